@@ -1,0 +1,212 @@
+// A dossier: the evidence about one item, as its owner wrote it down. Nothing in here is derived.
+//
+// The file format is described in docs/dossier-format.md. Every value that the person wrote keeps
+// its place in the file (base::Placed), so that any later complaint can point at it; equality
+// ignores places.
+#pragma once
+
+#include <map>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "base/error.h"
+#include "base/quantity.h"
+#include "parts/kind.h"
+
+namespace etchback::dossier {
+
+using base::Place;
+using base::Placed;
+using base::Quantity;
+using Text = Placed<std::string>;
+using Amount = Placed<Quantity>;
+
+constexpr int format_version = 1;
+
+// How a fact is known. `assumed` is the weakest; everything that rests on it says so.
+enum class Basis { seen, marking, measured, traced, told, datasheet, assumed };
+std::string_view name_of(Basis basis);
+
+struct Item {
+    Text name;
+    Text story;   // a few sentences or paragraphs, plain text
+    Text maker;   // empty: not known
+    Text model;
+    Text author;
+    Text licence; // of the dossier and its report: "CC-BY-4.0"
+    Text date;
+    bool invented = false;  // an example or a test, not a real item
+    bool operator==(const Item&) const = default;
+};
+
+// What the label, the box or the shop says: to be believed only after a look.
+struct Claim {
+    Text quantity;  // "input power": one of the words of docs/dossier-format.md, or free
+    Amount value;
+    Text where;     // "label on the housing"
+    Text note;
+    Place place;
+    bool operator==(const Claim& o) const {
+        return quantity == o.quantity && value == o.value && where == o.where && note == o.note;
+    }
+};
+
+// What feeds the item.
+struct Supply {
+    enum class Kind { ac, dc };
+    Kind kind = Kind::ac;
+    std::optional<Amount> voltage;    // RMS for ac; a range for a wide-range input
+    std::optional<Amount> frequency;
+    std::optional<bool> earthed;      // has a protective earth
+    Text note;
+    bool operator==(const Supply&) const = default;
+};
+
+struct PinUse {
+    std::string pin;  // as written: a pin's name, alias or number
+    std::string net;
+    Place place;      // of the net's name
+    bool operator==(const PinUse& o) const { return pin == o.pin && net == o.net; }
+};
+
+// Another reading of a fact, with the weight that the person gives it (0 to 1).
+struct Alternative {
+    std::string field;  // "value", "marking", "kind" ...
+    Text reading;       // "10k"
+    Text because;
+    double weight = 0.0;
+    bool operator==(const Alternative&) const = default;
+};
+
+struct Winding {
+    Text name;                     // "primary"
+    std::vector<Text> pins;        // two, three with a tap; the first carries the dot
+    std::optional<Placed<double>> turns;
+    std::optional<Amount> inductance;
+    std::optional<Amount> resistance;
+    bool operator==(const Winding&) const = default;
+};
+
+// Where a part sits, in mm on the board as seen from the top side.
+struct Position {
+    double x_mm = 0.0;
+    double y_mm = 0.0;
+    double turn_deg = 0.0;
+    bool bottom = false;
+    bool operator==(const Position&) const = default;
+};
+
+struct Part {
+    std::string name;  // "R1"
+    Text kind;         // a kind's id as the catalogue has it; unknown kinds keep their spelling
+    Text title;        // "start-up resistor": the person's own words
+    Text marking;      // what is printed on it
+    Text type;         // "1N4007": maker's or registered type
+    std::optional<Amount> value;  // resistance, capacitance, Zener voltage, fuse current ...
+    std::optional<Amount> tolerance;  // percent
+    Text body;
+    std::optional<Amount> rated_voltage;
+    std::optional<Amount> rated_current;
+    std::optional<Amount> rated_power;
+    std::optional<Amount> rated_temperature;
+    std::map<std::string, Amount> properties;  // the kind's own: forward_voltage, count, ctr ...
+    std::vector<PinUse> pins;                  // in the file's order
+    std::vector<Winding> windings;             // of a transformer or coupled inductor
+    std::optional<Amount> leakage;             // of a transformer, henry, seen from the first winding
+    Text family;                               // of a controller: "flyback, boundary mode"
+    std::map<std::string, Amount> thresholds;  // of a controller: start, stop, over_voltage ...
+    std::optional<Position> position;
+    bool fitted = true;   // false: an empty place on the board
+    bool touchable = false;  // a person can touch it in use
+    Text note;
+    std::map<std::string, Basis> known;  // field -> how it is known; "" is the part's default
+    std::vector<Alternative> alternatives;
+    Place place;
+
+    // How `field` is known: its own entry, the part's default, or `seen`.
+    Basis basis(std::string_view field) const;
+    bool operator==(const Part& o) const;  // all but the place
+};
+
+// What the person says about a net besides the pins on it. A net needs no entry.
+struct NetNote {
+    std::string name;
+    std::vector<Text> also;  // other names of the same net
+    Text role;               // "live", "neutral", "earth", "return" (0 V of its domain), "" unknown
+    std::optional<Amount> voltage;  // measured or printed, against the return of its domain
+    bool touchable = false;
+    Text note;
+    Place place;
+    bool operator==(const NetNote& o) const;
+};
+
+// A number from a meter.
+struct Reading {
+    Text quantity;  // "input power", "supply voltage", "supply current", "power factor" ...
+    Amount value;
+    std::optional<Amount> uncertainty;  // percent, or in the unit of the value; as half-width (k=2)
+    Text meter;
+    std::vector<Text> between;  // nets, for a voltage between them
+    std::string conditions;     // free words: "231 V, after 30 min"
+    std::string group;          // readings taken at one moment share a group: "warm, 231 V"
+    Text note;
+    Place place;
+    bool operator==(const Reading& o) const;
+};
+
+struct Continuity {
+    std::vector<Text> between;  // two: "R1.1", "C2.2" (part.pin) or net names
+    bool beeps = true;
+    Text note;
+    Place place;
+    bool operator==(const Continuity& o) const {
+        return between == o.between && beeps == o.beeps && note == o.note;
+    }
+};
+
+struct Waveform {
+    Text file;  // relative to the dossier's folder
+    Text what;  // "drain voltage"
+    std::vector<Text> between;
+    std::optional<Placed<double>> probe;  // attenuation: 10
+    Text note;
+    Place place;
+    bool operator==(const Waveform& o) const;
+};
+
+struct Photo {
+    Text file;
+    Text side;  // "top", "bottom", "label", "other"
+    Text note;
+    Place place;
+    bool operator==(const Photo& o) const {
+        return file == o.file && side == o.side && note == o.note;
+    }
+};
+
+// The chip maker's or another known circuit, to compare with.
+struct Reference {
+    Text title;
+    Text source;
+    std::vector<Part> parts;
+    bool operator==(const Reference&) const = default;
+};
+
+struct Dossier {
+    Item item;
+    std::vector<Claim> claims;
+    Supply supply;
+    std::vector<Part> parts;  // in the file's order
+    std::vector<NetNote> nets;
+    std::vector<Reading> readings;
+    std::vector<Continuity> continuity;
+    std::vector<Waveform> waveforms;
+    std::vector<Photo> photos;
+    std::optional<Reference> reference;
+
+    const Part* part(std::string_view name) const;
+    bool operator==(const Dossier&) const = default;
+};
+
+}  // namespace etchback::dossier

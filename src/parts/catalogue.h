@@ -1,0 +1,54 @@
+// The catalogue of kinds and bodies, read once from data/parts and handed to whoever needs it.
+#pragma once
+
+#include <filesystem>
+#include <map>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "base/error.h"
+#include "parts/kind.h"
+
+namespace etchback::parts {
+
+// A body (package) with what is customary for it. Zero means "not known".
+struct Body {
+    std::string id;                    // "1206", "SOT-23", "axial 6.8 mm"
+    std::vector<std::string> aliases;  // "3216 metric"
+    std::string family;                // the family of kinds that this row speaks of: "resistor"
+    double usual_power_w = 0.0;        // at 70 °C ambient
+    double usual_voltage_v = 0.0;      // working voltage, DC or peak as `source` says
+    double length_mm = 0.0;
+    double width_mm = 0.0;
+    int pins = 0;
+    double pin_pitch_mm = 0.0;
+    std::string source;
+    bool from_memory = false;
+    bool operator==(const Body&) const = default;
+};
+
+class Catalogue {
+public:
+    Catalogue(std::vector<Kind> kinds, std::vector<Body> bodies);
+
+    // By id, title or alias; letters' case, spaces, hyphens and underscores do not matter.
+    const Kind* find(std::string_view kind) const;
+    // The nearest known kind's title for a word that `find` does not know.
+    std::optional<std::string> suggestion(std::string_view kind) const;
+    // A body of a family by id or alias, spelled loosely ("1206", "R1206", "SMD 1206").
+    const Body* body(std::string_view id, std::string_view family) const;
+
+    const std::vector<Kind>& kinds() const { return kinds_; }    // sorted by id
+    const std::vector<Body>& bodies() const { return bodies_; }  // sorted by family, id
+
+private:
+    std::vector<Kind> kinds_;
+    std::vector<Body> bodies_;
+    std::map<std::string, std::size_t> by_word_;
+};
+
+// Reads every *.toml below `folder`, in the order of their names.
+base::Result<Catalogue> load_catalogue(const std::filesystem::path& folder);
+
+}  // namespace etchback::parts

@@ -1,0 +1,48 @@
+// All that is derived from one dossier, computed once and shown in many ways.
+#pragma once
+
+#include <filesystem>
+#include <vector>
+
+#include "base/error.h"
+#include "base/figure.h"
+#include "bench/power_triangle.h"
+#include "blocks/figures.h"
+#include "blocks/voltages.h"
+#include "circuit/circuit.h"
+#include "circuit/domains.h"
+#include "circuit/reductions.h"
+#include "circuit/sanity.h"
+#include "dossier/dossier.h"
+#include "drawing/drawing.h"
+#include "drawing/figures.h"
+#include "findings/finding.h"
+#include "parts/catalogue.h"
+
+namespace etchback::report {
+
+// The tables under data/, read once.
+struct Data {
+    parts::Catalogue catalogue;
+    findings::RuleTexts rules;
+    std::filesystem::path folder;
+};
+base::Result<Data> load_data(const std::filesystem::path& folder);
+
+struct Study {
+    dossier::Dossier dossier;
+    circuit::Circuit circuit;
+    circuit::Domains domains;
+    std::vector<circuit::Complaint> complaints;
+    std::vector<circuit::Reduction> reductions;
+    blocks::Voltages voltages;
+    std::vector<base::Figure> figures;  // of structure and of the bench
+    std::vector<bench::PowerTriangle> triangles;
+    std::vector<findings::Finding> findings;
+    drawing::Drawing drawing;
+    drawing::DrawingFigures drawing_figures;
+};
+Study derive(const dossier::Dossier& dossier, const Data& data,
+             const drawing::Options& options = {});
+
+}  // namespace etchback::report
