@@ -39,7 +39,8 @@ public:
     // A quantity written as text ("4k7") or as a bare number in the expected unit.
     std::optional<Placed<Quantity>> quantity(std::string_view key, Unit expected);
     // One of `words`; anything else is an error that suggests the nearest.
-    std::optional<Placed<std::string>> word(std::string_view key, std::span<const std::string> words);
+    std::optional<Placed<std::string>> word(std::string_view key,
+                                            std::span<const std::string> words);
     // A text, number or date as it is spelled, for values that may be either ("1N4007", 104).
     std::optional<Placed<std::string>> spelled(std::string_view key);
     std::vector<Placed<std::string>> texts(std::string_view key);  // array of texts; absent: empty

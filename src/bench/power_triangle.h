@@ -1,5 +1,6 @@
 // The power triangle from readings: P, U, I, power factor, S and Q, any missing one computed, with
-// uncertainty by JCGM 100:2008 (the GUM), and the verdict where there are more readings than needed.
+// uncertainty by JCGM 100:2008 (the GUM), and the verdict where there are more readings than
+// needed.
 #pragma once
 
 #include <optional>

@@ -1,7 +1,7 @@
 // First figures: what follows from structure and values alone, each with its arithmetic.
 //
-// Series and parallel sets, dividers, RC time constants, the peak of the mains range, bleed time and
-// residual voltage of each capacitor across the mains, voltage and dissipation of each resistor
+// Series and parallel sets, dividers, RC time constants, the peak of the mains range, bleed time
+// and residual voltage of each capacitor across the mains, voltage and dissipation of each resistor
 // whose voltage is known at once, the knee of LED strings, and the voltages that they rest on.
 #pragma once
 

@@ -1,6 +1,6 @@
 // Voltages that are known at once: from the supply, rectifiers, Zener diodes, LED strings, shunt
-// regulators with their dividers, a controller's thresholds and turns ratios, resistor chains between
-// known ends. No simulation.
+// regulators with their dividers, a controller's thresholds and turns ratios, resistor chains
+// between known ends. No simulation.
 #pragma once
 
 #include <optional>
@@ -15,14 +15,14 @@ namespace etchback::blocks {
 
 // The largest voltage between two nets that one reasoned way gives.
 struct VoltageBetween {
-    circuit::NetId from, to;          // `from` is the more positive where that is known
-    double working_v_peak = 0.0;      // in normal use at the supply's upper limit
-    double working_v_rms = 0.0;       // for AC; equal to the mean for DC
-    bool alternating = false;         // changes sign: mains side of a rectifier
+    circuit::NetId from, to;                    // `from` is the more positive where that is known
+    double working_v_peak = 0.0;                // in normal use at the supply's upper limit
+    double working_v_rms = 0.0;                 // for AC; equal to the mean for DC
+    bool alternating = false;                   // changes sign: mains side of a rectifier
     std::optional<double> single_fault_v_peak;  // higher, if one part fails (feedback open, load
                                                 // open), where a known limit stops it
     bool unlimited_on_open_load = false;  // constant-current output with nothing found to stop it
-    std::string because;              // "bridge BR1 charges C2 to the mains peak"
+    std::string because;                  // "bridge BR1 charges C2 to the mains peak"
     base::Figure figure;
 };
 
@@ -33,7 +33,8 @@ struct Voltages {
     const VoltageBetween* between(circuit::NetId a, circuit::NetId b) const;
 };
 
-Voltages voltages(const circuit::Circuit& circuit, const circuit::Domains& domains,
+Voltages voltages(const circuit::Circuit& circuit,
+                  const circuit::Domains& domains,
                   const dossier::Dossier& dossier);
 
 }  // namespace etchback::blocks

@@ -31,20 +31,20 @@ struct PinRef {
 };
 
 struct Pin {
-    std::string name;        // the kind's name for it, or the dossier's for open pins
-    std::string written;     // as the dossier spells it
+    std::string name;     // the kind's name for it, or the dossier's for open pins
+    std::string written;  // as the dossier spells it
     parts::PinRole role = parts::PinRole::passive;
-    std::string side;        // galvanic side inside the part, see parts::PinSpec
-    NetId net;               // not known: on no net
+    std::string side;  // galvanic side inside the part, see parts::PinSpec
+    NetId net;         // not known: on no net
     base::Place place;
     bool operator==(const Pin&) const = default;
 };
 
 struct Part {
     std::string name;
-    parts::Kind kind;        // a kind of id "unknown", symbol "box" where the dossier names none
-    dossier::Part said;      // the evidence about it
-    std::vector<Pin> pins;   // the kind's pins in its order, then open pins in the file's order
+    parts::Kind kind;       // a kind of id "unknown", symbol "box" where the dossier names none
+    dossier::Part said;     // the evidence about it
+    std::vector<Pin> pins;  // the kind's pins in its order, then open pins in the file's order
 
     std::optional<double> value() const;  // nominal, in kind.value_unit
     std::optional<std::size_t> pin(std::string_view name) const;
@@ -55,7 +55,7 @@ struct Part {
 struct Net {
     std::string name;
     std::vector<std::string> also;
-    std::string role;        // from the dossier's note, or from mains pins; see dossier::NetNote
+    std::string role;          // from the dossier's note, or from mains pins; see dossier::NetNote
     std::vector<PinRef> pins;  // sorted
     std::optional<dossier::NetNote> note;
     base::Place place;
@@ -73,7 +73,7 @@ struct Circuit {
     }
     std::optional<PartId> part(std::string_view name) const;
     std::optional<NetId> net(std::string_view name) const;  // by name or other name
-    std::vector<PartId> parts_on(NetId net) const;           // sorted, each once
+    std::vector<PartId> parts_on(NetId net) const;          // sorted, each once
     bool operator==(const Circuit&) const = default;
 };
 

@@ -18,12 +18,12 @@ struct Reduction {
     NetId from, to;                  // its two ends
     double value = 0.0;
     base::Unit unit = base::Unit::none;
-    base::Figure figure;             // formula and worked arithmetic
+    base::Figure figure;  // formula and worked arithmetic
 };
 
-// All maximal series and parallel sets, nested (R5+(R6||R7)), innermost first. Parts without a value
-// are not folded. A net where a third thing hangs (a pin of any other part, a test point excepted)
-// ends a series.
+// All maximal series and parallel sets, nested (R5+(R6||R7)), innermost first. Parts without a
+// value are not folded. A net where a third thing hangs (a pin of any other part, a test point
+// excepted) ends a series.
 std::vector<Reduction> reductions(const Circuit& circuit);
 
 }  // namespace etchback::circuit

@@ -21,10 +21,10 @@ enum class ComplaintKind {
 
 struct Complaint {
     ComplaintKind kind;
-    base::Error error;                // place, what, what to do
-    std::vector<std::string> parts;   // names concerned
+    base::Error error;               // place, what, what to do
+    std::vector<std::string> parts;  // names concerned
     std::vector<std::string> nets;
-    bool doubtful = false;            // may be meant so (an open test pin): does not fail `check`
+    bool doubtful = false;  // may be meant so (an open test pin): does not fail `check`
 };
 std::string_view name_of(ComplaintKind kind);
 

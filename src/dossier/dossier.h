@@ -30,11 +30,11 @@ std::string_view name_of(Basis basis);
 
 struct Item {
     Text name;
-    Text story;   // a few sentences or paragraphs, plain text
-    Text maker;   // empty: not known
+    Text story;  // a few sentences or paragraphs, plain text
+    Text maker;  // empty: not known
     Text model;
     Text author;
-    Text licence; // of the dossier and its report: "CC-BY-4.0"
+    Text licence;  // of the dossier and its report: "CC-BY-4.0"
     Text date;
     bool invented = false;  // an example or a test, not a real item
     bool operator==(const Item&) const = default;
@@ -44,7 +44,7 @@ struct Item {
 struct Claim {
     Text quantity;  // "input power": one of the words of docs/dossier-format.md, or free
     Amount value;
-    Text where;     // "label on the housing"
+    Text where;  // "label on the housing"
     Text note;
     Place place;
     bool operator==(const Claim& o) const {
@@ -56,9 +56,9 @@ struct Claim {
 struct Supply {
     enum class Kind { ac, dc };
     Kind kind = Kind::ac;
-    std::optional<Amount> voltage;    // RMS for ac; a range for a wide-range input
+    std::optional<Amount> voltage;  // RMS for ac; a range for a wide-range input
     std::optional<Amount> frequency;
-    std::optional<bool> earthed;      // has a protective earth
+    std::optional<bool> earthed;  // has a protective earth
     Text note;
     bool operator==(const Supply&) const = default;
 };
@@ -66,7 +66,7 @@ struct Supply {
 struct PinUse {
     std::string pin;  // as written: a pin's name, alias or number
     std::string net;
-    Place place;      // of the net's name
+    Place place;  // of the net's name
     bool operator==(const PinUse& o) const { return pin == o.pin && net == o.net; }
 };
 
@@ -80,8 +80,8 @@ struct Alternative {
 };
 
 struct Winding {
-    Text name;                     // "primary"
-    std::vector<Text> pins;        // two, three with a tap; the first carries the dot
+    Text name;               // "primary"
+    std::vector<Text> pins;  // two, three with a tap; the first carries the dot
     std::optional<Placed<double>> turns;
     std::optional<Amount> inductance;
     std::optional<Amount> resistance;
@@ -103,7 +103,7 @@ struct Part {
     Text title;        // "start-up resistor": the person's own words
     Text marking;      // what is printed on it
     Text type;         // "1N4007": maker's or registered type
-    std::optional<Amount> value;  // resistance, capacitance, Zener voltage, fuse current ...
+    std::optional<Amount> value;      // resistance, capacitance, Zener voltage, fuse current ...
     std::optional<Amount> tolerance;  // percent
     Text body;
     std::optional<Amount> rated_voltage;
@@ -113,11 +113,11 @@ struct Part {
     std::map<std::string, Amount> properties;  // the kind's own: forward_voltage, count, ctr ...
     std::vector<PinUse> pins;                  // in the file's order
     std::vector<Winding> windings;             // of a transformer or coupled inductor
-    std::optional<Amount> leakage;             // of a transformer, henry, seen from the first winding
-    Text family;                               // of a controller: "flyback, boundary mode"
+    std::optional<Amount> leakage;  // of a transformer, henry, seen from the first winding
+    Text family;                    // of a controller: "flyback, boundary mode"
     std::map<std::string, Amount> thresholds;  // of a controller: start, stop, over_voltage ...
     std::optional<Position> position;
-    bool fitted = true;   // false: an empty place on the board
+    bool fitted = true;      // false: an empty place on the board
     bool touchable = false;  // a person can touch it in use
     Text note;
     std::map<std::string, Basis> known;  // field -> how it is known; "" is the part's default

@@ -11,10 +11,11 @@
 namespace etchback::dossier {
 
 // Reads the text of a dossier.toml. `file` is the name that errors carry. Everything that is
-// wrong is reported in one pass, sorted by place; unknown keys, kinds and pins come with the nearest known
-// word. A part of a kind that the catalogue does not know is allowed where its `kind` is absent
-// or says "unknown"; a misspelt kind is an error.
-base::Result<Dossier> read(std::string_view text, const std::string& file,
+// wrong is reported in one pass, sorted by place; unknown keys, kinds and pins come with the
+// nearest known word. A part of a kind that the catalogue does not know is allowed where its `kind`
+// is absent or says "unknown"; a misspelt kind is an error.
+base::Result<Dossier> read(std::string_view text,
+                           const std::string& file,
                            const parts::Catalogue& catalogue);
 
 // The same for a folder that holds dossier.toml, or for such a file. Throws base::FileError.

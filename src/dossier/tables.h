@@ -17,8 +17,10 @@ namespace etchback::dossier {
 // as assumed; a part whose kind stays unknown becomes a box. A row `via` or without part is a point
 // on a net, no part. Names of both tables must agree: a part without pins and pins without a part
 // are errors.
-base::Result<Dossier> from_tables(std::string_view nets_csv, const std::string& nets_file,
-                                  std::string_view parts_csv, const std::string& parts_file,
+base::Result<Dossier> from_tables(std::string_view nets_csv,
+                                  const std::string& nets_file,
+                                  std::string_view parts_csv,
+                                  const std::string& parts_file,
                                   const parts::Catalogue& catalogue);
 
 }  // namespace etchback::dossier

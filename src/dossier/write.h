@@ -14,7 +14,9 @@ std::string write(const Dossier& dossier, const parts::Catalogue& catalogue);
 
 // `text` is a file that reads as `before`; the result reads as `after`, and everything that is the
 // same in both (order, comments, spelling of values) stands as it stood.
-std::string rewrite(std::string_view text, const Dossier& before, const Dossier& after,
+std::string rewrite(std::string_view text,
+                    const Dossier& before,
+                    const Dossier& after,
                     const parts::Catalogue& catalogue);
 
 // The commented file that `etchback new` starts with.

@@ -12,9 +12,9 @@ namespace etchback::drawing {
 
 struct PlacedPart {
     circuit::PartId part;
-    Point at;                  // of the symbol's origin
+    Point at;  // of the symbol's origin
     Orientation orientation;
-    Symbol symbol;             // oriented; still relative to `at`
+    Symbol symbol;  // oriented; still relative to `at`
     bool operator==(const PlacedPart&) const = default;
 };
 
@@ -28,7 +28,7 @@ struct Segment {
 struct Wire {
     circuit::NetId net;
     std::vector<Segment> segments;
-    std::vector<Point> dots;   // junctions where three wires or more meet
+    std::vector<Point> dots;  // junctions where three wires or more meet
     bool operator==(const Wire&) const = default;
 };
 
@@ -37,9 +37,9 @@ struct NetSign {
     enum class Kind { mains_return, isolated_return, earth, rail, flag };
     circuit::NetId net;
     Kind kind = Kind::flag;
-    Point at;                  // where the wire ends
-    Direction facing;          // away from the wire
-    Box box;                   // absolute, its text included
+    Point at;          // where the wire ends
+    Direction facing;  // away from the wire
+    Box box;           // absolute, its text included
     std::string text;
     bool operator==(const NetSign&) const = default;
 };
@@ -47,25 +47,25 @@ struct NetSign {
 struct Label {
     enum class Of { part_name, part_value, net_name, domain_name, note };
     Of of = Of::part_name;
-    int index = -1;            // of the part or net
+    int index = -1;  // of the part or net
     std::string text;
-    Point at;                  // baseline point
+    Point at;  // baseline point
     Word::Anchor anchor = Word::Anchor::start;
     double size = 1.0;
-    Box box;                   // absolute
+    Box box;  // absolute
     bool operator==(const Label&) const = default;
 };
 
 // The dashed line between galvanic domains, a polyline.
 struct IsolationLine {
     std::vector<Point> points;
-    std::string text;          // "isolation"
+    std::string text;  // "isolation"
     bool operator==(const IsolationLine&) const = default;
 };
 
 struct Drawing {
-    std::vector<PlacedPart> parts;   // in the circuit's order
-    std::vector<Wire> wires;         // in the circuit's order of nets
+    std::vector<PlacedPart> parts;  // in the circuit's order
+    std::vector<Wire> wires;        // in the circuit's order of nets
     std::vector<NetSign> signs;
     std::vector<Label> labels;
     std::vector<IsolationLine> isolation;
@@ -75,12 +75,13 @@ struct Drawing {
 
 struct Options {
     Standard standard = Standard::iec;
-    bool net_names = true;      // names of nets that carry one given by a person
+    bool net_names = true;  // names of nets that carry one given by a person
 };
 
 // Places and routes. Deterministic; never fails: a net that cannot be wired without an overlap is
 // joined by name flags instead.
-Drawing draw(const circuit::Circuit& circuit, const circuit::Domains& domains,
+Drawing draw(const circuit::Circuit& circuit,
+             const circuit::Domains& domains,
              const Options& options = {});
 
 }  // namespace etchback::drawing

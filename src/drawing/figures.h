@@ -11,11 +11,11 @@ namespace etchback::drawing {
 struct DrawingFigures {
     int parts = 0;
     int nets = 0;
-    int crossings = 0;      // points where wires of two nets cross
+    int crossings = 0;  // points where wires of two nets cross
     int bends = 0;
-    double wire_length = 0; // grid steps
-    int overlaps = 0;       // of part-part, part-text, text-text, wire-part, wire-text, wire-wire of
-                            // two nets along a line, wire through a foreign pin
+    double wire_length = 0;  // grid steps
+    int overlaps = 0;  // of part-part, part-text, text-text, wire-part, wire-text, wire-wire of
+                       // two nets along a line, wire through a foreign pin
     double width = 0, height = 0;
     std::vector<std::string> overlap_list;  // "text 'R5' on part C2"
 };

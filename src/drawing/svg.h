@@ -11,14 +11,15 @@
 namespace etchback::drawing {
 
 struct SvgStyle {
-    bool standalone = true;     // XML header, own style sheet; otherwise for embedding in the page
-    bool dark = false;          // colours for a dark ground (standalone only)
-    std::string title;          // <title>, for people who listen to the page
+    bool standalone = true;  // XML header, own style sheet; otherwise for embedding in the page
+    bool dark = false;       // colours for a dark ground (standalone only)
+    std::string title;       // <title>, for people who listen to the page
 };
 
 // One <g class="part" id="part-R1" data-part="R1"> per part and one <g class="net" id="net-HV+"
 // data-net="HV+"> per net (ids made safe for XML). The same drawing gives the same bytes.
-std::string to_svg(const Drawing& drawing, const circuit::Circuit& circuit,
+std::string to_svg(const Drawing& drawing,
+                   const circuit::Circuit& circuit,
                    const SvgStyle& style = {});
 
 // Nets as read back from an SVG of ours, by geometry alone: wires that touch, pins at their ends,

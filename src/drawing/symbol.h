@@ -42,22 +42,22 @@ struct Stroke {
 // A word inside a symbol: a pin's name in a box, a dot's letter. Turned symbols keep words upright.
 struct Word {
     std::string text;
-    Point at;                    // baseline point by anchor
+    Point at;  // baseline point by anchor
     enum class Anchor { start, middle, end } anchor = Anchor::middle;
-    double size = 0.9;           // font size in grid units
+    double size = 0.9;  // font size in grid units
     bool operator==(const Word&) const = default;
 };
 
 struct SymbolPin {
-    int pin = -1;                // index into circuit::Part::pins
-    Point at;                    // on the grid
-    Direction facing;            // the way the wire leaves
+    int pin = -1;      // index into circuit::Part::pins
+    Point at;          // on the grid
+    Direction facing;  // the way the wire leaves
     bool operator==(const SymbolPin&) const = default;
 };
 
 struct Symbol {
-    std::string id;              // "resistor"
-    Box box;                     // of strokes and pins, in grid units, relative to the origin
+    std::string id;  // "resistor"
+    Box box;         // of strokes and pins, in grid units, relative to the origin
     std::vector<SymbolPin> pins;
     std::vector<Stroke> strokes;
     std::vector<Word> words;
@@ -66,8 +66,8 @@ struct Symbol {
 
 // The symbol of a part in its natural position: two-pin parts lie horizontally with their first
 // pin left (the positive one for polarised parts, the anode of a diode), transistors have their
-// control pin left and the more positive main pin on top, ICs are boxes whose pins are grouped: inputs
-// left, outputs right, supply on top, ground below.
+// control pin left and the more positive main pin on top, ICs are boxes whose pins are grouped:
+// inputs left, outputs right, supply on top, ground below.
 Symbol symbol_of(const circuit::Part& part, Standard standard);
 
 // Quarter turns clockwise, then mirrored left-right if `mirrored`.

@@ -23,15 +23,15 @@ std::string_view name_of(Severity severity);
 std::string_view name_of(Confidence confidence);
 
 struct Finding {
-    std::string rule;      // "no_fuse": a rule's id in data/findings
-    std::string id;        // "no_fuse", "resistor_over_voltage.R3": unique in a report
+    std::string rule;  // "no_fuse": a rule's id in data/findings
+    std::string id;    // "no_fuse", "resistor_over_voltage.R3": unique in a report
     Severity severity = Severity::note;
     Confidence confidence = Confidence::certain;
-    std::string title;     // "R3 sees 325 V; its body usually takes 200 V"
-    std::string text;      // why it matters, with the numbers
-    std::string remedy;    // what to do or to check
-    std::string basis;     // standard, clause or "common practice"; says "from memory" where it is
-    std::string caution;   // for whoever goes and looks; may be empty
+    std::string title;    // "R3 sees 325 V; its body usually takes 200 V"
+    std::string text;     // why it matters, with the numbers
+    std::string remedy;   // what to do or to check
+    std::string basis;    // standard, clause or "common practice"; says "from memory" where it is
+    std::string caution;  // for whoever goes and looks; may be empty
     std::vector<std::string> parts;
     std::vector<std::string> nets;
     std::vector<base::Evidence> evidence;

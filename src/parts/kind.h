@@ -13,16 +13,16 @@ namespace etchback::parts {
 
 // What a pin is for, as far as drawing and sanity need it.
 enum class PinRole {
-    passive,    // either way round: a resistor's ends
-    positive,   // the end that should be the more positive: anode of an electrolytic's plate,
-                // anode of a conducting diode, plus of a supply
+    passive,   // either way round: a resistor's ends
+    positive,  // the end that should be the more positive: anode of an electrolytic's plate,
+               // anode of a conducting diode, plus of a supply
     negative,
-    input,      // takes a signal: gate, base, inverting input
-    output,     // gives one
-    supply,     // feeds a chip: VCC
-    ground,     // a chip's return
-    line,       // mains live or neutral
-    earth,      // protective earth
+    input,   // takes a signal: gate, base, inverting input
+    output,  // gives one
+    supply,  // feeds a chip: VCC
+    ground,  // a chip's return
+    line,    // mains live or neutral
+    earth,   // protective earth
 };
 
 struct PinSpec {
@@ -63,7 +63,8 @@ struct Kind {
     bool value_needed = false;                 // the circuit can't be computed without it
     bool polarised = false;
     bool off_board = false;  // mains, LED string, battery: not soldered to this board
-    bool open_pins = false;  // may have pins beyond those listed (controller, connector, transformer)
+    bool open_pins =
+        false;  // may have pins beyond those listed (controller, connector, transformer)
     Coupling coupling = Coupling::conductive;
     std::string safety_class;  // "X1", "X2", "Y1", "Y2" or empty
     std::vector<PinSpec> pins;

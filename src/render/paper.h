@@ -1,5 +1,5 @@
-// SVG to PDF and PNG, and the report's pages as PDF. The work is done by librsvg, cairo and Pango in
-// a plugin (src/render/plugin) that is loaded when it is first needed, so that commands that
+// SVG to PDF and PNG, and the report's pages as PDF. The work is done by librsvg, cairo and Pango
+// in a plugin (src/render/plugin) that is loaded when it is first needed, so that commands that
 // draw no paper do not pay for it.
 #pragma once
 
@@ -25,12 +25,22 @@ struct Span {
     bool mono = false;
 };
 struct PaperBlock {
-    enum class Kind { title, heading, subheading, paragraph, caution, table, drawing, page_break, small };
+    enum class Kind {
+        title,
+        heading,
+        subheading,
+        paragraph,
+        caution,
+        table,
+        drawing,
+        page_break,
+        small
+    };
     Kind kind = Kind::paragraph;
-    std::vector<Span> spans;                        // text kinds
-    std::vector<std::vector<std::string>> rows;     // table; the first row is its head
-    std::vector<double> widths;                     // table: share of each column
-    std::string svg;                                // drawing; a wide one gets a landscape page
+    std::vector<Span> spans;                     // text kinds
+    std::vector<std::vector<std::string>> rows;  // table; the first row is its head
+    std::vector<double> widths;                  // table: share of each column
+    std::string svg;                             // drawing; a wide one gets a landscape page
 };
 struct Paper {
     std::string title;

@@ -42,7 +42,8 @@ struct Study {
     drawing::Drawing drawing;
     drawing::DrawingFigures drawing_figures;
 };
-Study derive(const dossier::Dossier& dossier, const Data& data,
+Study derive(const dossier::Dossier& dossier,
+             const Data& data,
              const drawing::Options& options = {});
 
 }  // namespace etchback::report
