@@ -1,0 +1,267 @@
+#include "render/plugin/pages.h"
+
+#include <algorithm>
+#include <optional>
+
+#include "render/plugin/flow.h"
+#include "render/plugin/picture.h"
+#include "render/plugin/table.h"
+
+namespace etchback::render::plugin {
+namespace {
+
+using Kind = PaperBlock::Kind;
+
+constexpr Colour muted{0.35, 0.37, 0.40};
+constexpr Colour hairline{0.72, 0.73, 0.75};
+constexpr Colour caution_edge{0.62, 0.24, 0.0};
+constexpr double caution_pad_pt = 9.0;
+constexpr double largest_scale = 0.9;    // points per pixel: a small drawing is not blown up
+constexpr double readable_scale = 0.55;  // below it the letters of a drawing are hard to read
+constexpr double keep_with_next_pt = 64.0;
+
+TextStyle style_of(Kind kind) {
+    switch (kind) {
+        case Kind::title:
+            return {.size_pt = 21.0, .bold = true, .line_spacing = 1.1};
+        case Kind::heading:
+            return {.size_pt = 13.5, .bold = true, .line_spacing = 1.15};
+        case Kind::subheading:
+            return {.size_pt = 10.2, .bold = true, .line_spacing = 1.2};
+        case Kind::small:
+            return {.size_pt = 8.2, .line_spacing = 1.25, .colour = muted};
+        default:
+            return {};
+    }
+}
+
+// Space before and after a block.
+struct Air {
+    double before, after;
+};
+Air air_of(Kind kind) {
+    switch (kind) {
+        case Kind::title:
+            return {0.0, 6.0};
+        case Kind::heading:
+            return {20.0, 6.0};
+        case Kind::subheading:
+            return {11.0, 3.0};
+        case Kind::caution:
+            return {9.0, 10.0};
+        case Kind::table:
+            return {3.0, 6.0};
+        case Kind::drawing:
+            return {6.0, 8.0};
+        case Kind::small:
+            return {2.0, 4.0};
+        default:
+            return {2.0, 5.0};
+    }
+}
+
+class Setter {
+public:
+    explicit Setter(const Paper& paper) : paper_(paper) {}
+
+    std::optional<base::Error> run(std::string& bytes) {
+        for (const PaperBlock& block : paper_.blocks) {
+            if (auto error = place(block)) {
+                return error;
+            }
+        }
+        return draw(bytes);
+    }
+
+private:
+    std::optional<base::Error> place(const PaperBlock& block) {
+        if (after_landscape_ && block.kind != Kind::page_break) {
+            flow_.new_page();
+        }
+        after_landscape_ = false;
+        const Air air = air_of(block.kind);
+        flow_.skip(air.before);
+        switch (block.kind) {
+            case Kind::title:
+            case Kind::heading:
+            case Kind::subheading:
+                place_heading(block);
+                break;
+            case Kind::paragraph:
+            case Kind::small:
+                flow_.place(typesetter_.set(block.spans, style_of(block.kind), flow_.width()),
+                            flow_.left());
+                break;
+            case Kind::caution:
+                place_caution(block);
+                break;
+            case Kind::table:
+                place_table(flow_, typesetter_, block);
+                break;
+            case Kind::drawing:
+                if (auto error = place_drawing(block)) {
+                    return error;
+                }
+                break;
+            case Kind::page_break:
+                flow_.new_page();
+                break;
+        }
+        flow_.skip(air.after);
+        return std::nullopt;
+    }
+
+    void place_heading(const PaperBlock& block) {
+        const Text text = typesetter_.set(block.spans, style_of(block.kind), flow_.width());
+        flow_.need(text.height + keep_with_next_pt);
+        if (block.kind == Kind::heading && !flow_.at_top()) {
+            flow_.rule(flow_.left(), flow_.left() + flow_.width(), flow_.y() - 6.0, 0.5, hairline);
+        }
+        std::string words;
+        for (const Span& span : block.spans) {
+            words += span.text;
+        }
+        flow_.bookmark(std::move(words), block.kind == Kind::subheading ? 1 : 0);
+        flow_.place(text, flow_.left());
+    }
+
+    // A frame with a thick edge; kept on one page where that is possible.
+    void place_caution(const PaperBlock& block) {
+        const double inner = flow_.width() - 2.0 * caution_pad_pt - 4.0;
+        const Text text = typesetter_.set(block.spans, style_of(block.kind), inner);
+        const double height = text.height + 2.0 * caution_pad_pt;
+        if (height > flow_.full_page()) {
+            flow_.place(text, flow_.left() + caution_pad_pt);
+            return;
+        }
+        flow_.need(height);
+        const double x = flow_.left();
+        const double y = flow_.y();
+        const double width = flow_.width();
+        flow_.mark([=](cairo_t* canvas) {
+            cairo_set_source_rgb(canvas, caution_edge.red, caution_edge.green, caution_edge.blue);
+            cairo_set_line_width(canvas, 0.9);
+            cairo_rectangle(canvas, x + 0.45, y, width - 0.9, height);
+            cairo_stroke(canvas);
+            cairo_rectangle(canvas, x, y - 0.45, 4.0, height + 0.9);
+            cairo_fill(canvas);
+        });
+        flow_.put(text, 0, text.lines.size(), x + caution_pad_pt + 4.0, y + caution_pad_pt);
+        flow_.advance(height);
+    }
+
+    std::optional<base::Error> place_drawing(const PaperBlock& block) {
+        const auto read = read_picture(block.svg);
+        if (!read) {
+            return read.errors().front();
+        }
+        const std::shared_ptr<const Picture> picture = *read;
+        const auto fit = [&](double width, double height) {
+            return std::min(
+                {largest_scale, width / picture->width_px, height / picture->height_px});
+        };
+        double scale = fit(flow_.width(), flow_.full_page());
+        const double upright_height = a4_short_pt - margin_top_pt - margin_bottom_pt;
+        const double turned = fit(a4_long_pt - 2.0 * margin_side_pt, upright_height);
+        if (scale < readable_scale && turned > scale) {
+            flow_.new_page(true);
+            after_landscape_ = true;
+            scale = turned;
+        } else {
+            flow_.need(picture->height_px * scale);
+        }
+        const double x = flow_.left() + (flow_.width() - picture->width_px * scale) / 2.0;
+        const double y = flow_.y();
+        flow_.mark([this, picture, x, y, scale](cairo_t* canvas) {
+            drawn_ = draw_picture(canvas, *picture, x, y, scale) && drawn_;
+        });
+        flow_.advance(picture->height_px * scale);
+        return std::nullopt;
+    }
+
+    void draw_footer(cairo_t* canvas, const Page& page, std::size_t number, std::size_t count) {
+        const TextStyle style{.size_pt = 7.8, .line_spacing = 1.0, .colour = muted};
+        const double width = page.width - 2.0 * margin_side_pt;
+        const double y = page.height - margin_bottom_pt + 24.0;
+        const Text place = typesetter_.set(
+            "page " + std::to_string(number) + " of " + std::to_string(count), style, width);
+        const Text words = typesetter_.set(paper_.footer, style, width - place.width - 24.0);
+        cairo_set_source_rgb(canvas, hairline.red, hairline.green, hairline.blue);
+        cairo_set_line_width(canvas, 0.5);
+        cairo_move_to(canvas, margin_side_pt, y - 5.0);
+        cairo_line_to(canvas, margin_side_pt + width, y - 5.0);
+        cairo_stroke(canvas);
+        for (std::size_t i = 0; i < std::min<std::size_t>(words.lines.size(), 3); ++i) {
+            draw_line(
+                canvas, words, static_cast<int>(i), margin_side_pt, y + words.lines[i].baseline);
+        }
+        draw_line(canvas,
+                  place,
+                  0,
+                  margin_side_pt + width - place.width,
+                  y + place.lines.front().baseline);
+    }
+
+    void add_outline(cairo_surface_t* surface) {
+        int chapter = CAIRO_PDF_OUTLINE_ROOT;
+        for (const Bookmark& mark : flow_.bookmarks()) {
+            const std::string target = "page=" + std::to_string(mark.page + 1) + " pos=[" +
+                                       std::to_string(static_cast<int>(margin_side_pt)) + " " +
+                                       std::to_string(static_cast<int>(mark.y)) + "]";
+            const int parent = mark.level == 0 ? CAIRO_PDF_OUTLINE_ROOT : chapter;
+            const int id = cairo_pdf_surface_add_outline(
+                surface, parent, mark.title.c_str(), target.c_str(), CAIRO_PDF_OUTLINE_FLAG_OPEN);
+            chapter = mark.level == 0 ? id : chapter;
+        }
+    }
+
+    std::optional<base::Error> draw(std::string& bytes) {
+        std::vector<Page> pages = flow_.take_pages();
+        if (pages.size() > 1 && pages.back().marks.empty()) {
+            pages.pop_back();
+        }
+        const Surface surface = pdf_surface(bytes, a4_short_pt, a4_long_pt);
+        cairo_pdf_surface_set_metadata(
+            surface.get(), CAIRO_PDF_METADATA_TITLE, paper_.title.c_str());
+        if (!paper_.author.empty()) {
+            cairo_pdf_surface_set_metadata(
+                surface.get(), CAIRO_PDF_METADATA_AUTHOR, paper_.author.c_str());
+        }
+        const Canvas canvas(cairo_create(surface.get()));
+        for (std::size_t i = 0; i < pages.size(); ++i) {
+            cairo_pdf_surface_set_size(surface.get(), pages[i].width, pages[i].height);
+            for (const Mark& mark : pages[i].marks) {
+                mark(canvas.get());
+            }
+            draw_footer(canvas.get(), pages[i], i + 1, pages.size());
+            cairo_show_page(canvas.get());
+        }
+        add_outline(surface.get());
+        cairo_surface_finish(surface.get());
+        if (!drawn_ || cairo_surface_status(surface.get()) != CAIRO_STATUS_SUCCESS ||
+            cairo_status(canvas.get()) != CAIRO_STATUS_SUCCESS) {
+            return base::Error{.place = {},
+                               .what = "the pages cannot be drawn",
+                               .todo = "look for a drawing that is too large and split it"};
+        }
+        return std::nullopt;
+    }
+
+    const Paper& paper_;
+    Typesetter typesetter_;
+    Flow flow_;
+    bool after_landscape_ = false;
+    bool drawn_ = true;
+};
+
+}  // namespace
+
+bool to_pages(const Paper& paper, Answer& answer) {
+    if (const auto error = Setter(paper).run(answer.bytes)) {
+        answer.error = *error;
+        return false;
+    }
+    return true;
+}
+
+}  // namespace etchback::render::plugin
