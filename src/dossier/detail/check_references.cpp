@@ -1,0 +1,166 @@
+// Names that must mean something elsewhere in the dossier: nets that lie on a pin, ends of
+// continuity checks that exist.
+#include <fmt/format.h>
+
+#include <map>
+#include <set>
+
+#include "base/text.h"
+#include "dossier/detail/reading.h"
+
+namespace etchback::dossier::detail {
+
+namespace {
+
+class References {
+public:
+    References(const Dossier& dossier, const Context& context)
+        : dossier_(dossier), context_(context) {
+        for (const Part& part : dossier.parts) {
+            for (const PinUse& use : part.pins) {
+                on_pins_.insert(use.net);
+            }
+        }
+        nets_.assign(on_pins_.begin(), on_pins_.end());
+        for (const NetNote& note : dossier.nets) {
+            nets_.push_back(note.name);
+            for (const Text& also : note.also) {
+                nets_.push_back(also.value);
+            }
+        }
+    }
+
+    void check_notes() {
+        std::map<std::string, std::string> owner;
+        for (const NetNote& note : dossier_.nets) {
+            owner.emplace(note.name, note.name);
+        }
+        for (const NetNote& note : dossier_.nets) {
+            check_used(note);
+            for (const Text& also : note.also) {
+                check_name(also.value,
+                           fmt::format("net {}: a name in also", note.name),
+                           also.place,
+                           context_);
+                const auto [other, is_new] = owner.emplace(also.value, note.name);
+                if (!is_new) {
+                    complain_of_two_owners(also, note.name, other->second);
+                }
+            }
+        }
+    }
+
+    void check_nets(const std::vector<Text>& names, const std::string& where) const {
+        for (const Text& name : names) {
+            if (!is_net(name.value)) {
+                const std::string guess = did_you_mean(name.value, nets_);
+                context_.complain(
+                    name.place,
+                    fmt::format("{}: no pin is on a net called {}", where, quoted(name.value)),
+                    guess.empty() ? "write the name of a net as in pins" : guess);
+            }
+        }
+    }
+
+    void check_ends(const Continuity& beep, const std::string& where) const {
+        for (const Text& end : beep.between) {
+            if (!is_net(end.value) && !is_pin(end.value)) {
+                complain_of_end(end, where);
+            }
+        }
+    }
+
+private:
+    bool is_net(const std::string& name) const {
+        return std::ranges::find(nets_, name) != nets_.end();
+    }
+
+    // "R1.2"; a part's name may itself hold a dot.
+    bool is_pin(const std::string& end) const {
+        for (auto dot = end.find('.'); dot != std::string::npos; dot = end.find('.', dot + 1)) {
+            const Part* part = dossier_.part(end.substr(0, dot));
+            if (part != nullptr && has_pin(*part, end.substr(dot + 1))) {
+                return true;
+            }
+        }
+        return false;
+    }
+
+    bool has_pin(const Part& part, const std::string& pin) const {
+        const parts::Kind* kind = context_.catalogue.find(part.kind.value);
+        return std::ranges::find(part.pins, pin, &PinUse::pin) != part.pins.end() ||
+               (kind != nullptr && kind->pin(pin));
+    }
+
+    void check_used(const NetNote& note) const {
+        const bool used =
+            on_pins_.contains(note.name) || std::ranges::any_of(note.also, [&](const Text& also) {
+                return on_pins_.contains(also.value);
+            });
+        if (!used) {
+            const std::vector<std::string> known(on_pins_.begin(), on_pins_.end());
+            const std::string guess = did_you_mean(note.name, known);
+            context_.complain(
+                note.place,
+                fmt::format("net {}: no pin of any part is on it", quoted(note.name)),
+                guess.empty() ? "write its name as in pins, or take the table out" : guess);
+        }
+    }
+
+    void complain_of_two_owners(const Text& also,
+                                const std::string& net,
+                                const std::string& other) {
+        context_.complain(
+            also.place,
+            net == other
+                ? fmt::format("net {}: also repeats the name {}", net, quoted(also.value))
+                : fmt::format(
+                      "{} is a name of net {} and of net {}", quoted(also.value), other, net),
+            net == other ? "take it out" : "if they are one net, put all into one table");
+    }
+
+    void complain_of_end(const Text& end, const std::string& where) const {
+        std::vector<std::string> names = nets_;
+        for (const Part& part : dossier_.parts) {
+            names.push_back(part.name);
+            for (const PinUse& use : part.pins) {
+                names.push_back(part.name + "." + use.pin);
+            }
+        }
+        const Part* part = dossier_.part(end.value.substr(0, end.value.rfind('.')));
+        const std::string guess = did_you_mean(end.value, names);
+        const std::string what =
+            part == nullptr
+                ? fmt::format("{}: {} is no part.pin and no net", where, quoted(end.value))
+                : fmt::format(
+                      "{}: part {} has no such pin as in {}", where, part->name, quoted(end.value));
+        context_.complain(end.place,
+                          what,
+                          guess.empty() || part != nullptr
+                              ? "write \"part.pin\", as in \"R1.2\", or the name of a net"
+                              : guess);
+    }
+
+    const Dossier& dossier_;
+    const Context& context_;
+    std::set<std::string> on_pins_;
+    std::vector<std::string> nets_;  // all names by which a net may be called
+};
+
+}  // namespace
+
+void check_references(const Dossier& dossier, const Context& context) {
+    References references(dossier, context);
+    references.check_notes();
+    for (std::size_t i = 0; i < dossier.readings.size(); ++i) {
+        references.check_nets(dossier.readings[i].between, fmt::format("reading {}", i + 1));
+    }
+    for (std::size_t i = 0; i < dossier.waveforms.size(); ++i) {
+        references.check_nets(dossier.waveforms[i].between, fmt::format("waveform {}", i + 1));
+    }
+    for (std::size_t i = 0; i < dossier.continuity.size(); ++i) {
+        references.check_ends(dossier.continuity[i], fmt::format("continuity check {}", i + 1));
+    }
+}
+
+}  // namespace etchback::dossier::detail

@@ -1,0 +1,145 @@
+// Notes on nets, and what came from the bench: readings, beeps, waveforms, photos.
+#include <fmt/format.h>
+
+#include "base/text.h"
+#include "dossier/detail/reading.h"
+#include "dossier/words.h"
+
+namespace etchback::dossier::detail {
+
+namespace {
+
+using base::Unit;
+
+NetNote read_net(const std::string& name, TableReader& reader) {
+    NetNote net;
+    net.name = name;
+    net.also = reader.texts("also");
+    net.role = reader.word("role", net_roles()).value_or(Text{});
+    net.voltage = reader.quantity("voltage", Unit::volt);
+    net.touchable = flag_of(reader, "touchable", false);
+    net.note = text_of(reader, "note");
+    reader.finish();
+    return net;
+}
+
+// In percent if it says so, else in the unit of the value.
+std::optional<Amount> read_uncertainty(TableReader& reader, Unit of_value, const Context& context) {
+    const auto spelled = reader.has("uncertainty") ? reader.spelled("uncertainty") : std::nullopt;
+    const bool in_percent = spelled && spelled->value.find('%') != std::string::npos;
+    if (!spelled) {
+        return std::nullopt;
+    }
+    return amount_of(
+        reader, "uncertainty", in_percent ? Unit::percent : of_value, Least::zero, context);
+}
+
+Reading read_reading(TableReader& reader, const Context& context) {
+    Reading reading;
+    reading.place = reader.place();
+    reading.quantity = quantity_word_of(reader);
+    reader.require("value", "write what the meter showed: value = \"231 V\"");
+    reading.value = reader.quantity("value", unit_of(reading.quantity.value)).value_or(Amount{});
+    reading.uncertainty = read_uncertainty(reader, reading.value.value.unit, context);
+    reading.meter = text_of(reader, "meter");
+    reading.between = pair_of(reader, "nets", context);
+    reading.conditions = text_of(reader, "conditions").value;
+    reading.group = text_of(reader, "group").value;
+    reading.note = text_of(reader, "note");
+    reader.finish();
+    return reading;
+}
+
+Continuity read_beep(TableReader& reader, const Context& context) {
+    Continuity beep;
+    beep.place = reader.place();
+    reader.require("between", "write the two ends: between = [\"R1.1\", \"C2.2\"]");
+    beep.between = pair_of(reader, "ends (\"part.pin\" or nets)", context);
+    beep.beeps = flag_of(reader, "beeps", true);
+    beep.note = text_of(reader, "note");
+    reader.finish();
+    return beep;
+}
+
+Waveform read_waveform(TableReader& reader, const Context& context) {
+    Waveform waveform;
+    waveform.place = reader.place();
+    waveform.file = file_within(reader, "name the file: file = \"waves/drain.csv\"", context);
+    waveform.what = text_of(reader, "what");
+    waveform.between = pair_of(reader, "nets", context);
+    waveform.probe = reader.number("probe");
+    if (waveform.probe && !(waveform.probe->value > 0.0)) {
+        context.complain(
+            waveform.probe->place,
+            fmt::format("{}: a probe of {:g} cannot be", reader.where(), waveform.probe->value),
+            "write its attenuation: probe = 10");
+    }
+    waveform.note = text_of(reader, "note");
+    reader.finish();
+    return waveform;
+}
+
+Photo read_photo(TableReader& reader, const Context& context) {
+    Photo photo;
+    photo.place = reader.place();
+    photo.file = file_within(reader, "name the file: file = \"photos/top.jpg\"", context);
+    photo.side = reader.word("side", photo_sides()).value_or(Text{});
+    photo.note = text_of(reader, "note");
+    reader.finish();
+    return photo;
+}
+
+// Every element of the array `key`, read by `read_one`.
+template <typename T>
+std::vector<T> read_each(TableReader& root,
+                         std::string_view key,
+                         std::string_view what,
+                         const Context& context,
+                         T (*read_one)(TableReader&, const Context&)) {
+    std::vector<T> all;
+    for (const toml::table* table : root.tables(key)) {
+        TableReader reader(
+            *table, context.file, fmt::format("{} {}", what, all.size() + 1), context.errors);
+        all.push_back(read_one(reader, context));
+    }
+    return all;
+}
+
+}  // namespace
+
+std::vector<NetNote> read_nets(TableReader& root, const Context& context) {
+    std::vector<NetNote> nets;
+    const toml::table* table = root.table("nets");
+    if (table == nullptr) {
+        return nets;
+    }
+    TableReader reader(*table, context.file, "nets", context.errors);
+    for (const std::string& name : reader.keys()) {
+        const Place place = reader.key_place(name);
+        check_name(name, "net", place, context);
+        if (const toml::table* own = reader.table(name)) {
+            TableReader net_reader(*own, context.file, "net " + name, context.errors);
+            nets.push_back(read_net(name, net_reader));
+            nets.back().place = place;
+        }
+    }
+    return nets;
+}
+
+std::vector<Reading> read_readings(TableReader& root, const Context& context) {
+    return read_each<Reading>(root, "readings", "reading", context, read_reading);
+}
+
+std::vector<Continuity> read_continuity(TableReader& root, const Context& context) {
+    return read_each<Continuity>(root, "continuity", "continuity check", context, read_beep);
+}
+
+std::vector<Waveform> read_waveforms(TableReader& root, const Context& context) {
+    return read_each<Waveform>(root, "waveforms", "waveform", context, read_waveform);
+}
+
+std::vector<Photo> read_photos(TableReader& root, const Context& context) {
+    return read_each<Photo>(root, "photos", "photo", context, read_photo);
+}
+
+}  // namespace etchback::dossier::detail

@@ -1,0 +1,201 @@
+// One part: what it is and what is known of it.
+#include <fmt/format.h>
+
+#include <array>
+#include <map>
+
+#include "base/text.h"
+#include "dossier/detail/reading.h"
+#include "dossier/words.h"
+
+namespace etchback::dossier::detail {
+
+namespace {
+
+using base::Unit;
+
+const parts::Kind* read_kind(TableReader& reader, Part& part, const Context& context) {
+    const auto word = reader.text("kind");
+    if (!word) {
+        return nullptr;
+    }
+    part.kind.place = word->place;
+    if (word->value == "unknown" || word->value.empty()) {
+        return nullptr;
+    }
+    const parts::Kind* kind = context.catalogue.find(word->value);
+    if (kind == nullptr) {
+        const auto near = context.catalogue.suggestion(word->value);
+        context.complain(
+            word->place,
+            fmt::format("{}: no kind of part is called {}", reader.where(), quoted(word->value)),
+            (near ? fmt::format("did you mean '{}'? ", *near) : std::string()) +
+                "leave kind out if you do not know it");
+        return nullptr;
+    }
+    part.kind.value = kind->id;
+    return kind;
+}
+
+void read_value(TableReader& reader, const parts::Kind* kind, Part& part, const Context& context) {
+    const Unit unit = kind != nullptr ? kind->value_unit : Unit::none;
+    part.value = amount_of(reader, "value", unit, Least::zero, context);
+    part.tolerance = amount_of(reader, "tolerance", Unit::percent, Least::zero, context);
+    if (part.tolerance && part.tolerance->value.high > 100.0) {
+        context.complain(part.tolerance->place,
+                         fmt::format("{}: a tolerance of {:g} % says nothing",
+                                     reader.where(),
+                                     part.tolerance->value.high),
+                         "write a tolerance of at most 100 %, or leave it out");
+    }
+}
+
+void read_ratings(TableReader& reader, Part& part, const Context& context) {
+    constexpr auto above = Least::above_zero;
+    part.rated_voltage = amount_of(reader, "rated_voltage", Unit::volt, above, context);
+    part.rated_current = amount_of(reader, "rated_current", Unit::ampere, above, context);
+    part.rated_power = amount_of(reader, "rated_power", Unit::watt, above, context);
+    part.rated_temperature = reader.quantity("rated_temperature", Unit::celsius);
+}
+
+// The kind's own quantities: only those that the catalogue lists, any if the kind is not known.
+void read_properties(TableReader& reader,
+                     const parts::Kind* kind,
+                     Part& part,
+                     const Context& context) {
+    const toml::table* table = reader.table("properties");
+    if (table == nullptr) {
+        return;
+    }
+    TableReader own(*table, context.file, reader.where() + ", properties", context.errors);
+    if (kind == nullptr) {
+        for (const std::string& key : own.keys()) {
+            if (auto amount = own.quantity(key, Unit::none)) {
+                part.properties.emplace(key, *amount);
+            }
+        }
+        return;
+    }
+    for (const parts::Property& property : kind->properties) {
+        if (auto amount = own.quantity(property.key, property.unit)) {
+            part.properties.emplace(property.key, *amount);
+        }
+    }
+    own.finish();
+}
+
+void read_thresholds(TableReader& reader, Part& part, const Context& context) {
+    const toml::table* table = reader.table("thresholds");
+    if (table == nullptr) {
+        return;
+    }
+    TableReader own(*table, context.file, reader.where() + ", thresholds", context.errors);
+    for (const std::string& key : own.keys()) {
+        check_name(key, reader.where() + ": a threshold", own.key_place(key), context);
+        if (auto amount = own.quantity(key, Unit::none)) {
+            part.thresholds.emplace(key, *amount);
+        }
+    }
+}
+
+void read_position(TableReader& reader, Part& part, const Context& context) {
+    const toml::table* table = reader.table("position");
+    if (table == nullptr) {
+        return;
+    }
+    static const std::array<std::string, 2> sides = {"top", "bottom"};
+    TableReader own(*table, context.file, reader.where() + ", position", context.errors);
+    Position position;
+    for (const auto& [key, number] : {std::pair{"x_mm", &position.x_mm},
+                                      std::pair{"y_mm", &position.y_mm},
+                                      std::pair{"turn_deg", &position.turn_deg}}) {
+        if (const auto found = own.number(key)) {
+            *number = found->value;
+        }
+    }
+    own.require("x_mm", "write both x_mm and y_mm, in mm from the board's upper left corner");
+    own.require("y_mm", "write both x_mm and y_mm, in mm from the board's upper left corner");
+    const auto side = own.word("side", sides);
+    position.bottom = side && side->value == "bottom";
+    own.finish();
+    part.position = position;
+}
+
+Part read_part(const std::string& name,
+               const toml::table& table,
+               std::string_view what,
+               const Place& place,
+               const Context& context) {
+    TableReader reader(table, context.file, fmt::format("{} {}", what, name), context.errors);
+    Part part;
+    part.name = name;
+    part.place = place;
+    const parts::Kind* kind = read_kind(reader, part, context);
+    part.title = text_of(reader, "title");
+    part.marking = reader.spelled("marking").value_or(Text{});
+    part.type = reader.spelled("type").value_or(Text{});
+    read_value(reader, kind, part, context);
+    part.body = reader.spelled("body").value_or(Text{});
+    read_ratings(reader, part, context);
+    read_properties(reader, kind, part, context);
+    read_pins(reader, kind, part, context);
+    read_windings(reader, kind, part, context);
+    part.leakage = amount_of(reader, "leakage", Unit::henry, Least::zero, context);
+    part.family = text_of(reader, "family");
+    read_thresholds(reader, part, context);
+    read_position(reader, part, context);
+    part.fitted = flag_of(reader, "fitted", true);
+    part.touchable = flag_of(reader, "touchable", false);
+    part.note = text_of(reader, "note");
+    read_known(reader, table, part, context);
+    read_alternatives(reader, part, context);
+    reader.finish();
+    return part;
+}
+
+}  // namespace
+
+std::vector<Part> read_parts(TableReader& owner, std::string_view what, const Context& context) {
+    std::vector<Part> parts;
+    const toml::table* table = owner.table("parts");
+    if (table == nullptr) {
+        return parts;
+    }
+    TableReader reader(*table, context.file, "parts", context.errors);
+    std::map<std::string, std::string> by_small_letters;
+    for (const std::string& name : reader.keys()) {
+        const Place place = reader.key_place(name);
+        const toml::table* own = reader.table(name);
+        if (own == nullptr) {
+            continue;
+        }
+        check_name(name, what, place, context);
+        const auto [twin, is_new] = by_small_letters.emplace(base::lowered(name), name);
+        if (!is_new) {
+            context.complain(place,
+                             fmt::format("{}s {} and {} differ only in capital letters",
+                                         what,
+                                         quoted(twin->second),
+                                         quoted(name)),
+                             "give one of them another name");
+        }
+        parts.push_back(read_part(name, *own, what, place, context));
+    }
+    return parts;
+}
+
+std::optional<Reference> read_reference(TableReader& root, const Context& context) {
+    const toml::table* table = root.table("reference");
+    if (table == nullptr) {
+        return std::nullopt;
+    }
+    TableReader reader(*table, context.file, "reference", context.errors);
+    Reference reference;
+    reference.title = text_of(reader, "title");
+    reference.source = text_of(reader, "source");
+    reference.parts = read_parts(reader, "reference part", context);
+    reader.finish();
+    return reference;
+}
+
+}  // namespace etchback::dossier::detail

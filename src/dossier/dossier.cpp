@@ -1,0 +1,88 @@
+#include "dossier/dossier.h"
+
+#include <algorithm>
+#include <tuple>
+
+namespace etchback::dossier {
+
+namespace {
+
+auto described(const Part& p) {
+    return std::tie(p.name, p.kind, p.title, p.marking, p.type, p.value, p.tolerance, p.body);
+}
+
+auto rated(const Part& p) {
+    return std::tie(p.rated_voltage, p.rated_current, p.rated_power, p.rated_temperature);
+}
+
+auto built(const Part& p) {
+    return std::tie(p.properties, p.pins, p.windings, p.leakage, p.family, p.thresholds);
+}
+
+auto noted(const Part& p) {
+    return std::tie(p.position, p.fitted, p.touchable, p.note, p.known, p.alternatives);
+}
+
+}  // namespace
+
+std::string_view name_of(Basis basis) {
+    switch (basis) {
+        case Basis::seen:
+            return "seen";
+        case Basis::marking:
+            return "marking";
+        case Basis::measured:
+            return "measured";
+        case Basis::traced:
+            return "traced";
+        case Basis::told:
+            return "told";
+        case Basis::datasheet:
+            return "datasheet";
+        case Basis::assumed:
+            return "assumed";
+    }
+    return "seen";
+}
+
+Basis Part::basis(std::string_view field) const {
+    auto entry = known.find(std::string(field));
+    if (entry == known.end()) {
+        entry = known.find("");
+    }
+    return entry == known.end() ? Basis::seen : entry->second;
+}
+
+bool Part::operator==(const Part& o) const {
+    return described(*this) == described(o) && rated(*this) == rated(o) &&
+           built(*this) == built(o) && noted(*this) == noted(o);
+}
+
+bool NetNote::operator==(const NetNote& o) const {
+    return std::tie(name, also, role, voltage, touchable, note) ==
+           std::tie(o.name, o.also, o.role, o.voltage, o.touchable, o.note);
+}
+
+bool Reading::operator==(const Reading& o) const {
+    return std::tie(quantity, value, uncertainty, meter, between, conditions, group, note) ==
+           std::tie(o.quantity,
+                    o.value,
+                    o.uncertainty,
+                    o.meter,
+                    o.between,
+                    o.conditions,
+                    o.group,
+                    o.note);
+}
+
+bool Waveform::operator==(const Waveform& o) const {
+    return std::tie(file, what, between, probe, note) ==
+           std::tie(o.file, o.what, o.between, o.probe, o.note);
+}
+
+const Part* Dossier::part(std::string_view name) const {
+    const auto found = std::ranges::find(parts, name, &Part::name);
+    return found == parts.end() ? nullptr : &*found;
+}
+
+}  // namespace etchback::dossier
