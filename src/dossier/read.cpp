@@ -34,6 +34,22 @@ std::optional<base::Error> fault_of_format(TableReader& root, const std::string&
               : fmt::format("write format = {}", format_version)};
 }
 
+// A name may be as long as the file: no message needs to be.
+void shorten(base::Errors& errors) {
+    constexpr std::size_t longest = 300;
+    for (base::Error& error : errors) {
+        for (std::string* text : {&error.what, &error.todo}) {
+            if (text->size() > longest) {
+                std::size_t end = longest;
+                while (end > 0 && (static_cast<unsigned char>((*text)[end]) & 0xC0U) == 0x80U) {
+                    --end;
+                }
+                *text = text->substr(0, end) + " ...";
+            }
+        }
+    }
+}
+
 Dossier read_tables(TableReader& root, const detail::Context& context) {
     Dossier dossier;
     dossier.item = detail::read_item(root, context);
@@ -70,6 +86,7 @@ base::Result<Dossier> read(std::string_view text,
     }
     Dossier dossier = read_tables(root, {.file = file, .catalogue = catalogue, .errors = errors});
     if (!errors.empty()) {
+        shorten(errors);
         base::sort_by_place(errors);
         return errors;
     }

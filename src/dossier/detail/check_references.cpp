@@ -2,6 +2,7 @@
 // continuity checks that exist.
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <map>
 #include <set>
 
@@ -56,7 +57,7 @@ public:
                 const std::string guess = did_you_mean(name.value, nets_);
                 context_.complain(
                     name.place,
-                    fmt::format("{}: no pin is on a net called {}", where, quoted(name.value)),
+                    fmt::format("{}: no pin is on a net called {}", where, in_quotes(name.value)),
                     guess.empty() ? "write the name of a net as in pins" : guess);
             }
         }
@@ -102,7 +103,7 @@ private:
             const std::string guess = did_you_mean(note.name, known);
             context_.complain(
                 note.place,
-                fmt::format("net {}: no pin of any part is on it", quoted(note.name)),
+                fmt::format("net {}: no pin of any part is on it", in_quotes(note.name)),
                 guess.empty() ? "write its name as in pins, or take the table out" : guess);
         }
     }
@@ -113,9 +114,9 @@ private:
         context_.complain(
             also.place,
             net == other
-                ? fmt::format("net {}: also repeats the name {}", net, quoted(also.value))
+                ? fmt::format("net {}: also repeats the name {}", net, in_quotes(also.value))
                 : fmt::format(
-                      "{} is a name of net {} and of net {}", quoted(also.value), other, net),
+                      "{} is a name of net {} and of net {}", in_quotes(also.value), other, net),
             net == other ? "take it out" : "if they are one net, put all into one table");
     }
 
@@ -131,9 +132,11 @@ private:
         const std::string guess = did_you_mean(end.value, names);
         const std::string what =
             part == nullptr
-                ? fmt::format("{}: {} is no part.pin and no net", where, quoted(end.value))
-                : fmt::format(
-                      "{}: part {} has no such pin as in {}", where, part->name, quoted(end.value));
+                ? fmt::format("{}: {} is no part.pin and no net", where, in_quotes(end.value))
+                : fmt::format("{}: part {} has no such pin as in {}",
+                              where,
+                              part->name,
+                              in_quotes(end.value));
         context_.complain(end.place,
                           what,
                           guess.empty() || part != nullptr

@@ -2,7 +2,6 @@
 #include <fmt/format.h>
 
 #include <array>
-#include <charconv>
 #include <regex>
 
 #include "base/text.h"
@@ -38,7 +37,7 @@ Text read_date(TableReader& reader, const Context& context) {
     Text date = reader.spelled("date").value_or(Text{});
     if (reader.has("date") && !is_date(date.value) && !date.value.empty()) {
         context.complain(date.place,
-                         fmt::format("{}: {} is no date", reader.where(), quoted(date.value)),
+                         fmt::format("{}: {} is no date", reader.where(), in_quotes(date.value)),
                          "write year-month-day, as in date = 2026-03-14");
     }
     return date;
@@ -57,10 +56,9 @@ std::optional<Amount> protection_class(TableReader& reader) {
             return Amount{Quantity::of(static_cast<double>(i), base::Unit::none), spelled->place};
         }
     }
-    reader.complain(
-        spelled->place,
-        fmt::format("{}: {} is no protection class", reader.where(), quoted(spelled->value)),
-        "write 0, 1, 2 or 3 (or 0, I, II, III)");
+    reader.complain(spelled->place,
+                    fmt::format("{} is no protection class", in_quotes(spelled->value)),
+                    "write 0, 1, 2 or 3 (or 0, I, II, III)");
     return std::nullopt;
 }
 

@@ -1,6 +1,7 @@
 // How the facts about a part are known, and what else they might be.
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <map>
 
 #include "base/text.h"
@@ -23,7 +24,7 @@ Alternative read_alternative(TableReader& reader, const Context& c) {
     if (!field.value.empty() && std::ranges::find(facts, field.value) == facts.end()) {
         const std::string guess = did_you_mean(field.value, facts);
         c.complain(field.place,
-                   fmt::format("{}: a part has no fact {}", reader.where(), quoted(field.value)),
+                   fmt::format("{}: a part has no fact {}", reader.where(), in_quotes(field.value)),
                    guess.empty() ? "write one of " + base::listed(facts, "or") : guess);
     }
     alternative.field = field.value;

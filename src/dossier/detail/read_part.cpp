@@ -28,7 +28,7 @@ const parts::Kind* read_kind(TableReader& reader, Part& part, const Context& con
         const auto near = context.catalogue.suggestion(word->value);
         context.complain(
             word->place,
-            fmt::format("{}: no kind of part is called {}", reader.where(), quoted(word->value)),
+            fmt::format("{}: no kind of part is called {}", reader.where(), in_quotes(word->value)),
             (near ? fmt::format("did you mean '{}'? ", *near) : std::string()) +
                 "leave kind out if you do not know it");
         return nullptr;
@@ -175,8 +175,8 @@ std::vector<Part> read_parts(TableReader& owner, std::string_view what, const Co
             context.complain(place,
                              fmt::format("{}s {} and {} differ only in capital letters",
                                          what,
-                                         quoted(twin->second),
-                                         quoted(name)),
+                                         in_quotes(twin->second),
+                                         in_quotes(name)),
                              "give one of them another name");
         }
         parts.push_back(read_part(name, *own, what, place, context));

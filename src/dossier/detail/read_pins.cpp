@@ -54,8 +54,8 @@ public:
             context_.complain(place,
                               fmt::format("{}: pins {} and {} are the same pin, the {}",
                                           where_,
-                                          quoted(first->second),
-                                          quoted(pin),
+                                          in_quotes(first->second),
+                                          in_quotes(pin),
                                           kind_->pins[*index].name),
                               "name each pin once");
         }
@@ -66,7 +66,7 @@ private:
         if (!kind_->open_pins) {
             context_.complain(
                 place,
-                fmt::format("{}: a {} has no pin {}", where_, kind_->title, quoted(pin)),
+                fmt::format("{}: a {} has no pin {}", where_, kind_->title, in_quotes(pin)),
                 pins_hint(*kind_, pin));
         }
     }
@@ -108,17 +108,17 @@ void check_winding_pins(const Winding& winding,
         const PinUse* use = pin_used(part, kind, pin.value);
         if (use == nullptr) {
             const std::string guess = did_you_mean(pin.value, known);
-            c.complain(
-                pin.place,
-                fmt::format(
-                    "{}: pin {} is not among the part's pins", reader.where(), quoted(pin.value)),
-                guess + (guess.empty() ? "" : " ") +
-                    "each pin of a winding needs an entry in pins");
+            c.complain(pin.place,
+                       fmt::format("{}: pin {} is not among the part's pins",
+                                   reader.where(),
+                                   in_quotes(pin.value)),
+                       guess + (guess.empty() ? "" : " ") +
+                           "each pin of a winding needs an entry in pins");
         } else if (!seen.insert(use).second) {
             c.complain(
                 pin.place,
                 fmt::format(
-                    "{}: pin {} is in this winding twice", reader.where(), quoted(pin.value)),
+                    "{}: pin {} is in this winding twice", reader.where(), in_quotes(pin.value)),
                 "name each pin of a winding once");
         }
     }
@@ -184,7 +184,7 @@ void read_windings(TableReader& part_reader,
             c.complain(
                 name.place,
                 fmt::format(
-                    "{}: two windings are called {}", part_reader.where(), quoted(name.value)),
+                    "{}: two windings are called {}", part_reader.where(), in_quotes(name.value)),
                 "give each winding a name of its own");
         }
     }

@@ -64,8 +64,7 @@ Text needed_text(TableReader& reader, std::string_view key, std::string todo) {
     }
     auto text = reader.text(key);
     if (text && base::trimmed(text->value).empty()) {
-        reader.complain(
-            text->place, fmt::format("{}: {} is empty", reader.where(), key), std::move(todo));
+        reader.complain(text->place, fmt::format("{} is empty", key), std::move(todo));
     }
     return text.value_or(Text{});
 }
@@ -109,15 +108,15 @@ std::vector<Text> pair_of(TableReader& reader, std::string_view meaning, const C
     if (!reader.has("between") || (ends.size() == 2 && ends[0].value != ends[1].value)) {
         return ends;
     }
-    context.complain(
-        reader.place("between"),
-        ends.size() == 2
-            ? fmt::format("{}: both ends of between are {}", reader.where(), quoted(ends[0].value))
-            : fmt::format("{}: between has {} {}, not two",
-                          reader.where(),
-                          ends.size(),
-                          ends.size() == 1 ? "end" : "ends"),
-        fmt::format("write two {}, as in between = [\"A\", \"B\"]", meaning));
+    context.complain(reader.place("between"),
+                     ends.size() == 2 ? fmt::format("{}: both ends of between are {}",
+                                                    reader.where(),
+                                                    in_quotes(ends[0].value))
+                                      : fmt::format("{}: between has {} {}, not two",
+                                                    reader.where(),
+                                                    ends.size(),
+                                                    ends.size() == 1 ? "end" : "ends"),
+                     fmt::format("write two {}, as in between = [\"A\", \"B\"]", meaning));
     return ends;
 }
 
@@ -125,10 +124,11 @@ Text file_within(TableReader& reader, std::string todo, const Context& context) 
     Text file = needed_text(reader, "file", std::move(todo));
     const std::string fault = fault_of_path(file.value);
     if (!fault.empty()) {
-        context.complain(file.place,
-                         fmt::format("{}: file {} {}", reader.where(), quoted(file.value), fault),
-                         "put the file into the dossier's folder and write its path from there, "
-                         "with forward slashes: \"photos/top.jpg\"");
+        context.complain(
+            file.place,
+            fmt::format("{}: file {} {}", reader.where(), in_quotes(file.value), fault),
+            "put the file into the dossier's folder and write its path from there, "
+            "with forward slashes: \"photos/top.jpg\"");
     }
     return file;
 }
@@ -141,11 +141,11 @@ void check_name(std::string_view name,
         c.complain(place, fmt::format("{} has an empty name", what), "give it a name");
     } else if (base::trimmed(name) != name) {
         c.complain(place,
-                   fmt::format("{} {} has blanks around its name", what, quoted(name)),
+                   fmt::format("{} {} has blanks around its name", what, in_quotes(name)),
                    fmt::format("write \"{}\"", base::trimmed(name)));
     } else if (has_control_characters(name)) {
         c.complain(place,
-                   fmt::format("{} {} has a control character in its name", what, quoted(name)),
+                   fmt::format("{} {} has a control character in its name", what, in_quotes(name)),
                    "use letters, digits and signs that can be seen");
     }
 }
@@ -155,7 +155,7 @@ std::string did_you_mean(std::string_view word, std::span<const std::string> kno
     return near ? fmt::format("did you mean '{}'?", *near) : std::string();
 }
 
-std::string quoted(std::string_view word) {
+std::string in_quotes(std::string_view word) {
     std::string shown;
     std::size_t characters = 0;
     for (const char c : word) {

@@ -71,6 +71,6 @@ void check_name(std::string_view name, std::string_view what, const Place& place
 // "did you mean 'x'?" if a known word is near, else "" .
 std::string did_you_mean(std::string_view word, std::span<const std::string> known);
 // `word` in quotes, cut to what a message can hold.
-std::string quoted(std::string_view word);
+std::string in_quotes(std::string_view word);
 
 }  // namespace etchback::dossier::detail
