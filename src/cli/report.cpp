@@ -1,0 +1,82 @@
+#include "report/report.h"
+
+#include <CLI/CLI.hpp>
+#include <memory>
+#include <nlohmann/json.hpp>
+#include <ostream>
+
+#include "cli/command.h"
+#include "report/study.h"
+
+namespace etchback::cli {
+namespace {
+
+struct ReportOptions {
+    OnDossier on;
+    std::string folder;
+    drawing::Standard standard = drawing::Standard::iec;
+};
+
+// The worst few lines, so that the person knows at once whether to open the page.
+void print_summary(const report::Study& study, Context& context) {
+    context.out << study.dossier.item.name.value << ": " << study.circuit.parts.size() << " parts, "
+                << study.circuit.nets.size() << " nets, " << study.findings.size()
+                << (study.findings.size() == 1 ? " finding" : " findings") << '\n';
+    for (const findings::Finding& finding : study.findings) {
+        context.out << "  " << name_of(finding.severity) << ": " << finding.title << '\n';
+    }
+    for (const circuit::Complaint& complaint : study.complaints) {
+        context.err << to_string(complaint.error)
+                    << (complaint.doubtful ? " (may be meant so)" : "") << '\n';
+    }
+}
+
+void run_report(const ReportOptions& options, Context& context) {
+    const auto loaded = load(options.on.folder, context);
+    if (!loaded) {
+        return;
+    }
+    const report::Study study = report::derive(
+        loaded->dossier, loaded->data, {.standard = options.standard, .net_names = true});
+    const std::filesystem::path folder =
+        options.folder.empty() ? loaded->folder / "report" : std::filesystem::path(options.folder);
+    std::filesystem::create_directories(folder);
+    const auto written = report::write_report(study, loaded->data, loaded->folder, folder);
+    if (!written) {
+        fail(context, written.errors());
+        return;
+    }
+    if (options.on.json) {
+        context.out << report::to_json(study);
+        return;
+    }
+    print_summary(study, context);
+    for (const std::filesystem::path& file : written->files) {
+        context.out << "Wrote " << file.string() << '\n';
+    }
+}
+
+}  // namespace
+
+void add_report(CLI::App& app, Context& context) {
+    CLI::App* command = app.add_subcommand(
+        "report", "The main job: all that can be derived, as a page to publish, PDF and JSON");
+    const auto options = std::make_shared<ReportOptions>();
+    add_dossier_argument(*command, options->on);
+    command
+        ->add_option("-o,--output",
+                     options->folder,
+                     "the folder to write to; else the folder 'report' in the dossier")
+        ->type_name("DIR");
+    add_standard_option(*command, options->standard);
+    command->footer(
+        "Writes report.html (one self-contained page), report.pdf, report.json and circuit.svg.\n"
+        "\n"
+        "Examples:\n"
+        "  etchback report my-charger\n"
+        "  etchback report my-charger -o out --symbols ansi\n"
+        "  etchback report my-charger --json > everything.json");
+    command->callback([options, &context] { run_report(*options, context); });
+}
+
+}  // namespace etchback::cli
