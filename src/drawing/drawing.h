@@ -44,6 +44,10 @@ struct NetSign {
     bool operator==(const NetSign&) const = default;
 };
 
+// What a sign looks like, relative to its `at`, which lies on the rim of the box. Returns and earth
+// show their text only if it is not empty. `NetSign::box` is this box moved to `at`.
+Symbol symbol_of_sign(NetSign::Kind kind, Direction facing, std::string_view text);
+
 struct Label {
     enum class Of { part_name, part_value, net_name, domain_name, note };
     Of of = Of::part_name;

@@ -4,6 +4,7 @@
 // to the right, y downwards. Every pin of a symbol ends on a grid point on the rim of its box.
 #pragma once
 
+#include <span>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -61,16 +62,29 @@ struct Symbol {
     std::vector<SymbolPin> pins;
     std::vector<Stroke> strokes;
     std::vector<Word> words;
+    bool upright = false;        // has words that fit only at 0 or 2 quarter turns: don't turn it
+                                 // on its side
     bool operator==(const Symbol&) const = default;
 };
 
 // The symbol of a part in its natural position: two-pin parts lie horizontally with their first
 // pin left (the positive one for polarised parts, the anode of a diode), transistors have their
 // control pin left and the more positive main pin on top, ICs are boxes whose pins are grouped:
-// inputs left, outputs right, supply on top, ground below.
-Symbol symbol_of(const circuit::Part& part, Standard standard);
+// inputs left, outputs right, supply on top, ground below. Every pin of the part is there exactly
+// once; a part whose pins do not fit its kind's symbol is a box.
+//
+// `pin_height` helps where the order is free (pins on one side of a box or connector, windings in a
+// column, a winding's two ends): per pin of the part, the higher it is the further up the pin goes.
+// Equal heights, or none given, keep the part's own order.
+Symbol symbol_of(const circuit::Part& part,
+                 Standard standard,
+                 std::span<const double> pin_height = {});
 
-// Quarter turns clockwise, then mirrored left-right if `mirrored`.
+// The ids that Kind::symbol may name, sorted; "box" for anything else.
+std::vector<std::string> symbol_ids();
+
+// Quarter turns clockwise, then mirrored left-right if `mirrored`. Words stay upright; the box is
+// computed anew.
 struct Orientation {
     int quarter_turns = 0;
     bool mirrored = false;
@@ -81,5 +95,13 @@ Symbol oriented(const Symbol& symbol, const Orientation& orientation);
 // Width of a text in grid units at a font size in grid units, by the advance widths of the
 // Helvetica-metric fonts that the drawing asks for (Liberation Sans, Arial, Helvetica).
 double text_width(std::string_view utf8, double size, bool bold = false);
+
+// The box of a text set at a baseline point. Its height does not depend on the letters.
+constexpr double text_ascent = 0.74, text_descent = 0.22;  // of the font size
+Box text_box(std::string_view utf8,
+             Point at,
+             Word::Anchor anchor,
+             double size,
+             bool bold = false);
 
 }  // namespace etchback::drawing
