@@ -3,6 +3,7 @@
 
 #include <filesystem>
 #include <map>
+#include <optional>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -28,16 +29,30 @@ struct Body {
     bool operator==(const Body&) const = default;
 };
 
+// What the pins of chips are called, in the order of preference: VCC, GND, DRV, FB ...
+struct PinName {
+    std::string name;
+    PinRole role = PinRole::passive;
+    bool operator==(const PinName&) const = default;
+};
+
 class Catalogue {
 public:
-    Catalogue(std::vector<Kind> kinds, std::vector<Body> bodies);
+    Catalogue(std::vector<Kind> kinds,
+              std::vector<Body> bodies,
+              std::vector<PinName> pin_names = {});
 
     // By id, title or alias; letters' case, spaces, hyphens and underscores do not matter.
     const Kind* find(std::string_view kind) const;
     // The nearest known kind's title for a word that `find` does not know.
     std::optional<std::string> suggestion(std::string_view kind) const;
-    // A body of a family by id or alias, spelled loosely ("1206", "R1206", "SMD 1206").
+    // A body of a family by id or alias, spelled loosely ("1206", "R1206", "SMD 1206"); of axial
+    // bodies the one whose length is nearest ("axial 6.5 mm"), if within 15 %. Rows of no family
+    // hold for all.
     const Body* body(std::string_view id, std::string_view family) const;
+
+    // The usual role of a chip's pin by its name ("VDD1" as "VDD"); passive where it tells nothing.
+    PinRole usual_role(std::string_view pin_name) const;
 
     const std::vector<Kind>& kinds() const { return kinds_; }    // sorted by id
     const std::vector<Body>& bodies() const { return bodies_; }  // sorted by family, id
@@ -45,10 +60,12 @@ public:
 private:
     std::vector<Kind> kinds_;
     std::vector<Body> bodies_;
+    std::vector<PinName> pin_names_;
     std::map<std::string, std::size_t> by_word_;
 };
 
-// Reads every *.toml below `folder`, in the order of their names.
+// Reads every *.toml below `folder`, in the order of their names. Two kinds with one spelling, two
+// pins of a kind with one name, and rows without a source are errors.
 base::Result<Catalogue> load_catalogue(const std::filesystem::path& folder);
 
 }  // namespace etchback::parts

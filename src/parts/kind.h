@@ -25,12 +25,15 @@ enum class PinRole {
     earth,   // protective earth
 };
 
+std::string_view name_of(PinRole role);
+
 struct PinSpec {
     std::string name;                  // "anode"; what the dossier and messages use
     std::vector<std::string> aliases;  // "a", "A", "+", "1"
     PinRole role = PinRole::passive;
     std::string side;  // for galvanic isolation: pins of one `side` are conductively tied inside
                        // the part ("primary", "secondary"); empty: all pins are tied together
+    bool optional = false;  // often left open or drawn elsewhere: protective earth, spare contact
     bool operator==(const PinSpec&) const = default;
 };
 
@@ -51,6 +54,8 @@ enum class Coupling {
     gap,         // spark gap, varistor, open relay contact to coil: an insulation until it fires
     none,        // connector pins, test point: pins are not tied to each other at all
 };
+
+std::string_view name_of(Coupling coupling);
 
 struct Kind {
     std::string id;      // "x2_capacitor": lower case, words joined by underscore
