@@ -230,7 +230,23 @@ private:
         body.source = source ? source->value : file_source_;
         body.from_memory = flag_or_false(reader, "from_memory");
         reader.finish();
+        note_spellings(body, reader);
         bodies_.push_back(std::move(body));
+    }
+
+    void note_spellings(const Body& body, TableReader& reader) {
+        std::set<std::string> own = {folded_body(body.id)};
+        for (const std::string& alias : body.aliases) {
+            own.insert(folded_body(alias));
+        }
+        for (const std::string& word : own) {
+            const auto [other, is_new] = body_spelled_.emplace(body.family + "/" + word, body.id);
+            if (!is_new) {
+                reader.complain(reader.place(),
+                                fmt::format("'{}' is also a spelling of {}", word, other->second),
+                                "each spelling may mean one body of a family only");
+            }
+        }
     }
 
     void read_pin_names(const toml::table& table) {
@@ -258,7 +274,8 @@ private:
     std::vector<Kind> kinds_;
     std::vector<Body> bodies_;
     std::vector<PinName> pin_names_;
-    std::map<std::string, std::string> spelled_;
+    std::map<std::string, std::string> spelled_;       // folded spelling -> kind
+    std::map<std::string, std::string> body_spelled_;  // family/folded spelling -> body
 };
 
 }  // namespace
