@@ -36,8 +36,8 @@ struct Estimates {
 using Model = std::function<double(std::span<const double>)>;
 
 // Covariance of two results from their sensitivities to the same inputs: the sum over i and j of
-// a_i·b_j·u_i·u_j·r_ij. With a = b it is the square of the combined standard uncertainty (GUM 5.1.2,
-// 5.2.2).
+// a_i·b_j·u_i·u_j·r_ij. With a = b it is the square of the combined standard uncertainty
+// (GUM 5.1.2, 5.2.2).
 double covariance(std::span<const double> a,
                   std::span<const double> b,
                   std::span<const double> u,
