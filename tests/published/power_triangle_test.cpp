@@ -53,7 +53,6 @@ TEST(PublishedPowerTriangle, NonActivePowerOfADistortedCurrentByIeee1459) {
     EXPECT_NEAR(t.power_factor->value, std::cos(phi) * i1 / i, 1e-9);
 }
 
-// The exact periodic solution of a bridge rectifier with a smoothing capacitor, as computed from
 // its waveform: power and RMS current by direct summation over one period agree with PF = P/(U·I).
 TEST(PublishedPowerTriangle, PowerFactorOfAPulseCurrentIsPowerOverVoltAmperes) {
     // A current pulse of constant height during the middle sixth of each half-wave. By IEC
