@@ -20,7 +20,7 @@ const parts::Kind* read_kind(TableReader& reader, Part& part, const Context& con
         return nullptr;
     }
     part.kind.place = word->place;
-    if (word->value == "unknown" || word->value.empty()) {
+    if (word->value.empty()) {
         return nullptr;
     }
     const parts::Kind* kind = context.catalogue.find(word->value);
@@ -31,6 +31,9 @@ const parts::Kind* read_kind(TableReader& reader, Part& part, const Context& con
             fmt::format("{}: no kind of part is called {}", reader.where(), in_quotes(word->value)),
             (near ? fmt::format("did you mean '{}'? ", *near) : std::string()) +
                 "leave kind out if you do not know it");
+        return nullptr;
+    }
+    if (kind->id == "unknown") {
         return nullptr;
     }
     part.kind.value = kind->id;

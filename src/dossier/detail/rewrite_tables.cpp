@@ -1,0 +1,331 @@
+// Changes of keys and tables in the sections of a file.
+#include <algorithm>
+#include <map>
+#include <set>
+
+#include "dossier/detail/rewriting.h"
+#include "dossier/detail/toml_text.h"
+
+namespace etchback::dossier::detail {
+
+namespace {
+
+using Path = std::vector<std::string>;
+
+Path below(Path path, const std::string& key) {
+    path.push_back(key);
+    return path;
+}
+
+Node empty_like(const Node& node) {
+    Node empty;
+    empty.kind = node.kind;
+    return empty;
+}
+
+class TableEditor {
+public:
+    explicit TableEditor(std::string_view text)
+        : text_(text), sections_(sections_of(text)), root_(written_tree(sections_)), edits_(text) {
+        for (std::size_t i = 0; i < sections_.size(); ++i) {
+            index_[&sections_[i]] = i;
+        }
+    }
+
+    std::optional<std::string> changed(const Node& before, const Node& after) {
+        change_table(root_, {}, before, after);
+        remove_sections();
+        return tangled_ ? std::nullopt : std::optional<std::string>(edits_.applied());
+    }
+
+private:
+    void change_table(const Written& table,
+                      const Path& path,
+                      const Node& before,
+                      const Node& after) {
+        for (const auto& [key, node] : before.fields) {
+            const Written* written = table.find(key);
+            if (after.find(key) == nullptr && written != nullptr) {
+                remove(*written);
+            }
+        }
+        std::string homeless;
+        for (const auto& [key, node] : after.fields) {
+            const Written* written = table.find(key);
+            const Node* old = before.find(key);
+            if (written == nullptr) {
+                homeless += add(table, path, key, node, after);
+            } else if (old == nullptr || !(*old == node)) {
+                const Node none = empty_like(node);
+                homeless +=
+                    change(table, *written, path, key, old != nullptr ? *old : none, node, after);
+            }
+        }
+        if (!homeless.empty()) {
+            add_home(table, path, homeless);
+        }
+    }
+
+    // Returns lines that found no place.
+    std::string change(const Written& table,
+                       const Written& written,
+                       const Path& path,
+                       const std::string& key,
+                       const Node& before,
+                       const Node& after,
+                       const Node& siblings) {
+        if (written.entry != nullptr) {
+            edits_.replace(written.entry->value.span,
+                           rewritten_value(text_, written.entry->value, before, after));
+            return {};
+        }
+        const bool same_kind = before.kind == after.kind;
+        const bool in_order = !after.ordered || same_order(before, after);
+        if (same_kind && after.kind == Node::Kind::table && in_order &&
+            written.kind == Written::Kind::table) {
+            change_table(written, below(path, key), before, after);
+            return {};
+        }
+        if (same_kind && after.kind == Node::Kind::list && written.kind == Written::Kind::list) {
+            change_list(written, below(path, key), before, after);
+            return {};
+        }
+        remove(written);
+        return add(table, path, key, after, siblings);
+    }
+
+    void change_list(const Written& list, const Path& path, const Node& before, const Node& after) {
+        if (list.elements.size() != before.elements.size()) {
+            tangled_ = true;
+            return;
+        }
+        const std::vector<int> origin = aligned(before.elements, after.elements);
+        std::set<int> kept(origin.begin(), origin.end());
+        for (std::size_t i = 0; i < list.elements.size(); ++i) {
+            if (!kept.contains(static_cast<int>(i))) {
+                remove(list.elements[i]);
+            }
+        }
+        const Written* previous = nullptr;
+        for (std::size_t j = 0; j < after.elements.size(); ++j) {
+            const Node& node = after.elements[j];
+            if (origin[j] < 0) {
+                insert_section(previous != nullptr ? Seat{end_of(*previous), false}
+                                                   : Seat{begin_of(list), true},
+                               element_text(path, node));
+                continue;
+            }
+            const auto from = static_cast<std::size_t>(origin[j]);
+            previous = &list.elements[from];
+            if (!(before.elements[from] == node)) {
+                change_table(*previous, path, before.elements[from], node);
+            }
+        }
+    }
+
+    // --- where things stand ---
+
+    struct Seat {
+        std::size_t at = 0;
+        bool before_header = false;  // the new section comes directly before another's header
+    };
+
+    std::vector<const Section*> headers_of(const Written& written) const {
+        std::vector<const Section*> headers;
+        written.collect_headers(headers);
+        return headers;
+    }
+
+    std::size_t end_of(const Written& written) const {
+        std::size_t end = 0;
+        for (const Section* header : headers_of(written)) {
+            end = std::max(end, header->body_end);
+        }
+        return end;
+    }
+
+    std::size_t begin_of(const Written& written) const {
+        std::size_t begin = text_.size();
+        for (const Section* header : headers_of(written)) {
+            begin = std::min(begin, header->header.begin);
+        }
+        return begin;
+    }
+
+    // The fields that a new file has before `key`, the nearest first.
+    static std::vector<std::string> fields_before(const Node& siblings, const std::string& key) {
+        std::vector<std::string> keys;
+        for (const auto& [name, node] : siblings.fields) {
+            if (name == key) {
+                break;
+            }
+            keys.insert(keys.begin(), name);
+        }
+        return keys;
+    }
+
+    Seat seat_of_section(const Written& table, const std::string& key, const Node& siblings) const {
+        for (const std::string& name : fields_before(siblings, key)) {
+            const Written* sibling = table.find(name);
+            if (sibling != nullptr && !headers_of(*sibling).empty()) {
+                return {end_of(*sibling), false};
+            }
+        }
+        if (!table.headers.empty()) {
+            return {table.headers.front()->body_end, false};
+        }
+        const bool has_sections = !headers_of(table).empty();
+        return has_sections ? Seat{begin_of(table), true} : Seat{text_.size(), false};
+    }
+
+    // --- additions ---
+
+    std::string add(const Written& table,
+                    const Path& path,
+                    const std::string& key,
+                    const Node& node,
+                    const Node& siblings) {
+        const bool among_lines = siblings.ordered && has_lines(table, siblings);
+        if (is_headed(key, node) && !among_lines) {
+            insert_section(seat_of_section(table, key, siblings),
+                           section_text(below(path, key), node));
+            return {};
+        }
+        const std::string line = key_text(key) + " = " + inline_text(node) + "\n";
+        if (!table.headers.empty()) {
+            insert_line(*table.headers.front(), table, key, siblings, line);
+            return {};
+        }
+        return add_dotted(table, path, line) ? std::string() : line;
+    }
+
+    static bool has_lines(const Written& table, const Node& siblings) {
+        return std::ranges::any_of(siblings.fields, [&](const auto& field) {
+            const Written* written = table.find(field.first);
+            return written != nullptr && written->entry != nullptr;
+        });
+    }
+
+    void insert_line(const Section& home,
+                     const Written& table,
+                     const std::string& key,
+                     const Node& siblings,
+                     const std::string& line) {
+        for (const std::string& name : fields_before(siblings, key)) {
+            const Written* sibling = table.find(name);
+            if (sibling != nullptr && sibling->entry != nullptr &&
+                sibling->entry_section == &home) {
+                const Span lines = sibling->entry->lines;
+                const std::size_t key_begin = sibling->entry->key[0].span.begin;
+                const std::string indent(text_.substr(lines.begin, key_begin - lines.begin));
+                insert(lines.end, indent + line);
+                return;
+            }
+        }
+        insert(home.header.end, line);
+    }
+
+    // Beside the other dotted keys that make up the table.
+    bool add_dotted(const Written& table, const Path& path, const std::string& line) {
+        std::vector<Written::Line> lines;
+        table.collect_lines(lines);
+        if (lines.empty() || !headers_of(table).empty()) {
+            return false;
+        }
+        const auto last = std::ranges::max_element(
+            lines, {}, [](const Written::Line& one) { return one.first->lines.end; });
+        const Section& section = *last->second;
+        std::string prefix;
+        for (std::size_t i = section.path.size(); i < path.size(); ++i) {
+            prefix += key_text(path[i]) + ".";
+        }
+        insert(last->first->lines.end, prefix + line);
+        return true;
+    }
+
+    // A header for a table that had none, since only tables within it were begun.
+    void add_home(const Written& table, const Path& path, const std::string& lines) {
+        std::string header;
+        for (const std::string& key : path) {
+            header += (header.empty() ? "" : ".") + key_text(key);
+        }
+        insert_section({begin_of(table), true}, "[" + header + "]\n" + lines);
+    }
+
+    void insert_section(Seat seat, const std::string& section) {
+        insert(seat.at, seat.before_header ? section + "\n" : "\n" + section);
+    }
+
+    void insert(std::size_t at, std::string added) {
+        const bool line_open = at > 0 && at == text_.size() && text_.back() != '\n';
+        if (line_open && !line_closed_) {
+            added = "\n" + added;
+            line_closed_ = true;
+        }
+        edits_.insert(at, std::move(added));
+    }
+
+    // --- removals ---
+
+    void remove(const Written& written) {
+        for (const Section* header : headers_of(written)) {
+            removed_.insert(index_.at(header));
+        }
+        std::vector<Written::Line> lines;
+        written.collect_lines(lines);
+        for (const auto& [entry, section] : lines) {
+            loose_.emplace_back(entry, section);
+        }
+    }
+
+    void remove_sections() {
+        for (auto first = removed_.begin(); first != removed_.end();) {
+            auto last = first;
+            while (std::next(last) != removed_.end() && *std::next(last) == *last + 1) {
+                ++last;
+            }
+            remove_stretch(sections_[*first].header.begin, sections_[*last].body_end);
+            first = std::next(last);
+        }
+        for (const auto& [entry, section] : loose_) {
+            if (!removed_.contains(index_.at(section))) {
+                edits_.remove(entry->lines);
+            }
+        }
+    }
+
+    // With the empty lines that follow; at the end of the file, those before.
+    void remove_stretch(std::size_t begin, std::size_t end) {
+        std::size_t after = end;
+        while (after < text_.size() && (text_[after] == '\n' || text_[after] == '\r')) {
+            ++after;
+        }
+        if (after == text_.size()) {
+            while (begin > 1 && (text_[begin - 1] == '\n' || text_[begin - 1] == '\r') &&
+                   (text_[begin - 2] == '\n' || text_[begin - 2] == '\r')) {
+                --begin;
+            }
+        }
+        edits_.remove({begin, after});
+    }
+
+    std::string_view text_;
+    std::deque<Section> sections_;
+    Written root_;
+    std::map<const Section*, std::size_t> index_;
+    Edits edits_;
+    std::set<std::size_t> removed_;
+    std::vector<Written::Line> loose_;
+    bool line_closed_ = false;
+    bool tangled_ = false;
+};
+
+}  // namespace
+
+std::optional<std::string> change_tables(std::string_view text,
+                                         const Node& before,
+                                         const Node& after) {
+    return TableEditor(text).changed(before, after);
+}
+
+}  // namespace etchback::dossier::detail
