@@ -6,6 +6,7 @@
 #include <tuple>
 
 #include "base/text.h"
+#include "circuit/detail/net_names.h"
 
 namespace etchback::circuit {
 
@@ -21,58 +22,6 @@ bool name_less(std::string_view a, std::string_view b) {
 bool place_less(const base::Place& a, const base::Place& b) {
     return std::tie(a.file, a.line, a.column) < std::tie(b.file, b.line, b.column);
 }
-
-// All the names that the notes give to one net lead to one of them.
-class NetNames {
-public:
-    explicit NetNames(const std::vector<dossier::NetNote>& notes) {
-        for (const dossier::NetNote& note : notes) {
-            notes_.try_emplace(note.name, &note);
-            for (const dossier::Text& other : note.also) {
-                join(note.name, other.value);
-            }
-        }
-    }
-
-    // The name under which the net goes.
-    std::string canonical(const std::string& name) const {
-        std::string at = name;
-        for (auto it = parent_.find(at); it != parent_.end(); it = parent_.find(at)) {
-            at = it->second;
-        }
-        return at;
-    }
-
-    std::vector<std::string> others(const std::string& name) const {
-        const auto it = others_.find(name);
-        return it == others_.end() ? std::vector<std::string>{} : it->second;
-    }
-
-    const dossier::NetNote* note(const std::string& name) const {
-        const auto it = notes_.find(name);
-        return it == notes_.end() ? nullptr : it->second;
-    }
-
-private:
-    void join(const std::string& name, const std::string& other) {
-        const std::string kept = canonical(name);
-        const std::string lost = canonical(other);
-        if (kept == lost) {
-            return;
-        }
-        parent_[lost] = kept;
-        std::vector<std::string>& all = others_[kept];
-        all.push_back(lost);
-        if (const auto it = others_.find(lost); it != others_.end()) {
-            all.insert(all.end(), it->second.begin(), it->second.end());
-            others_.erase(it);
-        }
-    }
-
-    std::map<std::string, std::string> parent_;
-    std::map<std::string, std::vector<std::string>> others_;
-    std::map<std::string, const dossier::NetNote*> notes_;
-};
 
 parts::Kind box_kind(const parts::Catalogue& catalogue) {
     parts::Kind kind;
@@ -141,7 +90,9 @@ struct Wiring {
     std::vector<std::string> nets;  // per pin; empty: on none
 };
 
-Wiring wire(const dossier::Part& said, const parts::Catalogue& catalogue, const NetNames& names) {
+Wiring wire(const dossier::Part& said,
+            const parts::Catalogue& catalogue,
+            const detail::NetNames& names) {
     Wiring out{Part{said.name, kind_of(said, catalogue), said, {}}, {}};
     for (const parts::PinSpec& spec : out.part.kind.pins) {
         out.part.pins.push_back({spec.name, "", spec.role, spec.side, {}, said.place});
@@ -209,7 +160,7 @@ void set_place(Net& net, const Circuit& circuit) {
     }
 }
 
-std::vector<Net> make_nets(const std::vector<Wiring>& wirings, const NetNames& names) {
+std::vector<Net> make_nets(const std::vector<Wiring>& wirings, const detail::NetNames& names) {
     std::set<std::string> used;
     for (const Wiring& wiring : wirings) {
         used.insert(wiring.nets.begin(), wiring.nets.end());
@@ -294,7 +245,7 @@ Circuit build(const dossier::Dossier& dossier, const parts::Catalogue& catalogue
 Circuit build(const std::vector<dossier::Part>& parts,
               const std::vector<dossier::NetNote>& notes,
               const parts::Catalogue& catalogue) {
-    const NetNames names(notes);
+    const detail::NetNames names(notes);
     std::vector<Wiring> wirings;
     for (const dossier::Part& said : parts) {
         if (said.fitted) {

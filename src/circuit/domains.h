@@ -1,5 +1,23 @@
 // Galvanic domains: which nets are conductively tied to the mains, which are isolated from it, and
 // which parts stand between.
+//
+// Conductive parts tie their nets together, side by side: each winding of a transformer, each end
+// of an optocoupler, the coil and the contacts of a relay by themselves. The mains ties live and
+// neutral, wherever they enter; protective earth is a domain of its own.
+//
+// What is left are islands. An island is *anchored* if something of its own makes it a domain: the
+// mains, earth, a supply, a declared role, being touchable, or a part whose other side lies
+// elsewhere (a winding, an optocoupler, a relay). An island that only capacitors and gaps
+// (varistors, spark gaps) reach
+// - belongs to the one anchored domain that they lead to: the node between two X capacitors, or a
+//   bridge rectifier fed through a capacitor in each mains lead (this is no isolation);
+// - is a domain "between A and B" if they lead to several: the node between two Y capacitors in
+//   series, or of varistors and a spark gap in star. Those parts together are the bridge from A to
+//   B, so each is listed as a bridge of A and B, and the node does not count as isolated from
+//   mains;
+// - if they lead to no anchored domain (nothing in it is fed as far as the dossier tells), islands
+// of
+//   two nets or more serve as anchors.
 #pragma once
 
 #include <string>
@@ -14,7 +32,10 @@ struct Domain {
     std::string name;                                        // "mains", "isolated 1" ...
     Nature nature = Nature::floating;
     std::vector<NetId> nets;  // sorted
-    NetId reference;          // its return (0 V): declared, or the best guess; may be unknown
+    // Its return (0 V): declared, else the minus of its bridge rectifier, else the net with the
+    // most ground and negative pins, else neutral or earth; not known if there is none of these.
+    NetId reference;
+    std::vector<int> between;  // of a node of capacitors in series: what it hangs between
     bool operator==(const Domain&) const = default;
 };
 
