@@ -60,12 +60,19 @@ struct Label {
     bool operator==(const Label&) const = default;
 };
 
+// The box that a label's text, place and size give it; names of parts are set bold.
+constexpr bool is_bold(Label::Of of) { return of == Label::Of::part_name; }
+Box box_of(const Label& label);
+
 // The dashed line between galvanic domains, a polyline.
 struct IsolationLine {
     std::vector<Point> points;
     std::string text;  // "isolation"
     bool operator==(const IsolationLine&) const = default;
 };
+
+// Where the line's text stands: centred above the upper one of its two ends.
+Label label_of(const IsolationLine& line);
 
 struct Drawing {
     std::vector<PlacedPart> parts;  // in the circuit's order

@@ -24,10 +24,12 @@ std::string to_svg(const Drawing& drawing,
 
 // Nets as read back from an SVG of ours, by geometry alone: wires that touch, pins at their ends,
 // signs of the same text. It does not look at data-net. Each net is a sorted list of "R1.1"
-// (part and pin name); nets are sorted.
+// (part and pin name); nets are sorted. What the eye takes for a crossing (four ways without a dot)
+// joins nothing. A pin that touches nothing is a net by itself.
 base::Result<std::vector<std::vector<std::string>>> nets_from_svg(std::string_view svg);
 
-// The same list from the circuit itself, to compare with. Nets of no pin are left out.
+// The same list from the circuit itself, to compare with. Nets of no pin are left out; a pin on no
+// net counts as a net by itself.
 std::vector<std::vector<std::string>> nets_of(const circuit::Circuit& circuit);
 
 }  // namespace etchback::drawing

@@ -1,0 +1,303 @@
+#include "drawing/svg.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <set>
+
+#include "drawing/detail/path.h"
+#include "drawing/detail/wires.h"
+#include "drawing/detail/xml.h"
+
+namespace etchback::drawing {
+namespace {
+
+using detail::escaped;
+using detail::number;
+
+std::string px(double grid) {
+    return number(grid * grid_px);
+}
+std::string px(Point p) {
+    return px(p.x) + " " + px(p.y);
+}
+
+// Lines and words take the colour of the text around them, so that a page can be light or dark.
+constexpr std::string_view style_sheet =
+    ".circuit text{fill:currentColor;stroke:none}"
+    ".circuit .filled,.circuit .dot{fill:currentColor}"
+    ".circuit .name{font-weight:bold}"
+    ".circuit .isolation path{stroke-dasharray:7 5;stroke-width:1.2}"
+    ".circuit .domain,.circuit .isolation text{font-style:italic}"
+    ".circuit .pin,.circuit .at{stroke:none}"
+    ".circuit .hit{fill:none;stroke:none;pointer-events:all}"
+    ".circuit path.hit{stroke-width:9;pointer-events:stroke}";
+
+class Writer {
+public:
+    Writer(const Drawing& drawing, const circuit::Circuit& circuit, const SvgStyle& style)
+        : drawing_(drawing), circuit_(circuit), style_(style) {}
+
+    std::string write() {
+        open();
+        isolation();
+        for (std::size_t i = 0; i < circuit_.nets.size(); ++i) {
+            net(static_cast<int>(i));
+        }
+        for (const PlacedPart& placed : drawing_.parts) {
+            part(placed);
+        }
+        notes();
+        return out_ + "</svg>\n";
+    }
+
+private:
+    void open();
+    void isolation();
+    void net(int index);
+    void sign(const NetSign& sign);
+    void part(const PlacedPart& placed);
+    void notes();
+    void label(const Label& label);
+    void text(
+        std::string_view text, Point at, Word::Anchor anchor, double size, std::string_view type);
+    void strokes(const std::vector<Stroke>& strokes, Point at);
+    std::string unique_id(std::string_view prefix, std::string_view name);
+
+    const Drawing& drawing_;
+    const circuit::Circuit& circuit_;
+    const SvgStyle& style_;
+    std::set<std::string> ids_;
+    std::string out_;
+};
+
+void Writer::open() {
+    const std::string width = px(drawing_.width), height = px(drawing_.height);
+    if (style_.standalone) {
+        out_ += "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n";
+    }
+    out_ += fmt::format(
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" class=\"circuit\" role=\"group\" width=\"{0}\" "
+        "height=\"{1}\" viewBox=\"0 0 {0} {1}\" fill=\"none\" stroke=\"currentColor\" "
+        "stroke-width=\"1.4\" stroke-linecap=\"round\" stroke-linejoin=\"round\" "
+        "font-family=\"Liberation Sans, Arial, Helvetica, sans-serif\">\n",
+        width,
+        height);
+    if (!style_.title.empty()) {
+        out_ += "<title>" + escaped(style_.title) + "</title>\n";
+    }
+    out_ += "<style>" + std::string(style_sheet);
+    if (style_.standalone) {
+        out_ += style_.dark ? ".circuit{color:#e8e8e8}" : ".circuit{color:#111}";
+    }
+    out_ += "</style>\n";
+    if (style_.standalone) {
+        out_ += fmt::format("<rect width=\"{}\" height=\"{}\" fill=\"{}\" stroke=\"none\"/>\n",
+                            width,
+                            height,
+                            style_.dark ? "#15171a" : "#fff");
+    }
+}
+
+// Names that differ only by characters that an id can't hold get a number behind them.
+std::string Writer::unique_id(std::string_view prefix, std::string_view name) {
+    std::string id(prefix);
+    for (const char c : name) {
+        const bool plain = (c >= '0' && c <= '9') || (c >= 'a' && c <= 'z') ||
+                           (c >= 'A' && c <= 'Z') || c == '.' || c == '-' || c == '+' || c == '_' ||
+                           static_cast<unsigned char>(c) >= 0x80;
+        id += plain ? c : '_';
+    }
+    std::string candidate = id;
+    for (int i = 2; !ids_.insert(candidate).second; ++i) {
+        candidate = id + "." + std::to_string(i);
+    }
+    return escaped(candidate);
+}
+
+void Writer::text(
+    std::string_view text, Point at, Word::Anchor anchor, double size, std::string_view type) {
+    constexpr std::string_view anchors[] = {"", " text-anchor=\"middle\"", " text-anchor=\"end\""};
+    out_ += fmt::format("<text{}{}{}{} x=\"{}\" y=\"{}\" font-size=\"{}\"{}>{}</text>",
+                        type.empty() ? "" : " class=\"",
+                        type,
+                        type.empty() ? "" : "\"",
+                        "",
+                        px(at.x),
+                        px(at.y),
+                        px(size),
+                        anchors[static_cast<std::size_t>(anchor)],
+                        escaped(text));
+}
+
+// All open strokes make one path and all filled ones another.
+void Writer::strokes(const std::vector<Stroke>& strokes, Point at) {
+    std::string open, filled;
+    for (const Stroke& stroke : strokes) {
+        (stroke.filled ? filled : open) +=
+            detail::to_data(detail::moved(detail::parse_path(stroke.path), at, grid_px));
+    }
+    if (!open.empty()) {
+        out_ += "<path d=\"" + open + "\"/>";
+    }
+    if (!filled.empty()) {
+        out_ += "<path class=\"filled\" d=\"" + filled + "\"/>";
+    }
+}
+
+void Writer::label(const Label& label) {
+    constexpr std::string_view types[] = {"name", "value", "netname", "domain", "note"};
+    text(label.text, label.at, label.anchor, label.size, types[static_cast<std::size_t>(label.of)]);
+    out_ += '\n';
+}
+
+void Writer::isolation() {
+    for (const IsolationLine& line : drawing_.isolation) {
+        std::string data;
+        for (const Point& point : line.points) {
+            data += (data.empty() ? "M" : "L") + px(point);
+        }
+        out_ += "<g class=\"isolation\"><path d=\"" + data + "\"/>";
+        const Label words = label_of(line);
+        text(words.text, words.at, words.anchor, words.size, {});
+        out_ += "</g>\n";
+    }
+}
+
+void Writer::sign(const NetSign& sign) {
+    constexpr std::string_view kinds[] = {
+        "mains-return", "isolated-return", "earth", "rail", "flag"};
+    const Symbol symbol = symbol_of_sign(sign.kind, sign.facing, sign.text);
+    out_ += fmt::format("<g class=\"sign\" data-sign=\"{}\"><path class=\"at\" d=\"M{}\"/>",
+                        kinds[static_cast<std::size_t>(sign.kind)],
+                        px(sign.at));
+    strokes(symbol.strokes, sign.at);
+    for (const Word& word : symbol.words) {
+        text(word.text, {word.at.x + sign.at.x, word.at.y + sign.at.y}, word.anchor, word.size, {});
+    }
+    out_ += "</g>\n";
+}
+
+void Writer::net(int index) {
+    std::vector<Segment> segments;
+    std::string dots;
+    for (const Wire& wire : drawing_.wires) {
+        if (wire.net.index != index) {
+            continue;
+        }
+        segments.insert(segments.end(), wire.segments.begin(), wire.segments.end());
+        for (const Point& dot : wire.dots) {
+            dots += fmt::format(
+                "<circle class=\"dot\" cx=\"{}\" cy=\"{}\" r=\"2.6\"/>", px(dot.x), px(dot.y));
+        }
+    }
+    std::string data;
+    for (const std::vector<Point>& chain : detail::chains(detail::merged(segments))) {
+        data += "M" + px(chain.front());
+        for (std::size_t i = 1; i < chain.size(); ++i) {
+            data += detail::is_horizontal({chain[i - 1], chain[i]}) ? "H" + px(chain[i].x)
+                                                                    : "V" + px(chain[i].y);
+        }
+    }
+    const std::string name = escaped(circuit_.nets[static_cast<std::size_t>(index)].name);
+    out_ +=
+        fmt::format("<g class=\"net\" id=\"{}\" data-net=\"{}\" tabindex=\"0\"><title>{}</title>\n",
+                    unique_id("net-", circuit_.nets[static_cast<std::size_t>(index)].name),
+                    name,
+                    name);
+    if (!data.empty()) {
+        if (!style_.standalone) {
+            out_ += "<path class=\"hit\" d=\"" + data + "\"/>";
+        }
+        out_ += "<path class=\"wire\" d=\"" + data + "\"/>" + dots + "\n";
+    }
+    for (const NetSign& s : drawing_.signs) {
+        if (s.net.index == index) {
+            sign(s);
+        }
+    }
+    for (const Label& l : drawing_.labels) {
+        if (l.of == Label::Of::net_name && l.index == index) {
+            label(l);
+        }
+    }
+    out_ += "</g>\n";
+}
+
+void Writer::part(const PlacedPart& placed) {
+    const circuit::Part& part = circuit_[placed.part];
+    const Symbol& symbol = placed.symbol;
+    const std::string name = escaped(part.name);
+    out_ += fmt::format(
+        "<g class=\"part\" id=\"{}\" data-part=\"{}\" tabindex=\"0\"><title>{}{}{}</title>\n",
+        unique_id("part-", part.name),
+        name,
+        name,
+        part.kind.title.empty() ? "" : ": ",
+        escaped(part.kind.title));
+    if (!style_.standalone) {
+        out_ += fmt::format("<rect class=\"hit\" x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\"/>",
+                            px(symbol.box.left + placed.at.x),
+                            px(symbol.box.top + placed.at.y),
+                            px(symbol.box.right - symbol.box.left),
+                            px(symbol.box.bottom - symbol.box.top));
+    }
+    strokes(symbol.strokes, placed.at);
+    for (const Word& word : symbol.words) {
+        text(word.text,
+             {word.at.x + placed.at.x, word.at.y + placed.at.y},
+             word.anchor,
+             word.size,
+             {});
+    }
+    out_ += '\n';
+    for (const SymbolPin& pin : symbol.pins) {
+        out_ += fmt::format("<path class=\"pin\" data-pin=\"{}\" d=\"M{}\"/>",
+                            escaped(part.pins[static_cast<std::size_t>(pin.pin)].name),
+                            px(Point{pin.at.x + placed.at.x, pin.at.y + placed.at.y}));
+    }
+    out_ += '\n';
+    for (const Label& l : drawing_.labels) {
+        if ((l.of == Label::Of::part_name || l.of == Label::Of::part_value) &&
+            l.index == placed.part.index) {
+            label(l);
+        }
+    }
+    out_ += "</g>\n";
+}
+
+void Writer::notes() {
+    for (const Label& l : drawing_.labels) {
+        if (l.of == Label::Of::domain_name || l.of == Label::Of::note) {
+            label(l);
+        }
+    }
+}
+
+}  // namespace
+
+Box box_of(const Label& label) {
+    return text_box(label.text, label.at, label.anchor, label.size, is_bold(label.of));
+}
+
+Label label_of(const IsolationLine& line) {
+    Label label;
+    label.of = Label::Of::note;
+    label.text = line.text;
+    label.anchor = Word::Anchor::middle;
+    label.size = 0.9;
+    if (!line.points.empty()) {
+        const Point& a = line.points.front();
+        const Point& b = line.points.back();
+        label.at = b.y < a.y ? b : a;
+        label.at.y -= 0.3 + text_descent * label.size;
+    }
+    label.box = box_of(label);
+    return label;
+}
+
+std::string to_svg(const Drawing& drawing, const circuit::Circuit& circuit, const SvgStyle& style) {
+    return Writer(drawing, circuit, style).write();
+}
+
+}  // namespace etchback::drawing
