@@ -44,11 +44,14 @@ std::optional<Meaning> unit_spelled(std::string_view text, bool any_case, Unit e
     if (text == "h" || text == "min") {
         return Meaning{.unit = Unit::second, .factor = text == "h" ? 3600.0 : 60.0};
     }
-    if ((text == "C" && expected == Unit::celsius)) {
+    if (text == "C" && expected == Unit::celsius) {
         return Meaning{.unit = Unit::celsius};
     }
     if (text == "E" && expected == Unit::ohm) {
         return Meaning{.unit = Unit::ohm};
+    }
+    if (text == "L" && expected == Unit::ohm) {
+        return Meaning{.unit = Unit::ohm, .prefix = 'm'};
     }
     for (const UnitRow& row : unit_rows()) {
         if (any_case ? has_word(row.any_case, small(text)) : !text.empty() && row.exact == text) {
@@ -70,7 +73,7 @@ std::optional<Meaning> prefixed(std::string_view text, bool any_case, Unit expec
         return Meaning{.unit = Unit::metre, .prefix = text.front()};
     }
     auto meaning = unit_spelled(rest, any_case, expected);
-    if (!meaning || meaning->factor != 1.0) {
+    if (!meaning || meaning->factor != 1.0 || meaning->prefix != '\0') {
         // No milli-hours: `mh` is a carelessly written millihenry.
         return any_case && small(rest) == "h"
                    ? std::optional<Meaning>(Meaning{.unit = Unit::henry, .prefix = text.front()})
