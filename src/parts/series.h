@@ -12,7 +12,7 @@
 namespace etchback::parts {
 
 enum class Series { e3, e6, e12, e24, e48, e96, e192 };
-constexpr std::array all_series = {
+inline constexpr std::array all_series = {
     Series::e3, Series::e6, Series::e12, Series::e24, Series::e48, Series::e96, Series::e192};
 
 // Number of members in a decade: 24.
