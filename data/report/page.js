@@ -1,0 +1,34 @@
+// What the other scripts share, and the switch for light and dark.
+'use strict';
+const report = {
+    facts: JSON.parse(document.getElementById('facts').textContent),
+    // Handlers of the keys that work anywhere but in a field: key -> function.
+    keys: new Map(),
+};
+
+document.addEventListener('keydown', (event) => {
+    const typing = event.target.closest('input, textarea, select');
+    if (event.ctrlKey || event.metaKey || event.altKey || (typing && event.key !== 'Escape')) {
+        return;
+    }
+    const handler = report.keys.get(event.key);
+    if (handler) {
+        handler(event);
+    }
+});
+
+(() => {
+    const button = document.getElementById('theme');
+    const names = {auto: 'as the system', light: 'light', dark: 'dark'};
+    const order = ['auto', 'light', 'dark'];
+    let now = 'auto';
+    button.addEventListener('click', () => {
+        now = order[(order.indexOf(now) + 1) % order.length];
+        if (now === 'auto') {
+            delete document.documentElement.dataset.theme;
+        } else {
+            document.documentElement.dataset.theme = now;
+        }
+        button.textContent = 'Colours: ' + names[now];
+    });
+})();

@@ -1,0 +1,218 @@
+#include "report/detail/page.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <sstream>
+
+#include "base/text.h"
+#include "report/detail/words.h"
+
+namespace etchback::report::detail {
+namespace {
+
+using findings::Severity;
+
+// Paragraphs are parted by an empty line.
+std::vector<std::string> paragraphs(const std::string& text) {
+    std::vector<std::string> all;
+    std::istringstream lines(text);
+    std::string line;
+    bool open = false;
+    while (std::getline(lines, line)) {
+        const std::string_view words = base::trimmed(line);
+        if (words.empty()) {
+            open = false;
+            continue;
+        }
+        if (!open) {
+            all.emplace_back(words);
+            open = true;
+        } else {
+            all.back() += " " + std::string(words);
+        }
+    }
+    return all;
+}
+
+std::string supply_text(const dossier::Supply& supply) {
+    std::string text = text_of(supply.voltage);
+    text += text.empty() ? "" : " ";
+    text += supply.kind == dossier::Supply::Kind::ac ? "AC" : "DC";
+    if (supply.frequency) {
+        text += ", " + text_of(supply.frequency);
+    }
+    if (supply.earthed) {
+        text += *supply.earthed ? ", with protective earth" : ", without protective earth";
+    }
+    if (!supply.note.value.empty()) {
+        text += "; " + supply.note.value;
+    }
+    return text;
+}
+
+std::string severity_counts(const std::vector<findings::Finding>& all) {
+    const auto number = [&](Severity severity) {
+        return static_cast<std::size_t>(std::count_if(
+            all.begin(), all.end(), [&](const auto& f) { return f.severity == severity; }));
+    };
+    std::vector<std::string> words;
+    const auto add = [&](Severity severity, const char* one, const char* many) {
+        if (const std::size_t n = number(severity); n > 0) {
+            words.push_back(counted(n, one, many));
+        }
+    };
+    add(Severity::danger, "danger", "dangers");
+    add(Severity::warning, "warning", "warnings");
+    add(Severity::weakness, "weakness", "weaknesses");
+    add(Severity::note, "note", "notes");
+    return base::listed(words);
+}
+
+std::string verdict_of(const Study& study) {
+    if (study.findings.empty()) {
+        return "No rule of this program found fault with what the dossier holds. That is not the "
+               "same as safe.";
+    }
+    return "Found: " + severity_counts(study.findings) + ". Worst first.";
+}
+
+void add_fact(std::vector<Fact>& facts, std::string label, std::string text) {
+    if (!text.empty()) {
+        facts.push_back({std::move(label), std::move(text)});
+    }
+}
+
+std::vector<Fact> facts_of(const Study& study) {
+    const dossier::Item& item = study.dossier.item;
+    std::vector<Fact> facts;
+    std::string made = item.maker.value;
+    if (!item.model.value.empty()) {
+        made += (made.empty() ? "" : ", ") + std::string("model ") + item.model.value;
+    }
+    add_fact(facts, "Maker", made);
+    add_fact(facts, "Supply", supply_text(study.dossier.supply));
+    std::vector<std::string> claims;
+    for (const dossier::Claim& claim : study.dossier.claims) {
+        claims.push_back(claim.quantity.value + " " + base::to_text(claim.value.value));
+    }
+    add_fact(facts, "It claims", fmt::format("{}", fmt::join(claims, "; ")));
+    add_fact(facts,
+             "Traced",
+             counted(study.circuit.parts.size(), "part", "parts") + " on " +
+                 counted(study.circuit.nets.size(), "net", "nets"));
+    return facts;
+}
+
+std::vector<std::string> cautions_of(const Study& study) {
+    std::vector<std::string> cautions;
+    const bool mains = std::any_of(
+        study.domains.domains.begin(), study.domains.domains.end(), [](const circuit::Domain& d) {
+            return d.nature == circuit::Domain::Nature::mains;
+        });
+    if (mains || study.dossier.supply.kind == dossier::Supply::Kind::ac) {
+        cautions.push_back(
+            "Mains kills. Unplug before you open or touch anything; work on live parts only "
+            "through "
+            "an isolating transformer, with one hand, and never alone.");
+    }
+    cautions.push_back(
+        "Capacitors stay charged after the plug is out. Discharge them through a resistor and "
+        "measure "
+        "before you touch.");
+    cautions.push_back(
+        "This judgement is an aid, not a certificate. It knows only what the dossier holds, and "
+        "its "
+        "rules are few. Local codes, the full text of the standards and qualified people decide.");
+    return cautions;
+}
+
+std::string licence_url(const std::string& licence) {
+    static constexpr std::pair<std::string_view, std::string_view> known[] = {
+        {"CC-BY-4.0", "https://creativecommons.org/licenses/by/4.0/"},
+        {"CC-BY-SA-4.0", "https://creativecommons.org/licenses/by-sa/4.0/"},
+        {"CC0-1.0", "https://creativecommons.org/publicdomain/zero/1.0/"},
+    };
+    for (const auto& [name, url] : known) {
+        if (name == licence) {
+            return std::string(url);
+        }
+    }
+    return "";
+}
+
+std::vector<ComplaintView> complaints_of(const Study& study) {
+    std::vector<ComplaintView> views;
+    for (const circuit::Complaint& complaint : study.complaints) {
+        views.push_back({.what = first_upper(complaint.error.what),
+                         .todo = complaint.error.todo,
+                         .place = text_of(complaint.error.place),
+                         .doubtful = complaint.doubtful,
+                         .parts = part_links(complaint.parts),
+                         .nets = net_links(complaint.nets)});
+    }
+    return views;
+}
+
+}  // namespace
+
+std::vector<FindingView> findings_of(const Study& study) {
+    std::vector<FindingView> views;
+    for (const findings::Finding& finding : study.findings) {
+        FindingView view;
+        view.number = static_cast<int>(views.size()) + 1;
+        view.anchor = anchor("finding", finding.id);
+        view.severity = findings::name_of(finding.severity);
+        view.confidence = findings::name_of(finding.confidence);
+        view.title = finding.title;
+        view.text = finding.text;
+        view.remedy = finding.remedy;
+        view.basis = finding.basis;
+        view.caution = finding.caution;
+        view.parts = part_links(finding.parts);
+        view.nets = net_links(finding.nets);
+        for (const base::Evidence& evidence : finding.evidence) {
+            view.evidence.push_back(view_of(evidence));
+        }
+        views.push_back(std::move(view));
+    }
+    return views;
+}
+
+Page page_of(const Study& study) {
+    const dossier::Item& item = study.dossier.item;
+    Page page;
+    page.name = item.name.value;
+    page.author = item.author.value;
+    page.licence = item.licence.value;
+    page.licence_url = licence_url(page.licence);
+    page.date = item.date.value;
+    page.maker = item.maker.value;
+    page.model = item.model.value;
+    page.invented = item.invented;
+    page.story = paragraphs(item.story.value);
+    page.facts = facts_of(study);
+    page.verdict = verdict_of(study);
+    page.findings = findings_of(study);
+    page.cautions = cautions_of(study);
+    for (const dossier::Photo& photo : study.dossier.photos) {
+        page.photos.push_back({photo.file.value, photo.side.value, photo.note.value});
+    }
+    page.parts = parts_of(study);
+    page.nets = nets_of(study);
+    add_domains(page, study);
+    page.figures = figures_of(study);
+    add_bench(page, study);
+    page.complaints = complaints_of(study);
+    page.sureness = sureness_of(study);
+    if (study.dossier.reference) {
+        const dossier::Reference& reference = *study.dossier.reference;
+        page.reference = reference.title.value;
+        if (!reference.source.value.empty()) {
+            page.reference += " (" + reference.source.value + ")";
+        }
+    }
+    return page;
+}
+
+}  // namespace etchback::report::detail

@@ -1,0 +1,164 @@
+// What the report says, in words and in order. Both the page (html.cpp) and the paper (pdf.cpp)
+// are made from this, so that they cannot say different things.
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "report/study.h"
+
+namespace etchback::report::detail {
+
+// A labelled line: "Supply: 220 V to 240 V AC".
+struct Fact {
+    std::string label;
+    std::string text;
+};
+
+// A name that the reader can follow: to a part, a net, or a place on the page.
+struct Link {
+    std::string text;
+    std::string part;  // its name, or empty
+    std::string net;
+    std::string anchor;  // id on the page, without '#'; empty: nothing to follow
+};
+
+struct EvidenceView {
+    std::string kind;  // "reading"
+    Link what;
+    std::string detail;
+    std::string place;  // "dossier.toml, line 12"
+};
+
+struct FindingView {
+    int number = 0;
+    std::string anchor;
+    std::string severity;  // "danger"; also the name of its shape
+    std::string confidence;
+    std::string title, text, remedy, basis, caution;
+    std::vector<Link> parts, nets;
+    std::vector<EvidenceView> evidence;
+};
+
+struct PinView {
+    std::string pin;
+    std::string net;  // empty: on no net
+};
+
+struct PartView {
+    std::string name, kind, title, value, marking, body, rating, note;
+    bool value_doubted = false;  // there is another reading of some fact
+    bool touchable = false;
+    bool fitted = true;
+    std::vector<PinView> pins;
+    std::vector<Fact> more;   // windings, thresholds, the kind's own properties
+    std::vector<Fact> known;  // basis -> what is known that way: "marking": "value"
+    std::vector<std::string> alternatives;
+};
+
+struct NetView {
+    std::string name, also, role, domain, voltage, note;
+    bool touchable = false;
+    std::vector<Link> pins;  // "R1.1", each leading to its part
+};
+
+struct DomainView {
+    std::string name, nature, explanation, reference;
+    std::vector<Link> nets;
+};
+struct BridgeView {
+    Link part;
+    std::string kind, way, between;
+};
+
+struct FigureView {
+    std::string anchor;
+    std::string title, result, formula, worked, source;
+    bool assumed = false;
+    std::vector<Link> about;  // parts, then nets
+    std::vector<EvidenceView> evidence;
+};
+struct FigureGroup {
+    std::string title;
+    std::vector<FigureView> figures;
+};
+
+struct ClaimView {
+    std::string quantity, claimed, where, read, note;
+};
+struct ReadingView {
+    std::string group, quantity, value, uncertainty, meter, conditions, note;
+    std::vector<Link> between;
+};
+struct TriangleRow {
+    std::string quantity, value, how;  // how: "read" or "computed"
+};
+struct TriangleView {
+    std::string group;
+    std::vector<TriangleRow> rows;
+    std::string verdict;  // empty where nothing can be compared
+    bool in_order = true;
+    bool drawable = false;     // P, Q and S are known
+    double power_share = 0.0;  // P/S, for the picture
+    std::string power, non_active, apparent;
+};
+struct ContinuityView {
+    std::vector<Link> between;
+    std::string beeps, note;
+};
+
+struct ComplaintView {
+    std::string what, todo, place;
+    bool doubtful = false;
+    std::vector<Link> parts, nets;
+};
+
+struct Sureness {
+    std::vector<Fact> counts;        // "read from a marking": "12"
+    std::vector<Fact> assumed;       // part -> "value, rated power"
+    std::vector<Fact> alternatives;  // part -> "value may be 47k: ..., about 1 in 10"
+    int assumed_figures = 0;
+};
+
+struct PhotoView {
+    std::string file, side, note;
+};
+
+struct Page {
+    std::string name, author, licence, date, maker, model;
+    std::string licence_url;  // of a known licence; empty otherwise
+    bool invented = false;
+    std::vector<std::string> story;  // paragraphs
+    std::vector<Fact> facts;         // at a glance
+    std::string verdict;             // one sentence: what the findings come to
+    std::vector<FindingView> findings;
+    std::vector<std::string> cautions;
+    std::vector<PhotoView> photos;
+    std::vector<PartView> parts;  // fitted, then empty places
+    std::vector<NetView> nets;
+    std::vector<DomainView> domains;
+    std::vector<BridgeView> bridges;
+    std::string isolation;  // what the domains mean, in a sentence
+    std::vector<FigureGroup> figures;
+    std::vector<ClaimView> claims;
+    std::vector<ReadingView> readings;
+    std::vector<TriangleView> triangles;
+    std::vector<ContinuityView> continuity;
+    std::vector<Fact> waveforms;  // file -> what
+    std::vector<ComplaintView> complaints;
+    Sureness sureness;
+    std::string reference;  // "Typical application ... (source)", or empty
+};
+
+Page page_of(const Study& study);
+
+// Pieces of it, each in a file of its own.
+std::vector<FindingView> findings_of(const Study& study);
+std::vector<PartView> parts_of(const Study& study);
+std::vector<NetView> nets_of(const Study& study);
+void add_domains(Page& page, const Study& study);
+std::vector<FigureGroup> figures_of(const Study& study);
+void add_bench(Page& page, const Study& study);
+Sureness sureness_of(const Study& study);
+
+}  // namespace etchback::report::detail

@@ -1,0 +1,219 @@
+// Claims, readings, the power triangle, and what they come to; figures with their arithmetic.
+#include <algorithm>
+#include <cmath>
+#include <set>
+#include <string_view>
+
+#include "base/text.h"
+#include "report/detail/page.h"
+#include "report/detail/words.h"
+
+namespace etchback::report::detail {
+namespace {
+
+// Figures are shown by topic; the topic is what stands before the dot of a figure's id.
+struct Topic {
+    std::string_view prefix;
+    std::string_view title;
+};
+constexpr Topic topics[] = {
+    {"mains_peak", "Supply"},
+    {"voltage", "Voltages that follow from the structure"},
+    {"bleed_time", "Capacitors that stay charged"},
+    {"residual", "Capacitors that stay charged"},
+    {"dissipation", "Voltage and power on resistors"},
+    {"led_knee", "LEDs"},
+    {"divider", "Dividers"},
+    {"time_constant", "Time constants"},
+    {"series", "Parts in series and in parallel"},
+    {"parallel", "Parts in series and in parallel"},
+};
+constexpr std::string_view bench_title = "From the readings";
+constexpr std::string_view other_title = "Others";
+
+std::string_view topic_of(const base::Figure& figure) {
+    const std::string_view prefix = std::string_view(figure.id).substr(0, figure.id.find('.'));
+    for (const Topic& topic : topics) {
+        if (topic.prefix == prefix) {
+            return topic.title;
+        }
+    }
+    return other_title;
+}
+
+FigureView view_of(const base::Figure& figure) {
+    FigureView view;
+    view.anchor = anchor("figure", figure.id);
+    view.title = figure.title;
+    view.result = figure.symbol.empty() ? "" : figure.symbol + " = ";
+    view.result += figure.uncertainty
+                       ? with_uncertainty(figure.value, *figure.uncertainty, figure.unit)
+                       : base::to_engineering(figure.value, figure.unit);
+    view.formula = figure.formula;
+    view.worked = figure.worked;
+    view.source = figure.source;
+    view.assumed = figure.assumed;
+    view.about = part_links(figure.parts);
+    for (Link& link : net_links(figure.nets)) {
+        view.about.push_back(std::move(link));
+    }
+    for (const base::Evidence& evidence : figure.evidence) {
+        view.evidence.push_back(detail::view_of(evidence));
+    }
+    return view;
+}
+
+void add_to_group(std::vector<FigureGroup>& groups, std::string_view title, FigureView view) {
+    auto group = std::find_if(
+        groups.begin(), groups.end(), [&](const FigureGroup& g) { return g.title == title; });
+    if (group == groups.end()) {
+        groups.push_back({.title = std::string(title), .figures = {}});
+        group = std::prev(groups.end());
+    }
+    group->figures.push_back(std::move(view));
+}
+
+// What the meters said about the same quantity as a claim.
+std::string read_of(const dossier::Claim& claim, const std::vector<dossier::Reading>& readings) {
+    std::vector<std::string> words;
+    for (const dossier::Reading& reading : readings) {
+        if (reading.quantity.value == claim.quantity.value) {
+            words.push_back(base::to_text(reading.value.value) +
+                            (reading.group.empty() ? "" : " (" + reading.group + ")"));
+        }
+    }
+    return base::listed(words);
+}
+
+std::string uncertainty_of(const dossier::Reading& reading) {
+    return reading.uncertainty ? "± " + text_of(reading.uncertainty) : "not stated";
+}
+
+ReadingView view_of(const dossier::Reading& reading) {
+    ReadingView view{.group = reading.group,
+                     .quantity = reading.quantity.value,
+                     .value = base::to_text(reading.value.value),
+                     .uncertainty = uncertainty_of(reading),
+                     .meter = reading.meter.value,
+                     .conditions = reading.conditions,
+                     .note = reading.note.value,
+                     .between = {}};
+    for (const dossier::Text& net : reading.between) {
+        view.between.push_back(net_link(net.value));
+    }
+    return view;
+}
+
+bool was_read(const Study& study, const std::string& group, std::string_view quantity) {
+    return std::any_of(study.dossier.readings.begin(),
+                       study.dossier.readings.end(),
+                       [&](const dossier::Reading& reading) {
+                           return reading.group == group && reading.quantity.value == quantity;
+                       });
+}
+
+TriangleView view_of(const bench::PowerTriangle& triangle, const Study& study) {
+    using base::Unit;
+    TriangleView view;
+    view.group = triangle.group;
+    const auto row = [&](const char* title, const char* quantity, const auto& estimate, Unit unit) {
+        if (estimate) {
+            const bool read = was_read(study, triangle.group, quantity);
+            view.rows.push_back({title, text_of(estimate, unit), read ? "read" : "computed"});
+        }
+    };
+    row("Voltage U", "supply voltage", triangle.voltage_v_rms, Unit::volt);
+    row("Current I", "supply current", triangle.current_a_rms, Unit::ampere);
+    row("Active power P", "input power", triangle.power_w, Unit::watt);
+    row("Power factor λ", "power factor", triangle.power_factor, Unit::none);
+    row("Apparent power S", "apparent power", triangle.apparent_va, Unit::volt_ampere);
+    row("Non-active power N", "reactive power", triangle.non_active_var, Unit::var);
+    view.verdict = triangle.disagreement_text;
+    view.in_order = !triangle.disagreement || std::abs(*triangle.disagreement) <= 1.0;
+    if (!view.in_order && !triangle.suspect.empty()) {
+        view.verdict += " Most suspect: " + triangle.suspect + ".";
+    }
+    if (triangle.power_w && triangle.apparent_va && triangle.apparent_va->value > 0.0 &&
+        triangle.non_active_var) {
+        view.drawable = true;
+        view.power_share =
+            std::clamp(triangle.power_w->value / triangle.apparent_va->value, 0.0, 1.0);
+        view.power = base::to_engineering(triangle.power_w->value, Unit::watt);
+        view.apparent = base::to_engineering(triangle.apparent_va->value, Unit::volt_ampere);
+        view.non_active = base::to_engineering(triangle.non_active_var->value, Unit::var);
+    }
+    return view;
+}
+
+// One end of a continuity check: "R1.1" leads to the part, anything else is a net.
+Link end_link(const std::string& end, const Study& study) {
+    const std::size_t dot = end.rfind('.');
+    if (dot != std::string::npos && !study.circuit.net(end) &&
+        study.circuit.part(end.substr(0, dot))) {
+        Link link = part_link(end.substr(0, dot));
+        link.text = end;
+        return link;
+    }
+    return net_link(end);
+}
+
+}  // namespace
+
+std::vector<FigureGroup> figures_of(const Study& study) {
+    std::vector<FigureGroup> found;
+    std::set<std::string> of_bench;
+    for (const bench::PowerTriangle& triangle : study.triangles) {
+        for (const base::Figure& figure : triangle.figures) {
+            of_bench.insert(figure.id);
+        }
+    }
+    for (const base::Figure& figure : study.figures) {
+        add_to_group(
+            found, of_bench.count(figure.id) > 0 ? bench_title : topic_of(figure), view_of(figure));
+    }
+    std::vector<FigureGroup> ordered;
+    const auto take = [&](std::string_view title) {
+        for (FigureGroup& group : found) {
+            if (group.title == title && !group.figures.empty()) {
+                ordered.push_back(std::move(group));
+                group.figures.clear();
+                group.title.clear();
+            }
+        }
+    };
+    for (const Topic& topic : topics) {
+        take(topic.title);
+    }
+    take(other_title);
+    take(bench_title);
+    return ordered;
+}
+
+void add_bench(Page& page, const Study& study) {
+    for (const dossier::Claim& claim : study.dossier.claims) {
+        page.claims.push_back({.quantity = claim.quantity.value,
+                               .claimed = base::to_text(claim.value.value),
+                               .where = claim.where.value,
+                               .read = read_of(claim, study.dossier.readings),
+                               .note = claim.note.value});
+    }
+    for (const dossier::Reading& reading : study.dossier.readings) {
+        page.readings.push_back(view_of(reading));
+    }
+    for (const bench::PowerTriangle& triangle : study.triangles) {
+        page.triangles.push_back(view_of(triangle, study));
+    }
+    for (const dossier::Continuity& check : study.dossier.continuity) {
+        ContinuityView view{
+            .between = {}, .beeps = check.beeps ? "beeps" : "silent", .note = check.note.value};
+        for (const dossier::Text& end : check.between) {
+            view.between.push_back(end_link(end.value, study));
+        }
+        page.continuity.push_back(std::move(view));
+    }
+    for (const dossier::Waveform& wave : study.dossier.waveforms) {
+        page.waveforms.push_back({wave.file.value, wave.what.value});
+    }
+}
+
+}  // namespace etchback::report::detail

@@ -1,0 +1,32 @@
+// A Page as blocks for paper: the same facts in the same order as on the page.
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "render/paper.h"
+#include "report/detail/page.h"
+
+namespace etchback::report::detail {
+
+void paper_head(render::Paper& paper, const Page& page);
+void paper_findings(render::Paper& paper, const Page& page);
+void paper_parts(render::Paper& paper, const Page& page);  // parts, nets, domains
+void paper_figures(render::Paper& paper, const Page& page);
+void paper_bench(render::Paper& paper, const Page& page);
+void paper_end(render::Paper& paper, const Page& page);
+
+void add_text(render::Paper& paper, render::PaperBlock::Kind kind, const std::string& text);
+void add_spans(render::Paper& paper,
+               render::PaperBlock::Kind kind,
+               std::vector<render::Span> spans);
+void add_table(render::Paper& paper,
+               std::vector<std::vector<std::string>> rows,
+               std::vector<double> widths);
+
+// "R1, R2 and R10".
+std::string names_of(const std::vector<Link>& links);
+// "reading input power: 3.9 W (dossier.toml, line 12)", one a line or one after the other.
+std::string text_of(const std::vector<EvidenceView>& evidence, std::string_view joint);
+
+}  // namespace etchback::report::detail

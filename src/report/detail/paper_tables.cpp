@@ -1,0 +1,214 @@
+// Parts, nets, figures and the bench on paper.
+#include <fmt/format.h>
+
+#include "base/text.h"
+#include "report/detail/paper_blocks.h"
+#include "report/detail/words.h"
+
+namespace etchback::report::detail {
+namespace {
+
+using render::Paper;
+using Kind = render::PaperBlock::Kind;
+using Rows = std::vector<std::vector<std::string>>;
+
+template <typename List, typename Text>
+std::string joined(const List& list, std::string_view joint, const Text& text) {
+    std::vector<std::string> all;
+    for (const auto& one : list) {
+        if (std::string words = text(one); !words.empty()) {
+            all.push_back(std::move(words));
+        }
+    }
+    return fmt::format("{}", fmt::join(all, joint));
+}
+
+std::string labelled(const Fact& fact) {
+    return fact.text.empty() ? fact.label : fact.label + ": " + fact.text;
+}
+
+std::string what_of(const PartView& part) {
+    std::string text = part.kind;
+    text += part.title.empty() ? "" : (text.empty() ? "" : ", ") + part.title;
+    text += part.fitted ? "" : " (empty place)";
+    text += part.touchable ? " (can be touched)" : "";
+    return text;
+}
+
+std::vector<std::string> row_of(const PartView& part) {
+    std::string value = part.value;
+    const auto more = [&](const std::string& line) {
+        value += line.empty() ? "" : (value.empty() ? "" : "\n") + line;
+    };
+    more(part.marking.empty() ? "" : "marked " + part.marking);
+    more(joined(part.more, "\n", labelled));
+    more(joined(
+        part.alternatives, "\n", [](const std::string& other) { return "or else: " + other; }));
+    more(part.note.empty() ? "" : "note: " + part.note);
+    std::string body = part.body;
+    body += part.rating.empty() ? "" : (body.empty() ? "" : "\n") + part.rating;
+    return {part.name,
+            what_of(part),
+            value,
+            body,
+            joined(part.pins,
+                   "\n",
+                   [](const PinView& pin) {
+                       return pin.pin + "  " + (pin.net.empty() ? "not connected" : pin.net);
+                   }),
+            joined(part.known, "\n", labelled)};
+}
+
+std::vector<std::string> row_of(const NetView& net) {
+    std::string name = net.name + (net.also.empty() ? "" : "\nalso " + net.also);
+    std::string side = net.domain + (net.role.empty() ? "" : "\n" + net.role);
+    std::string notes = net.voltage;
+    notes += net.touchable ? (notes.empty() ? "" : "; ") + std::string("can be touched") : "";
+    notes += net.note.empty() ? "" : (notes.empty() ? "" : "; ") + net.note;
+    return {name, side, joined(net.pins, ", ", [](const Link& pin) { return pin.text; }), notes};
+}
+
+std::vector<std::string> row_of(const FigureView& figure) {
+    std::string sum = figure.formula;
+    const auto more = [&](const std::string& line) {
+        sum += line.empty() ? "" : (sum.empty() ? "" : "\n") + line;
+    };
+    more(figure.worked);
+    more(figure.source.empty() ? "" : "Source: " + figure.source);
+    more(figure.evidence.empty() ? "" : "Rests on " + text_of(figure.evidence, "; "));
+    return {figure.title, figure.result + (figure.assumed ? "\n(assumed)" : ""), sum};
+}
+
+void paper_domains(Paper& paper, const Page& page) {
+    add_text(paper, Kind::heading, "What is tied to the mains, what is isolated");
+    add_text(paper, Kind::paragraph, page.isolation);
+    Rows rows = {{"Side", "Nature", "Nets"}};
+    for (const DomainView& domain : page.domains) {
+        rows.push_back({first_upper(domain.name) +
+                            (domain.reference.empty() ? "" : "\n0 V is " + domain.reference),
+                        first_upper(domain.nature) + ". " + domain.explanation,
+                        names_of(domain.nets)});
+    }
+    add_table(paper, std::move(rows), {2, 3, 5});
+    if (!page.bridges.empty()) {
+        add_text(paper, Kind::subheading, "What stands between them");
+        Rows bridges = {{"Part", "Kind", "Between", "What passes"}};
+        for (const BridgeView& bridge : page.bridges) {
+            bridges.push_back({bridge.part.text, bridge.kind, bridge.between, bridge.way});
+        }
+        add_table(paper, std::move(bridges), {1, 2, 2, 4});
+    }
+}
+
+void paper_triangles(Paper& paper, const Page& page) {
+    for (const TriangleView& triangle : page.triangles) {
+        add_text(paper,
+                 Kind::subheading,
+                 "Power triangle" + (triangle.group.empty() ? "" : ", " + triangle.group));
+        Rows rows = {{"Quantity", "Value (uncertainty k = 2)", "How"}};
+        for (const TriangleRow& row : triangle.rows) {
+            rows.push_back({row.quantity, row.value, row.how});
+        }
+        add_table(paper, std::move(rows), {3, 4, 2});
+        if (!triangle.verdict.empty()) {
+            add_spans(paper,
+                      Kind::paragraph,
+                      {{.text = triangle.in_order ? "Agrees. " : "Disagrees. ", .bold = true},
+                       {.text = triangle.verdict}});
+        }
+    }
+}
+
+void paper_continuity(Paper& paper, const Page& page) {
+    if (page.continuity.empty()) {
+        return;
+    }
+    add_text(paper, Kind::subheading, "Continuity checks");
+    Rows rows = {{"Between", "Tester", "Notes"}};
+    for (const ContinuityView& check : page.continuity) {
+        rows.push_back({names_of(check.between), check.beeps, check.note});
+    }
+    add_table(paper, std::move(rows), {3, 1, 4});
+}
+
+}  // namespace
+
+void paper_parts(Paper& paper, const Page& page) {
+    add_text(paper, Kind::heading, "Parts");
+    Rows parts = {{"Name", "Kind", "Value, type, marking", "Body, rating", "Pins", "Known"}};
+    for (const PartView& part : page.parts) {
+        parts.push_back(row_of(part));
+    }
+    add_table(paper, std::move(parts), {1.1, 2.2, 3.6, 2, 2.4, 2.4});
+    add_text(paper, Kind::heading, "Nets");
+    Rows nets = {{"Name", "Side", "Pins", "Notes"}};
+    for (const NetView& net : page.nets) {
+        nets.push_back(row_of(net));
+    }
+    add_table(paper, std::move(nets), {2, 2, 5, 3});
+    paper_domains(paper, page);
+    if (!page.photos.empty()) {
+        add_text(paper,
+                 Kind::small,
+                 "Photos are on the page report.html: " +
+                     joined(page.photos, ", ", [](const PhotoView& photo) { return photo.file; }) +
+                     ".");
+    }
+}
+
+void paper_figures(Paper& paper, const Page& page) {
+    add_text(paper, Kind::heading, "Figures");
+    if (page.figures.empty()) {
+        add_text(paper, Kind::paragraph, "Nothing can be computed from what the dossier holds.");
+    }
+    for (const FigureGroup& group : page.figures) {
+        add_text(paper, Kind::subheading, group.title);
+        Rows rows = {{"Figure", "Result", "Arithmetic"}};
+        for (const FigureView& figure : group.figures) {
+            rows.push_back(row_of(figure));
+        }
+        add_table(paper, std::move(rows), {3, 2.2, 5.5});
+    }
+}
+
+void paper_bench(Paper& paper, const Page& page) {
+    add_text(paper, Kind::heading, "At the bench: claims and readings");
+    if (page.claims.empty() && page.readings.empty()) {
+        add_text(paper, Kind::paragraph, "Neither claims nor readings were given.");
+    }
+    if (!page.claims.empty()) {
+        Rows rows = {{"Quantity", "Claimed", "Where", "Read"}};
+        for (const ClaimView& claim : page.claims) {
+            rows.push_back({claim.quantity,
+                            claim.claimed,
+                            claim.where + (claim.note.empty() ? "" : "; " + claim.note),
+                            claim.read.empty() ? "not read" : claim.read});
+        }
+        add_table(paper, std::move(rows), {2, 2, 3, 3});
+    }
+    if (!page.readings.empty()) {
+        Rows rows = {{"Quantity", "Value", "Uncertainty (k = 2)", "When", "Meter and notes"}};
+        for (const ReadingView& reading : page.readings) {
+            std::string quantity = reading.quantity;
+            quantity += reading.between.empty() ? "" : ", " + names_of(reading.between);
+            rows.push_back(
+                {quantity,
+                 reading.value,
+                 reading.uncertainty,
+                 joined(std::vector{reading.group, reading.conditions},
+                        ", ",
+                        [](auto t) { return t; }),
+                 joined(std::vector{reading.meter, reading.note}, "; ", [](auto t) { return t; })});
+        }
+        add_table(paper, std::move(rows), {2.5, 1.6, 1.8, 2.2, 3});
+    }
+    paper_triangles(paper, page);
+    paper_continuity(paper, page);
+    if (!page.waveforms.empty()) {
+        add_text(paper,
+                 Kind::small,
+                 "Waveforms on file: " + joined(page.waveforms, "; ", labelled) + ".");
+    }
+}
+
+}  // namespace etchback::report::detail

@@ -1,0 +1,81 @@
+// How well the facts of the dossier are known.
+#include <algorithm>
+#include <array>
+#include <map>
+
+#include "base/text.h"
+#include "report/detail/page.h"
+#include "report/detail/words.h"
+
+namespace etchback::report::detail {
+namespace {
+
+struct Field {
+    const char* name;
+    bool given;
+};
+
+// The facts about a part that somebody had to find out.
+std::array<Field, 13> fields_of(const dossier::Part& part) {
+    return {{{"kind", !part.kind.value.empty()},
+             {"value", part.value.has_value()},
+             {"tolerance", part.tolerance.has_value()},
+             {"type", !part.type.value.empty()},
+             {"body", !part.body.value.empty()},
+             {"rated_voltage", part.rated_voltage.has_value()},
+             {"rated_current", part.rated_current.has_value()},
+             {"rated_power", part.rated_power.has_value()},
+             {"rated_temperature", part.rated_temperature.has_value()},
+             {"family", !part.family.value.empty()},
+             {"thresholds", !part.thresholds.empty()},
+             {"windings", !part.windings.empty()},
+             {"pins", !part.pins.empty()}}};
+}
+
+constexpr std::pair<dossier::Basis, const char*> basis_words[] = {
+    {dossier::Basis::seen, "seen on the item"},
+    {dossier::Basis::marking, "read from a marking"},
+    {dossier::Basis::measured, "measured"},
+    {dossier::Basis::traced, "traced on the copper"},
+    {dossier::Basis::told, "told by somebody"},
+    {dossier::Basis::datasheet, "taken from a data sheet"},
+    {dossier::Basis::assumed, "assumed"},
+};
+
+}  // namespace
+
+Sureness sureness_of(const Study& study) {
+    std::map<dossier::Basis, std::size_t> count;
+    Sureness sureness;
+    for (const circuit::Part& part : study.circuit.parts) {
+        std::vector<std::string> assumed;
+        for (const Field& field : fields_of(part.said)) {
+            if (!field.given) {
+                continue;
+            }
+            const dossier::Basis basis = part.said.basis(field.name);
+            ++count[basis];
+            if (basis == dossier::Basis::assumed) {
+                assumed.push_back(spelled(field.name));
+            }
+        }
+        if (!assumed.empty()) {
+            sureness.assumed.push_back({part.name, base::listed(assumed)});
+        }
+        for (const dossier::Alternative& other : part.said.alternatives) {
+            sureness.alternatives.push_back({part.name, alternative_text(other)});
+        }
+    }
+    for (const auto& [basis, words] : basis_words) {
+        if (count[basis] > 0) {
+            sureness.counts.push_back({words, std::to_string(count[basis])});
+        }
+    }
+    sureness.assumed_figures = static_cast<int>(
+        std::count_if(study.figures.begin(), study.figures.end(), [](const base::Figure& figure) {
+            return figure.assumed;
+        }));
+    return sureness;
+}
+
+}  // namespace etchback::report::detail

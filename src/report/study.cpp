@@ -1,0 +1,32 @@
+#include "report/study.h"
+
+namespace etchback::report {
+
+Study derive(const dossier::Dossier& dossier, const Data& data, const drawing::Options& options) {
+    Study study;
+    study.dossier = dossier;
+    study.circuit = circuit::build(dossier, data.catalogue);
+    study.domains = circuit::domains(study.circuit);
+    study.complaints = circuit::complaints(study.circuit, dossier);
+    study.reductions = circuit::reductions(study.circuit);
+    study.voltages = blocks::voltages(study.circuit, study.domains, dossier);
+    study.triangles = bench::power_triangles(dossier.readings);
+    study.figures = blocks::structure_figures(
+        study.circuit, study.domains, study.reductions, study.voltages, dossier);
+    for (const bench::PowerTriangle& triangle : study.triangles) {
+        study.figures.insert(study.figures.end(), triangle.figures.begin(), triangle.figures.end());
+    }
+    study.findings = findings::find({.dossier = study.dossier,
+                                     .circuit = study.circuit,
+                                     .domains = study.domains,
+                                     .voltages = study.voltages,
+                                     .figures = study.figures,
+                                     .triangles = study.triangles,
+                                     .catalogue = data.catalogue},
+                                    data.rules);
+    study.drawing = drawing::draw(study.circuit, study.domains, options);
+    study.drawing_figures = drawing::figures(study.drawing, study.circuit);
+    return study;
+}
+
+}  // namespace etchback::report
