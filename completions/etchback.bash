@@ -1,0 +1,40 @@
+# Completion of etchback for bash. Installed as share/bash-completion/completions/etchback.
+
+_etchback() {
+    local word=${COMP_WORDS[COMP_CWORD]} before=${COMP_WORDS[COMP_CWORD - 1]} command="" i
+    for ((i = 1; i < COMP_CWORD; i++)); do
+        case ${COMP_WORDS[i]} in
+            --data) ((i++)) ;;
+            -*) ;;
+            *) command=${COMP_WORDS[i]}; break ;;
+        esac
+    done
+    case $before in
+        --data) mapfile -t COMPREPLY < <(compgen -d -- "$word"); return ;;
+        --symbols) mapfile -t COMPREPLY < <(compgen -W "iec ansi" -- "$word"); return ;;
+        --nets | --parts) mapfile -t COMPREPLY < <(compgen -f -- "$word"); return ;;
+        --name | --width) return ;;
+        -o | --output)
+            if [ "$command" = report ]; then
+                mapfile -t COMPREPLY < <(compgen -d -- "$word")
+            else
+                mapfile -t COMPREPLY < <(compgen -f -- "$word")
+            fi
+            return ;;
+    esac
+    local words
+    case $command in
+        "") words="new check report circuit draw --data --version --help" ;;
+        new) words="--name --nets --parts --json --help" ;;
+        check | circuit) words="--json --help" ;;
+        report) words="--output --symbols --json --help" ;;
+        draw) words="--output --symbols --width --json --help" ;;
+        *) return ;;
+    esac
+    if [ -n "$command" ] && [[ $word != -* ]]; then
+        mapfile -t COMPREPLY < <(compgen -d -- "$word")
+    else
+        mapfile -t COMPREPLY < <(compgen -W "$words" -- "$word")
+    fi
+}
+complete -o filenames -F _etchback etchback
