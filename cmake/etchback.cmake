@@ -3,7 +3,7 @@
 if(NOT CMAKE_BUILD_TYPE)
     set(CMAKE_BUILD_TYPE Dev)
 endif()
-set(CMAKE_CXX_FLAGS_DEV "-O1 -g1" CACHE STRING "flags of the Dev build")
+set(CMAKE_CXX_FLAGS_DEV "-O1 -g1" CACHE STRING "flags of the Dev build" FORCE)
 set(CMAKE_CXX_FLAGS_RELEASE "-O2 -DNDEBUG" CACHE STRING "flags of the Release build" FORCE)
 
 find_program(CCACHE ccache)

@@ -39,24 +39,6 @@ std::string_view name_of(circuit::Domain::Nature nature) {
     return "";
 }
 
-std::string_view name_of(parts::Coupling coupling) {
-    switch (coupling) {
-        case parts::Coupling::conductive:
-            return "conductive";
-        case parts::Coupling::capacitive:
-            return "capacitive";
-        case parts::Coupling::magnetic:
-            return "magnetic";
-        case parts::Coupling::optical:
-            return "optical";
-        case parts::Coupling::gap:
-            return "gap";
-        case parts::Coupling::none:
-            return "none";
-    }
-    return "";
-}
-
 std::string value_text(const circuit::Part& part) {
     if (part.said.value) {
         return base::to_text(part.said.value->value);
