@@ -53,6 +53,10 @@ Prefix prefix_for(double magnitude, Unit unit) {
     if (magnitude == 0.0 || !takes_prefix(unit)) {
         return chosen;
     }
+    constexpr double shunts_from = 0.01;  // ohms: 0R22, not 220m
+    if (unit == Unit::ohm && magnitude < 1.0 && magnitude >= shunts_from) {
+        return chosen;
+    }
     const double exponent = std::log10(magnitude) + 1e-9;
     chosen = prefixes.front();
     for (const Prefix& prefix : prefixes) {
@@ -112,8 +116,12 @@ public:
                 }
             }
         }
-        if (prefix_.exponent != 0) {
+        if (prefix_.exponent != 0) {  // one that nobody uses with this unit
             prefix_ = {0, ""};
+            return spell();
+        }
+        if (!in_words_) {  // "5 m" would be ambiguous: metre or milli
+            in_words_ = true;
             return spell();
         }
         return candidates(most_digits).back();
@@ -138,7 +146,8 @@ private:
     }
 
     std::string unit() const {
-        const std::string text = std::string(prefix_.sign) + std::string(symbol_of(quantity_.unit));
+        const auto name = in_words_ ? name_of(quantity_.unit) : symbol_of(quantity_.unit);
+        const std::string text = std::string(prefix_.sign) + std::string(name);
         return text.empty() ? text : " " + text;
     }
 
@@ -184,6 +193,7 @@ private:
     const Quantity& quantity_;
     Unit expected_;
     Prefix prefix_;
+    bool in_words_ = false;
 };
 
 }  // namespace

@@ -30,8 +30,14 @@ std::optional<Amount> read_uncertainty(TableReader& reader, Unit of_value, const
     if (!spelled) {
         return std::nullopt;
     }
-    return amount_of(
+    const auto amount = amount_of(
         reader, "uncertainty", in_percent ? Unit::percent : of_value, Least::zero, context);
+    if (amount && (!amount->value.exact() || amount->value.nominal)) {
+        context.complain(amount->place,
+                         fmt::format("{}: the uncertainty is not one number", reader.where()),
+                         "write the half-width at about 95 %: uncertainty = \"1 %\"");
+    }
+    return amount;
 }
 
 Reading read_reading(TableReader& reader, const Context& context) {

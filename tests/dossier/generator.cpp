@@ -1,0 +1,645 @@
+#include "dossier/generator.h"
+
+#include <algorithm>
+#include <cmath>
+#include <cstdlib>
+#include <set>
+
+#include "base/text.h"
+#include "dossier/words.h"
+
+namespace etchback::dossier {
+
+namespace {
+
+using base::Unit;
+
+const std::vector<std::string>& odd_words() {
+    static const std::vector<std::string> words = {"plain",
+                                                   "two words",
+                                                   "with \"quotes\" and 'these'",
+                                                   "back\\slash \\n no break",
+                                                   "hash # no comment",
+                                                   "Größe 4,7 µF, ±10 % — naïve",
+                                                   "基板",
+                                                   "smile \U0001F600 and \u00A0 blank",
+                                                   "tab\there",
+                                                   "[not.a.header]",
+                                                   "= \"\"\" ''' {",
+                                                   " blanks around ",
+                                                   "bell \x07 and delete \x7F",
+                                                   "return\rfeed",
+                                                   "-",
+                                                   "a.b.c",
+                                                   "0123",
+                                                   "true",
+                                                   "1e5",
+                                                   "2026-03-14"};
+    return words;
+}
+
+const std::vector<std::string>& net_names() {
+    static const std::vector<std::string> names = {
+        "L", "N", "HV+", "HV-", "GND", "out +", "Ω\"net\"", "V.CC", "net#1", "1", "Änode", "a\\b"};
+    return names;
+}
+
+// What a parser makes of a decimal text, so that no figure lies between two readable ones.
+double decimal(std::size_t digits, int power) {
+    const std::string text = std::to_string(digits) + "e" + std::to_string(power);
+    return std::strtod(text.c_str(), nullptr);
+}
+
+bool is_net_of(const Dossier& dossier, const std::string& name) {
+    return std::ranges::any_of(dossier.parts, [&](const Part& part) {
+        return std::ranges::find(part.pins, name, &PinUse::net) != part.pins.end();
+    });
+}
+
+std::vector<std::string> nets_of(const Dossier& dossier) {
+    std::set<std::string> names;
+    for (const Part& part : dossier.parts) {
+        for (const PinUse& use : part.pins) {
+            names.insert(use.net);
+        }
+    }
+    return {names.begin(), names.end()};
+}
+
+Text text(std::string words) {
+    return {std::move(words), {}};
+}
+
+}  // namespace
+
+Generator::Generator(std::uint64_t seed, const parts::Catalogue& catalogue)
+    : dice_(seed), catalogue_(catalogue) {}
+
+std::string Generator::words(bool may_be_empty) {
+    if (may_be_empty && dice_.chance(60)) {
+        return {};
+    }
+    std::string all = dice_.one_of(odd_words());
+    if (dice_.chance(20)) {
+        all += dice_.one_of(odd_words());
+    }
+    return all;
+}
+
+std::string Generator::long_words() {
+    std::string all = words(true);
+    for (std::size_t lines = dice_.chance(30) ? dice_.below(4) : 0; lines > 0; --lines) {
+        all += "\n" + (dice_.chance(20) ? "\"\"\"\"" : words(true));
+    }
+    return all + (dice_.chance(20) ? "\n" : "");
+}
+
+std::string Generator::net() {
+    return dice_.one_of(net_names());
+}
+
+double Generator::figure() {
+    const std::size_t digits = dice_.chance(80) ? 1 + dice_.below(999) : 1 + dice_.below(99999999);
+    return decimal(digits, static_cast<int>(dice_.below(16)) - 11);
+}
+
+Quantity Generator::positive(Unit unit) {
+    const double value = figure();
+    switch (dice_.below(8)) {
+        case 0: {
+            const double high = value + figure();
+            return {value + (high - value) / 2, unit, value, high, {}, false};
+        }
+        case 1: {
+            if (unit == Unit::percent) {
+                break;
+            }
+            const double half = value * static_cast<double>(dice_.below(80)) / 100;
+            return {value, unit, value - half, value + half, {}, true};
+        }
+        case 2: {
+            const double half = value / 4;
+            return {value, unit, value - half, value + half, {}, true};
+        }
+        case 3: {
+            const double other = figure();
+            // A choice of 1 and 4 W would be a quarter of a watt.
+            if (unit == Unit::watt || value == other) {
+                break;
+            }
+            return {
+                value, unit, std::min(value, other), std::max(value, other), {value, other}, false};
+        }
+        default:
+            break;
+    }
+    return Quantity::of(value, unit);
+}
+
+std::optional<Amount> Generator::perhaps(Unit unit) {
+    return dice_.chance(30) ? std::optional<Amount>(amount(unit)) : std::nullopt;
+}
+
+std::string Generator::free_part_name(const std::vector<Part>& taken) {
+    static const std::vector<std::string> stems = {
+        "R", "C", "my part ", "Ω", "D\"", "U.", "\\", "T-"};
+    while (true) {
+        const std::string name = dice_.one_of(stems) + std::to_string(++names_);
+        const bool used = std::ranges::any_of(taken, [&](const Part& part) {
+            return base::lowered(part.name) == base::lowered(name);
+        });
+        if (!used) {
+            return name;
+        }
+    }
+}
+
+void Generator::add_pins(Part& part, const parts::Kind* kind) {
+    if (kind != nullptr && !kind->pins.empty()) {
+        std::vector<std::size_t> order;
+        for (std::size_t i = 0; i < kind->pins.size(); ++i) {
+            order.insert(order.begin() + static_cast<long>(dice_.below(order.size() + 1)), i);
+        }
+        for (const std::size_t i : order) {
+            const parts::PinSpec& pin = kind->pins[i];
+            std::string name = pin.name;
+            if (!pin.aliases.empty() && dice_.chance(40)) {
+                name = dice_.one_of(pin.aliases);
+            }
+            if (dice_.chance(85) && kind->pin(name) == i) {
+                part.pins.push_back({name, net(), {}});
+            }
+        }
+        return;
+    }
+    const std::size_t count = dice_.chance(10) ? 30 : dice_.below(6);
+    for (std::size_t i = 0; i < count; ++i) {
+        part.pins.push_back(
+            {dice_.chance(80) ? std::to_string(i + 1) : "pin " + std::to_string(i + 1), net(), {}});
+    }
+}
+
+void Generator::add_windings(Part& part) {
+    for (std::size_t i = 0; i + 1 < part.pins.size() && i < 6; i += 2) {
+        Winding winding;
+        winding.name = text("winding " + std::to_string(i) + words(true));
+        winding.pins = {text(part.pins[i].pin), text(part.pins[i + 1].pin)};
+        if (dice_.chance(60)) {
+            winding.turns = Placed<double>{figure(), {}};
+        }
+        winding.inductance = perhaps(Unit::henry);
+        winding.resistance = perhaps(Unit::ohm);
+        part.windings.push_back(winding);
+    }
+    part.leakage = perhaps(Unit::henry);
+}
+
+void Generator::add_properties(Part& part, const parts::Kind* kind) {
+    if (kind == nullptr) {
+        if (dice_.chance(30)) {
+            part.properties.emplace("odd key", amount(Unit::volt));
+            part.properties.emplace("length", amount(Unit::metre));
+        }
+        return;
+    }
+    for (const parts::Property& property : kind->properties) {
+        if (dice_.chance(50)) {
+            part.properties.emplace(property.key, amount(property.unit));
+        }
+    }
+}
+
+void Generator::add_known(Part& part) {
+    const auto bases = basis_words();
+    const auto any_basis = [&] { return *basis_named(bases[dice_.below(bases.size())]); };
+    if (dice_.chance(30)) {
+        part.known.emplace("", any_basis());
+    }
+    for (const std::string& fact : part_facts()) {
+        if (dice_.chance(8)) {
+            part.known.emplace(fact, any_basis());
+        }
+    }
+    for (std::size_t i = dice_.chance(20) ? dice_.below(4) : 0; i > 0; --i) {
+        part.alternatives.push_back({part_facts()[dice_.below(part_facts().size())],
+                                     text("reading" + words(true)),
+                                     text(long_words()),
+                                     static_cast<double>(dice_.below(30)) / 100});
+    }
+}
+
+Part Generator::part(const std::string& name) {
+    Part part;
+    part.name = name;
+    const parts::Kind* kind = nullptr;
+    if (dice_.chance(85)) {
+        const auto& kinds = catalogue_.kinds();
+        kind = &kinds[dice_.below(kinds.size())];
+        kind = kind->id == "unknown" ? nullptr : kind;
+    }
+    part.kind = text(kind != nullptr ? kind->id : "");
+    part.title = text(words(true));
+    part.marking = text(words(true));
+    part.type = text(words(true));
+    part.value = perhaps(kind != nullptr ? kind->value_unit : Unit::ohm);
+    if (dice_.chance(20)) {
+        part.tolerance =
+            Amount{Quantity::of(static_cast<double>(1 + dice_.below(20)), Unit::percent), {}};
+    }
+    part.body = text(words(true));
+    part.rated_voltage = perhaps(Unit::volt);
+    part.rated_current = perhaps(Unit::ampere);
+    part.rated_power = perhaps(Unit::watt);
+    part.rated_temperature = perhaps(Unit::celsius);
+    add_properties(part, kind);
+    add_pins(part, kind);
+    if (kind != nullptr && kind->open_pins && dice_.chance(30)) {
+        add_windings(part);
+    }
+    part.family = text(words(true));
+    for (std::size_t i = dice_.chance(15) ? dice_.below(6) : 0; i > 0; --i) {
+        part.thresholds.emplace("threshold_" + std::to_string(i),
+                                amount(i % 2 == 0 ? Unit::volt : Unit::hertz));
+    }
+    if (dice_.chance(30)) {
+        part.position =
+            Position{figure(), -figure(), dice_.chance(50) ? 90.0 : 0.0, dice_.chance(50)};
+    }
+    part.fitted = dice_.chance(95);
+    part.touchable = dice_.chance(5);
+    part.note = text(long_words());
+    add_known(part);
+    return part;
+}
+
+Item Generator::item() {
+    static const std::vector<std::string> dates = {
+        "", "2026", "2026-03", "2026-03-14", "2024-02-29"};
+    Item item;
+    item.name = text(words(false));
+    item.story = text(long_words());
+    item.maker = text(words(true));
+    item.model = text(words(true));
+    item.author = text(words(true));
+    item.licence = text(words(true));
+    item.date = text(dice_.one_of(dates));
+    item.invented = dice_.chance(50);
+    return item;
+}
+
+Claim Generator::claim() {
+    const auto known = quantity_words();
+    const QuantityWord& word = known[dice_.below(known.size())];
+    Claim claim;
+    claim.quantity = text(dice_.chance(80) ? std::string(word.word) : "standby loss");
+    claim.value = claim.quantity.value == "protection class"
+                      ? Amount{Quantity::of(2.0, Unit::none), {}}
+                      : amount(claim.quantity.value == word.word ? word.unit : Unit::watt);
+    claim.where = text(words(true));
+    claim.note = text(long_words());
+    return claim;
+}
+
+Supply Generator::supply() {
+    Supply supply;
+    supply.kind = dice_.chance(50) ? Supply::Kind::ac : Supply::Kind::dc;
+    supply.voltage = perhaps(Unit::volt);
+    if (supply.kind == Supply::Kind::ac) {
+        supply.frequency = perhaps(Unit::hertz);
+    }
+    if (dice_.chance(50)) {
+        supply.earthed = dice_.chance(50);
+    }
+    supply.note = text(long_words());
+    return supply;
+}
+
+std::vector<Text> Generator::two_nets(const Dossier& dossier) {
+    const std::vector<std::string> nets = nets_of(dossier);
+    if (nets.size() < 2) {
+        return {};
+    }
+    const std::size_t first = dice_.below(nets.size());
+    const std::size_t second = (first + 1 + dice_.below(nets.size() - 1)) % nets.size();
+    return {text(nets[first]), text(nets[second])};
+}
+
+Reading Generator::reading(const Dossier& dossier) {
+    const auto known = quantity_words();
+    const QuantityWord& word = known[dice_.below(known.size())];
+    Reading reading;
+    reading.quantity = text(std::string(word.word));
+    reading.value = amount(word.unit);
+    if (dice_.chance(50)) {
+        const Unit unit = dice_.chance(50) ? Unit::percent : word.unit;
+        reading.uncertainty = Amount{Quantity::of(figure(), unit), {}};
+    }
+    if (dice_.chance(40)) {
+        reading.between = two_nets(dossier);
+    }
+    reading.meter = text(words(true));
+    reading.conditions = words(true);
+    reading.group = words(true);
+    reading.note = text(long_words());
+    return reading;
+}
+
+Continuity Generator::beep(const Dossier& dossier) {
+    Continuity beep;
+    beep.between = two_nets(dossier);
+    for (const Part& part : dossier.parts) {
+        if (!beep.between.empty() && !part.pins.empty() && dice_.chance(30)) {
+            beep.between[0] = text(part.name + "." + part.pins[0].pin);
+            break;
+        }
+    }
+    beep.beeps = dice_.chance(50);
+    beep.note = text(long_words());
+    return beep;
+}
+
+Waveform Generator::waveform(const Dossier& dossier) {
+    Waveform waveform;
+    waveform.file = text("waves/" + std::to_string(dice_.below(100)) + " Größe.csv");
+    waveform.what = text(words(true));
+    if (dice_.chance(50)) {
+        waveform.between = two_nets(dossier);
+    }
+    if (dice_.chance(50)) {
+        waveform.probe = Placed<double>{figure(), {}};
+    }
+    waveform.note = text(long_words());
+    return waveform;
+}
+
+Photo Generator::photo() {
+    const auto sides = photo_sides();
+    Photo photo;
+    photo.file = text("photos/" + std::to_string(dice_.below(100)) + ".jpg");
+    photo.side = text(dice_.chance(80) ? sides[dice_.below(sides.size())] : std::string());
+    photo.note = text(long_words());
+    return photo;
+}
+
+NetNote Generator::net_note(const std::string& name) {
+    const auto roles = net_roles();
+    NetNote note;
+    note.name = name;
+    if (dice_.chance(40)) {
+        note.also = {text("also " + name), text(name + " too")};
+    }
+    note.role = text(dice_.chance(40) ? roles[dice_.below(roles.size())] : std::string());
+    note.voltage = perhaps(Unit::volt);
+    note.touchable = dice_.chance(20);
+    note.note = text(long_words());
+    return note;
+}
+
+void Generator::add_nets(Dossier& dossier) {
+    for (const std::string& name : nets_of(dossier)) {
+        if (dice_.chance(40)) {
+            const auto at = static_cast<long>(dice_.below(dossier.nets.size() + 1));
+            dossier.nets.insert(dossier.nets.begin() + at, net_note(name));
+        }
+    }
+}
+
+Dossier Generator::dossier() {
+    Dossier made;
+    made.item = item();
+    for (std::size_t i = dice_.below(4); i > 0; --i) {
+        made.claims.push_back(claim());
+    }
+    if (dice_.chance(70)) {
+        made.supply = supply();
+    }
+    for (std::size_t i = dice_.below(9); i > 0; --i) {
+        made.parts.push_back(part(free_part_name(made.parts)));
+    }
+    add_nets(made);
+    for (std::size_t i = dice_.below(4); i > 0; --i) {
+        made.readings.push_back(reading(made));
+        made.waveforms.push_back(waveform(made));
+        made.photos.push_back(photo());
+        if (const Continuity one = beep(made); !one.between.empty()) {
+            made.continuity.push_back(one);
+        }
+    }
+    if (dice_.chance(30)) {
+        made.reference = Reference{text(words(true)), text(words(true)), {}};
+        for (std::size_t i = dice_.below(4); i > 0; --i) {
+            made.reference->parts.push_back(part(free_part_name(made.reference->parts)));
+        }
+    }
+    return made;
+}
+
+void Generator::edit_part(Part& old) {
+    const Part fresh = part(old.name);
+    switch (dice_.below(12)) {
+        case 0:
+            old.note = fresh.note;
+            break;
+        case 1:
+            old.title = fresh.title;
+            old.marking = fresh.marking;
+            break;
+        case 2:
+            old.rated_voltage = fresh.rated_voltage;
+            old.rated_power = fresh.rated_power;
+            break;
+        case 3:
+            old.position = fresh.position;
+            break;
+        case 4:
+            old.known = fresh.known;
+            break;
+        case 5:
+            old.alternatives = fresh.alternatives;
+            break;
+        case 6:
+            old.thresholds = fresh.thresholds;
+            break;
+        case 7:
+            if (!old.pins.empty()) {
+                old.pins[dice_.below(old.pins.size())].net = net();
+            }
+            break;
+        case 8:
+            if (!old.pins.empty() && old.windings.empty()) {
+                old.pins.erase(old.pins.begin() + static_cast<long>(dice_.below(old.pins.size())));
+            }
+            break;
+        case 9:
+            if (old.pins.size() > 1) {
+                std::swap(old.pins.front(), old.pins.back());
+            }
+            break;
+        case 10:
+            if (!old.windings.empty()) {
+                old.windings.erase(old.windings.begin());
+            }
+            break;
+        default:
+            old = fresh;
+            break;
+    }
+}
+
+void Generator::edit_parts(Dossier& dossier) {
+    auto& parts = dossier.reference && dice_.chance(20) ? dossier.reference->parts : dossier.parts;
+    const std::size_t at = dice_.below(parts.size());
+    switch (parts.empty() ? 4 : dice_.below(8)) {
+        case 0:
+            parts.erase(parts.begin() + static_cast<long>(at));
+            break;
+        case 1:
+            std::swap(parts[at], parts[dice_.below(parts.size())]);
+            break;
+        case 2:
+            parts[at].name = free_part_name(parts);
+            break;
+        case 3:
+        case 4:
+            parts.insert(parts.begin() + static_cast<long>(dice_.below(parts.size() + 1)),
+                         part(free_part_name(parts)));
+            break;
+        default:
+            edit_part(parts[at]);
+            break;
+    }
+}
+
+namespace {
+
+// Adds, takes out or replaces an element of a list.
+template <typename T, typename Make>
+void edit_list(std::vector<T>& list, Dice& dice, Make make) {
+    const auto at = static_cast<long>(dice.below(list.size()));
+    switch (list.empty() ? 0 : dice.below(4)) {
+        case 0:
+            list.insert(list.begin() + static_cast<long>(dice.below(list.size() + 1)), make());
+            break;
+        case 1:
+            list.erase(list.begin() + at);
+            break;
+        case 2:
+            std::swap(list[static_cast<std::size_t>(at)], list.back());
+            break;
+        default:
+            list[static_cast<std::size_t>(at)] = make();
+            break;
+    }
+}
+
+}  // namespace
+
+void Generator::edit_lists(Dossier& dossier) {
+    switch (dice_.below(6)) {
+        case 0:
+            edit_list(dossier.claims, dice_, [&] { return claim(); });
+            break;
+        case 1:
+            edit_list(dossier.readings, dice_, [&] { return reading(dossier); });
+            break;
+        case 2:
+            edit_list(dossier.waveforms, dice_, [&] { return waveform(dossier); });
+            break;
+        case 3:
+            edit_list(dossier.photos, dice_, [&] { return photo(); });
+            break;
+        case 4:
+            edit_list(dossier.continuity, dice_, [&] { return beep(dossier); });
+            break;
+        default:
+            if (dossier.nets.size() > 1) {
+                std::swap(dossier.nets.front(), dossier.nets.back());
+            }
+            break;
+    }
+}
+
+void Generator::edit_rest(Dossier& dossier) {
+    switch (dice_.below(6)) {
+        case 0:
+            dossier.item = item();
+            break;
+        case 1:
+            dossier.supply = dice_.chance(70) ? supply() : Supply{};
+            break;
+        case 2:
+            dossier.nets.clear();
+            add_nets(dossier);
+            break;
+        case 3:
+            dossier.item.story = text(long_words());
+            break;
+        case 4:
+            if (!dossier.nets.empty()) {
+                dossier.nets.back() = net_note(dossier.nets.back().name);
+            }
+            break;
+        default:
+            if (dossier.reference) {
+                dossier.reference.reset();
+            } else {
+                dossier.reference = Reference{text(words(true)), text("a book"), {}};
+                dossier.reference->parts.push_back(part("R1"));
+            }
+            break;
+    }
+}
+
+Dossier Generator::edited(Dossier dossier) {
+    for (std::size_t i = 1 + dice_.below(4); i > 0; --i) {
+        switch (dice_.below(3)) {
+            case 0:
+                edit_parts(dossier);
+                break;
+            case 1:
+                edit_lists(dossier);
+                break;
+            default:
+                edit_rest(dossier);
+                break;
+        }
+    }
+    drop_dangling(dossier);
+    return dossier;
+}
+
+void drop_dangling(Dossier& dossier) {
+    const auto is_gone = [&](const Text& net) { return !is_net_of(dossier, net.value); };
+    std::erase_if(dossier.nets,
+                  [&](const NetNote& note) { return !is_net_of(dossier, note.name); });
+    std::set<std::string> all_names;
+    for (const NetNote& note : dossier.nets) {
+        all_names.insert(note.name);
+    }
+    for (NetNote& note : dossier.nets) {
+        std::erase_if(note.also,
+                      [&](const Text& also) { return !all_names.insert(also.value).second; });
+    }
+    for (Reading& reading : dossier.readings) {
+        if (std::ranges::any_of(reading.between, is_gone)) {
+            reading.between.clear();
+        }
+    }
+    for (Waveform& waveform : dossier.waveforms) {
+        if (std::ranges::any_of(waveform.between, is_gone)) {
+            waveform.between.clear();
+        }
+    }
+    std::erase_if(dossier.continuity, [&](const Continuity& beep) {
+        return beep.between.empty() || std::ranges::any_of(beep.between, [&](const Text& end) {
+                   return is_gone(end) &&
+                          std::ranges::none_of(dossier.parts, [&](const Part& part) {
+                              return std::ranges::any_of(part.pins, [&](const PinUse& use) {
+                                  return part.name + "." + use.pin == end.value;
+                              });
+                          });
+               });
+    });
+}
+
+}  // namespace etchback::dossier
