@@ -1,0 +1,253 @@
+// Figures of resistors: dividers, time constants, voltage and dissipation.
+#include <algorithm>
+#include <cmath>
+#include <set>
+
+#include "base/text.h"
+#include "blocks/chains.h"
+#include "blocks/detail/knowledge.h"
+#include "blocks/detail/topics.h"
+#include "blocks/droppers.h"
+#include "blocks/kinds.h"
+
+namespace etchback::blocks::detail {
+namespace {
+
+using circuit::NetId;
+using circuit::PartId;
+
+std::string joined(const circuit::Circuit& circuit, const std::vector<PartId>& parts,
+                   std::string_view joint) {
+    std::string text;
+    for (const PartId id : parts) {
+        text += (text.empty() ? "" : std::string(joint)) + circuit[id].name;
+    }
+    return text;
+}
+
+void rest_on(base::Figure& f, const circuit::Circuit& circuit, const std::vector<PartId>& parts) {
+    for (const PartId id : parts) {
+        const circuit::Part& part = circuit[id];
+        f.parts.push_back(part.name);
+        f.evidence.push_back(
+            evidence_of(part, part.said.value ? base::to_text(part.said.value->value) : ""));
+        f.assumed = f.assumed || is_doubtful(part, {"value"});
+    }
+}
+
+// The tap of a chain: a chip's sense input looks at it.
+bool is_tap(const circuit::Circuit& circuit, NetId net) {
+    const auto& pins = circuit[net].pins;
+    return std::any_of(pins.begin(), pins.end(), [&](circuit::PinRef pin) {
+        return is_high_impedance(circuit, pin) && !is_test_point(circuit[pin.part]);
+    });
+}
+
+const circuit::Part* shunt_regulator_at(const circuit::Circuit& circuit, NetId tap) {
+    for (const circuit::PinRef pin : circuit[tap].pins) {
+        const circuit::Part& part = circuit[pin.part];
+        if (is_shunt_regulator(part) && is_high_impedance(circuit, pin)) {
+            return &part;
+        }
+    }
+    return nullptr;
+}
+
+struct Halves {
+    double top = 0.0, bottom = 0.0;
+    std::vector<PartId> parts;
+};
+
+// `bottom` lies between the tap and the end called `low`.
+Halves halves(const Chain& chain, std::size_t tap, bool to_is_low) {
+    Halves h;
+    for (std::size_t i = 0; i < chain.links.size(); ++i) {
+        const bool before = i < tap;
+        (before == to_is_low ? h.top : h.bottom) += chain.links[i].ohm;
+    }
+    h.parts = chain.parts();
+    return h;
+}
+
+std::string ohms(double r) { return text_of(r, base::Unit::ohm); }
+
+void divider(Topic& topic, const Chain& chain, std::size_t tap_index) {
+    const NetId tap = chain.links[tap_index].from;
+    const circuit::Part* regulator = shunt_regulator_at(topic.circuit, tap);
+    const VoltageBetween* whole = topic.voltages.between(chain.from(), chain.to());
+    bool to_is_low = whole == nullptr || whole->from == chain.from();
+    if (regulator != nullptr) {
+        to_is_low = regulator->net("anode") == chain.to();
+    } else if (whole == nullptr && topic.circuit[chain.from()].role == "return") {
+        to_is_low = false;
+    }
+    const Halves h = halves(chain, tap_index, to_is_low);
+    const std::string names = joined(topic.circuit, h.parts, ".");
+    if (regulator != nullptr && regulator->value() &&
+        regulator->kind.value_unit == base::Unit::volt) {
+        auto f = figure("divider." + names, "Voltage at which " + regulator->name + " regulates, by " +
+                        joined(topic.circuit, h.parts, ", "), "U",
+                        *regulator->value() * (1.0 + h.top / h.bottom), base::Unit::volt);
+        f.formula = "U = Uref·(1 + R1/R2)";
+        f.worked = "U = " + volts(*regulator->value()) + " · (1 + " + ohms(h.top) + "/" +
+                   ohms(h.bottom) + ")";
+        f.source = "divider of a shunt regulator; its reference current neglected";
+        rest_on(f, topic.circuit, h.parts);
+        f.assumed = f.assumed || is_doubtful(*regulator, {"value"});
+        f.evidence.push_back(evidence_of(*regulator, volts(*regulator->value())));
+        f.nets = {topic.circuit[chain.from()].name, topic.circuit[tap].name,
+                  topic.circuit[chain.to()].name};
+        topic.out.push_back(std::move(f));
+        return;
+    }
+    auto f = figure("divider." + names, "Share of the voltage at " + topic.circuit[tap].name + ", by " +
+                    joined(topic.circuit, h.parts, ", "), "k", h.bottom / (h.top + h.bottom),
+                    base::Unit::none);
+    f.formula = "k = R2/(R1 + R2)";
+    f.worked = "k = " + ohms(h.bottom) + "/(" + ohms(h.top) + " + " + ohms(h.bottom) + ")";
+    f.source = "voltage divider";
+    f.nets = {topic.circuit[chain.from()].name, topic.circuit[tap].name,
+              topic.circuit[chain.to()].name};
+    rest_on(f, topic.circuit, h.parts);
+    topic.out.push_back(std::move(f));
+}
+
+// Current through a part of known resistance in series with a capacitive dropper.
+std::optional<double> dropper_current(const Topic& topic, const circuit::Part& part,
+                                      const std::vector<Dropper>& all, const Dropper*& by) {
+    const auto both = ends(part);
+    for (const Dropper& d : all) {
+        const auto inside = [&](const std::vector<NetId>& nets) {
+            return both && contains(nets, both->first) && contains(nets, both->second);
+        };
+        const auto& line = d.in_live ? topic.mains.live : topic.mains.neutral;
+        // Across the line's nets only where nothing else draws through it: a lone fusible resistor.
+        if (inside(d.node) || inside(line) || inside(d.plus) || inside(d.minus)) {
+            by = &d;
+            return d.current_a_rms;
+        }
+    }
+    return std::nullopt;
+}
+
+void dissipation_by_current(Topic& topic, const circuit::Part& part, const std::vector<Dropper>& all) {
+    const Dropper* by = nullptr;
+    const auto amps = dropper_current(topic, part, all, by);
+    if (!amps) {
+        return;
+    }
+    auto f = figure("dissipation." + part.name, "Power in " + part.name + " at the mains' upper limit",
+                    "P", *amps * *amps * *part.value(), base::Unit::watt);
+    f.formula = "P = I²·R";
+    f.worked = "P = (" + text_of(*amps, base::Unit::ampere) + ")² · " + ohms(*part.value());
+    f.source = "upper bound: current of the dropper with its load short-circuited";
+    f.parts = {part.name, topic.circuit[by->capacitor].name};
+    f.assumed = is_doubtful(part, {"value"}) || topic.mains.voltage_assumed;
+    f.evidence = {evidence_of(part, base::to_text(part.said.value->value)),
+                  {base::Evidence::Kind::figure,
+                   "dropper_rms." + topic.circuit[by->capacitor].name, "", {}}};
+    topic.out.push_back(std::move(f));
+}
+
+void dissipation_by_voltage(Topic& topic, const circuit::Part& part, const VoltageBetween& v) {
+    if (v.working_v_rms <= 0.0) {
+        return;
+    }
+    const double ohm = *part.value();
+    auto f = figure("dissipation." + part.name, "Power in " + part.name, "P",
+                    v.working_v_rms * v.working_v_rms / ohm, base::Unit::watt);
+    f.formula = "P = U²/R";
+    f.worked = "P = (" + volts(v.working_v_rms) + ")²/" + ohms(ohm);
+    f.source = "definition; U is the RMS value, or the mean of a direct voltage";
+    f.parts = {part.name};
+    f.assumed = v.figure.assumed || is_doubtful(part, {"value"});
+    f.evidence = v.figure.evidence;
+    const auto own = evidence_of(part, base::to_text(part.said.value->value));
+    if (std::find(f.evidence.begin(), f.evidence.end(), own) == f.evidence.end()) {
+        f.evidence.push_back(own);
+    }
+    topic.out.push_back(std::move(f));
+}
+
+}  // namespace
+
+void divider_figures(Topic& topic) {
+    for (const Chain& chain : resistor_chains(topic.circuit)) {
+        for (std::size_t i = 1; i < chain.links.size(); ++i) {
+            if (is_tap(topic.circuit, chain.links[i].from)) {
+                divider(topic, chain, i);
+            }
+        }
+    }
+}
+
+void resistor_figures(Topic& topic) {
+    const auto dropping = droppers(topic.circuit, topic.domains, topic.mains);
+    for (const circuit::Part& part : topic.circuit.parts) {
+        const auto both = is_resistor(part) && part.value().value_or(0.0) > 0.0 ? ends(part)
+                                                                                 : std::nullopt;
+        if (!both) {
+            continue;
+        }
+        if (const VoltageBetween* v = topic.voltages.between(both->first, both->second)) {
+            dissipation_by_voltage(topic, part, *v);
+        } else {
+            dissipation_by_current(topic, part, dropping);
+        }
+    }
+}
+
+// A time constant says something where a resistance lies right across a capacitor (it discharges it),
+// or where a resistor alone fills a capacitor that a chip's input looks at (a filter).
+void time_figures(Topic& topic) {
+    const auto chains = resistor_chains(topic.circuit, {.pass_inputs = true, .pass_capacitors = false});
+    std::set<std::string> seen;
+    const auto add = [&](const circuit::Part& c, double ohm, std::vector<PartId> parts,
+                         const std::string& title) {
+        std::sort(parts.begin(), parts.end());
+        const std::string id = "time_constant." + c.name + "." + joined(topic.circuit, parts, ".");
+        if (!seen.insert(id).second) {
+            return;
+        }
+        auto f = figure(id, title, "τ", ohm * *c.value(), base::Unit::second);
+        f.formula = "τ = R·C";
+        f.worked = "τ = " + ohms(ohm) + " · " + text_of(*c.value(), base::Unit::farad);
+        f.source = "definition";
+        rest_on(f, topic.circuit, parts);
+        f.parts.push_back(c.name);
+        f.assumed = f.assumed || is_doubtful(c, {"value"});
+        f.evidence.push_back(evidence_of(c, base::to_text(c.said.value->value)));
+        topic.out.push_back(std::move(f));
+    };
+    for (const circuit::Part& c : topic.circuit.parts) {
+        const auto both = is_capacitor(c) && c.value().value_or(0.0) > 0.0 ? ends(c) : std::nullopt;
+        if (!both) {
+            continue;
+        }
+        std::vector<PartId> across;
+        const double parallel = resistance_between(chains, {both->first}, {both->second}, &across);
+        if (parallel > 0.0) {
+            add(c, parallel, across,
+                "Time constant of " + c.name + " with " + joined(topic.circuit, across, " and "));
+        }
+        for (const Chain& chain : chains) {
+            for (const NetId end : {both->first, both->second}) {
+                const NetId other = end == both->first ? both->second : both->first;
+                const bool feeds = (chain.from() == end && chain.to() != other) ||
+                                   (chain.to() == end && chain.from() != other);
+                const NetId source = chain.from() == end ? chain.to() : chain.from();
+                // A reference or a rail at the far end, a sense input at the near one.
+                const bool filter = feeds && is_tap(topic.circuit, end) &&
+                                    !is_tap(topic.circuit, source) &&
+                                    topic.circuit[end].role != "return";
+                if (filter) {
+                    add(c, chain.ohm(), chain.parts(),
+                        "Time constant of the filter " + joined(topic.circuit, chain.parts(), " and ") +
+                            ", " + c.name);
+                }
+            }
+        }
+    }
+}
+
+}  // namespace etchback::blocks::detail

@@ -1,0 +1,149 @@
+// Sources of knowledge: the mains, a DC supply, and the voltages that the dossier states.
+#include <algorithm>
+#include <cmath>
+
+#include "blocks/detail/knowledge.h"
+#include "blocks/kinds.h"
+
+namespace etchback::blocks::detail {
+namespace {
+
+using circuit::NetId;
+
+void learn_mains(Knowledge& known) {
+    const MainsLines& mains = known.mains;
+    Level neutral;
+    neutral.nets = mains.neutral;
+    Level live;
+    live.nets = mains.live;
+    live.low_v = -mains.high_v_peak;
+    live.high_v = mains.high_v_peak;
+    live.steady_v = mains.high_v_rms;
+    live.form = Form::sine;
+    live.because = "the crest of the mains at its upper limit of " + volts(mains.high_v_rms);
+    live.formula = "U = √2 · Umax";
+    live.worked = "U = 1.414 · " + volts(mains.high_v_rms);
+    live.source = "definition of the RMS value of a sine";
+    live.assumed = mains.voltage_assumed;
+    live.evidence = mains.evidence;
+    known.frames.push_back({{neutral, live}});
+}
+
+bool is_dc_source(const circuit::Part& part) {
+    return part.kind.off_board && !is_led(part) && !is_mains(part) && part.pin("+") &&
+           part.pin("-") && (part.kind.id == "battery" || part.kind.id.find("supply") != std::string::npos || part.kind.family == "source" || part.kind.family == "supply");
+}
+
+void learn_dc(Knowledge& known) {
+    const auto& supply = known.dossier.supply;
+    for (const circuit::Part& part : known.circuit.parts) {
+        if (!is_dc_source(part)) {
+            continue;
+        }
+        const NetId plus = part.net("+");
+        const NetId minus = part.net("-");
+        auto stated = supply.kind == dossier::Supply::Kind::dc ? supply.voltage : std::nullopt;
+        if (part.said.value && part.said.value->value.unit == base::Unit::volt) {
+            stated = part.said.value;
+        }
+        if (!stated || !plus.known() || !minus.known() || plus == minus) {
+            continue;
+        }
+        Level low;
+        low.nets = tied(known.circuit, {minus}, 1.0, {plus});
+        Level high;
+        high.nets = tied(known.circuit, {plus}, 1.0, low.nets);
+        high.high_v = high.steady_v = stated->value.high;
+        high.because = part.name + " supplies it";
+        high.formula = "U = Umax";
+        high.worked = "U";
+        high.source = "definition";
+        high.evidence.push_back({base::Evidence::Kind::supply, "supply voltage",
+                                 base::to_text(stated->value), stated->place});
+        high.parts = {part.name};
+        if (known.frame_of(minus) == nullptr) {
+            known.frames.push_back({{low, high}});
+        }
+    }
+}
+
+}  // namespace
+
+void learn_supply(Knowledge& known) {
+    if (known.mains.found()) {
+        learn_mains(known);
+    }
+    learn_dc(known);
+}
+
+void learn_notes(Knowledge& known) {
+    for (std::size_t i = 0; i < known.circuit.nets.size(); ++i) {
+        const NetId net{static_cast<int>(i)};
+        const auto& note = known.circuit.nets[i].note;
+        if (!note || !note->voltage) {
+            continue;
+        }
+        const int domain = known.domains.of(net);
+        const NetId reference = known.domains.domains[static_cast<std::size_t>(domain)].reference;
+        if (!reference.known() || reference == net) {
+            continue;
+        }
+        Level level;
+        level.nets = {net};
+        const double stated = note->voltage->value.value;
+        level.low_v = std::min(0.0, note->voltage->value.low);
+        level.high_v = std::max(0.0, note->voltage->value.high);
+        level.steady_v = stated;
+        level.because = "the dossier states " + volts(stated) + " for " + known.circuit.nets[i].name;
+        level.formula = "U as stated";
+        level.worked = "U";
+        level.source = "the dossier's note";
+        level.evidence.push_back({base::Evidence::Kind::net, known.circuit.nets[i].name,
+                                  "stated " + volts(stated), note->voltage->place});
+        if (Frame* frame = known.frame_of(reference);
+            frame != nullptr && contains(frame->levels.front().nets, reference)) {
+            known.add_level(*frame, std::move(level));
+        } else if (frame == nullptr && known.frame_of(net) == nullptr) {
+            Level zero;
+            zero.nets = {reference};
+            known.frames.push_back({{zero, level}});
+        }
+    }
+}
+
+void learn_barriers(Knowledge& known) {
+    const MainsLines& mains = known.mains;
+    if (!mains.found()) {
+        return;
+    }
+    for (const circuit::Bridge& bridge : known.domains.bridges) {
+        const circuit::Part& part = known.circuit[bridge.part];
+        const auto both = ends(part);
+        if (!both || bridge.coupling != parts::Coupling::capacitive) {
+            continue;
+        }
+        const auto [a, b] = *both;
+        if (known.domains.isolated_from_mains(a) == known.domains.isolated_from_mains(b)) {
+            continue;
+        }
+        VoltageBetween v;
+        v.from = known.domains.isolated_from_mains(a) ? b : a;
+        v.to = known.domains.isolated_from_mains(a) ? a : b;
+        v.working_v_peak = mains.high_v_peak;
+        v.working_v_rms = mains.high_v_rms;
+        v.alternating = true;
+        v.because = "the mains stands across the insulation when the isolated side is earthed or touched";
+        v.figure.symbol = "U";
+        v.figure.value = v.working_v_peak;
+        v.figure.unit = base::Unit::volt;
+        v.figure.formula = "U = √2 · Umax";
+        v.figure.worked = "U = 1.414 · " + volts(mains.high_v_rms) + " = " + volts(v.working_v_peak);
+        v.figure.source = "upper bound: isolated side at earth";
+        v.figure.parts = {part.name};
+        v.figure.evidence = mains.evidence;
+        v.figure.assumed = mains.voltage_assumed;
+        known.direct.push_back(std::move(v));
+    }
+}
+
+}  // namespace etchback::blocks::detail
