@@ -55,8 +55,8 @@ bool is_inner(const Circuit& circuit,
               const ChainOptions& options) {
     const auto& pins = circuit[net].pins;
     return links_here.size() == 2 && std::all_of(pins.begin(), pins.end(), [&](circuit::PinRef p) {
-        return passes(circuit, p, options);
-    });
+               return passes(circuit, p, options);
+           });
 }
 
 Link turned(Link link) {

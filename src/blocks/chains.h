@@ -10,8 +10,8 @@ namespace etchback::blocks {
 
 struct Link {
     circuit::NetId from, to;
-    double ohm = 0.0;                      // of all its resistors in parallel
-    std::vector<circuit::PartId> parts;    // sorted
+    double ohm = 0.0;                    // of all its resistors in parallel
+    std::vector<circuit::PartId> parts;  // sorted
 };
 
 struct Chain {

@@ -43,8 +43,9 @@ std::string load_across(const Circuit& circuit, const Nets& a, const Nets& b) {
     for (std::size_t i = 0; i < circuit.parts.size(); ++i) {
         const circuit::Part& part = circuit.parts[i];
         const auto both = ends(part);
-        if ((is_inductor(part) || part.kind.id == "relay") && both &&
-            joins(both->first, both->second)) {
+        const bool load = is_inductor(part) || part.kind.family == "load";
+        if ((load && both && joins(both->first, both->second)) ||
+            joins(part.net("coil1"), part.net("coil2"))) {
             return part.name;
         }
         for (const detail::WindingEnds& w :
@@ -65,7 +66,8 @@ void find_bleed(PlugCapacitor& c, const Circuit& circuit, const Nets& a, const N
     }
 }
 
-// A bridge on both lines whose rail has film capacitors only: resistors on the rail bleed through it.
+// A bridge on both lines whose rail has film capacitors only: resistors on the rail bleed through
+// it.
 void find_bleed_behind_bridge(PlugCapacitor& c, const Circuit& circuit, const MainsLines& mains) {
     for (const circuit::Part& part : circuit.parts) {
         if (!is_bridge(part) || !mains.across(part.net("~1"), part.net("~2")) ||

@@ -1,4 +1,5 @@
-// Capacitors that hold mains voltage at the plug's pins after it is pulled, and what discharges them.
+// Capacitors that hold mains voltage at the plug's pins after it is pulled, and what discharges
+// them.
 #pragma once
 
 #include <string>
@@ -13,19 +14,20 @@ namespace etchback::blocks {
 
 struct PlugCapacitor {
     circuit::PartId capacitor;
-    bool in_series = false;         // a dropper; else across the mains
-    double total_f = 0.0;           // with all other capacitors across the same two nodes
-    std::vector<std::string> with;  // their names, natural order, this one first
-    double start_v = 0.0;           // crest of the mains
-    double bleed_ohm = 0.0;         // 0: no resistive path found
+    bool in_series = false;                 // a dropper; else across the mains
+    double total_f = 0.0;                   // with all other capacitors across the same two nodes
+    std::vector<std::string> with;          // their names, natural order, this one first
+    double start_v = 0.0;                   // crest of the mains
+    double bleed_ohm = 0.0;                 // 0: no resistive path found
     std::vector<circuit::PartId> bleeders;  // sorted
-    bool through_rectifier = false;  // by way of a bridge into resistors on a rail without reservoir
+    bool through_rectifier =
+        false;               // by way of a bridge into resistors on a rail without reservoir
     std::string other_path;  // a winding or a load across the mains discharges it: its part's name
 
     bool bleeds() const { return bleed_ohm > 0.0 || !other_path.empty(); }
     double tau_s() const { return bleed_ohm * total_f; }
-    double after_v(double seconds) const;      // start_v where nothing bleeds it
-    double time_to_s(double volts) const;      // 0 where it starts below
+    double after_v(double seconds) const;  // start_v where nothing bleeds it
+    double time_to_s(double volts) const;  // 0 where it starts below
 };
 
 // In the order of the capacitors' names. A bridge into a reservoir capacitor is no bleed path: it

@@ -93,9 +93,10 @@ bool find_diodes(const Circuit& circuit, Dropper& d, Nets& plus, Nets& minus) {
         }
         d.rectifiers.push_back(id);
     }
-    d.full_wave = !plus.empty() && !minus.empty() &&
-                  std::find(plus_back.begin(), plus_back.end(), plus.front()) != plus_back.end() &&
-                  std::find(minus_back.begin(), minus_back.end(), minus.front()) != minus_back.end();
+    d.full_wave =
+        !plus.empty() && !minus.empty() &&
+        std::find(plus_back.begin(), plus_back.end(), plus.front()) != plus_back.end() &&
+        std::find(minus_back.begin(), minus_back.end(), minus.front()) != minus_back.end();
     if (!d.full_wave && plus.empty() != minus.empty()) {
         (plus.empty() ? plus : minus) = d.back;
     }
@@ -149,8 +150,8 @@ std::vector<Dropper> droppers(const Circuit& circuit,
     for (std::size_t i = 0; mains.found() && i < circuit.parts.size(); ++i) {
         auto d = candidate(circuit, domains, mains, PartId{static_cast<int>(i)});
         Nets plus, minus;
-        if (!d || (!find_bridge(circuit, *d, plus, minus) &&
-                   !find_diodes(circuit, *d, plus, minus))) {
+        if (!d ||
+            (!find_bridge(circuit, *d, plus, minus) && !find_diodes(circuit, *d, plus, minus))) {
             continue;
         }
         Nets stop = d->node;

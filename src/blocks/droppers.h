@@ -13,11 +13,11 @@ namespace etchback::blocks {
 
 struct Dropper {
     circuit::PartId capacitor;
-    bool in_live = true;                   // which line it stands in
-    circuit::NetId line_end, load_end;     // its two nets
-    std::vector<circuit::NetId> node;      // the load's end with what series parts tie to it, sorted
-    std::vector<circuit::NetId> back;      // the other line, sorted
-    bool full_wave = true;                 // a bridge; else one diode to the load, one past it
+    bool in_live = true;                // which line it stands in
+    circuit::NetId line_end, load_end;  // its two nets
+    std::vector<circuit::NetId> node;   // the load's end with what series parts tie to it, sorted
+    std::vector<circuit::NetId> back;   // the other line, sorted
+    bool full_wave = true;              // a bridge; else one diode to the load, one past it
     std::vector<circuit::NetId> plus, minus;  // the load's rails, sorted
     std::vector<circuit::PartId> rectifiers;
 

@@ -11,11 +11,11 @@ namespace etchback::blocks {
 namespace detail {
 
 std::string text_of(double value, base::Unit unit) {
-    return base::to_engineering(value, unit, {.digits = 3});
+    return base::to_engineering(value, unit, {.digits = 4});
 }
 
-base::Figure figure(std::string id, std::string title, std::string symbol, double value,
-                    base::Unit unit) {
+base::Figure figure(
+    std::string id, std::string title, std::string symbol, double value, base::Unit unit) {
     base::Figure f;
     f.id = std::move(id);
     f.title = std::move(title);
@@ -37,7 +37,7 @@ void voltage_figures(Topic& topic) {
         f.title = "Voltage between " + f.nets[0] + " and " + f.nets[1] + " with one fault";
         f.value = *v.single_fault_v_peak;
         f.formula = "by the limit that is left";
-        f.worked = v.because;
+        f.worked = v.fault_because;
         topic.out.push_back(std::move(f));
     }
 }
@@ -50,7 +50,8 @@ std::vector<base::Figure> structure_figures(const circuit::Circuit& circuit,
                                             const Voltages& voltages,
                                             const dossier::Dossier& dossier) {
     std::vector<base::Figure> out;
-    detail::Topic topic{circuit, domains, voltages, dossier, mains_lines(circuit, dossier.supply), out};
+    detail::Topic topic{
+        circuit, domains, voltages, dossier, mains_lines(circuit, dossier.supply), out};
     detail::mains_figures(topic);
     for (const circuit::Reduction& r : reductions) {
         out.push_back(r.figure);

@@ -40,47 +40,94 @@ NetId net_of_role(const Part& part,
     return {};
 }
 
-constexpr std::array<std::string_view, 6> supply_names = {"vcc", "vdd", "vin", "bp", "supply", "v+"};
+constexpr std::array<std::string_view, 6> supply_names = {
+    "vcc", "vdd", "vin", "bp", "supply", "v+"};
 constexpr std::array<std::string_view, 5> ground_names = {"gnd", "vss", "ground", "pgnd", "agnd"};
-constexpr std::array<std::string_view, 14> sense_names = {
-    "fb", "cs", "zcd", "isen", "vsen", "vs", "inv", "mult", "sns", "sense", "ref", "dem", "ovp", "det"};
-constexpr std::array<std::string_view, 5> switch_names = {"drain", "collector", "sw", "d", "hv_switch"};
+constexpr std::array<std::string_view, 14> sense_names = {"fb",
+                                                          "cs",
+                                                          "zcd",
+                                                          "isen",
+                                                          "vsen",
+                                                          "vs",
+                                                          "inv",
+                                                          "mult",
+                                                          "sns",
+                                                          "sense",
+                                                          "ref",
+                                                          "dem",
+                                                          "ovp",
+                                                          "det"};
+constexpr std::array<std::string_view, 5> switch_names = {
+    "drain", "collector", "sw", "d", "hv_switch"};
 
 }  // namespace
 
-bool is_resistor(const Part& part) { return part.kind.family == "resistor" || has_id(part, {"resistor", "fusible_resistor"}); }
-bool is_capacitor(const Part& part) { return part.kind.family == "capacitor"; }
+bool is_resistor(const Part& part) {
+    return part.kind.family == "resistor";
+}
+bool is_capacitor(const Part& part) {
+    return part.kind.family == "capacitor";
+}
 bool is_electrolytic(const Part& part) {
     return is_capacitor(part) && part.kind.id.find("electrolytic") != std::string::npos;
 }
-bool is_inductor(const Part& part) { return has_id(part, {"inductor", "ferrite_bead"}); }
-bool is_common_mode_choke(const Part& part) { return has_id(part, {"common_mode_choke"}); }
-bool is_transformer(const Part& part) { return part.kind.family == "transformer" || has_id(part, {"transformer"}); }
+bool is_inductor(const Part& part) {
+    return part.kind.family == "inductor";
+}
+bool is_common_mode_choke(const Part& part) {
+    return has_id(part, {"common_mode_choke"});
+}
+bool is_transformer(const Part& part) {
+    return part.kind.family == "transformer";
+}
 bool is_fuse(const Part& part) {
-    return part.kind.family == "fuse" || has_id(part, {"fuse", "fusible_resistor", "thermal_link"});
+    return part.kind.family == "fuse" || part.kind.id == "fusible_resistor";
 }
-bool is_ntc(const Part& part) { return has_id(part, {"ntc"}); }
+bool is_ntc(const Part& part) {
+    return has_id(part, {"ntc_thermistor"});
+}
 bool is_diode(const Part& part) {
-    return has_id(part, {"diode", "schottky_diode", "rectifier_diode", "fast_diode"});
+    return has_id(part, {"diode", "schottky_diode"});
 }
-bool is_zener(const Part& part) { return has_id(part, {"zener_diode"}); }
+bool is_zener(const Part& part) {
+    return has_id(part, {"zener_diode"});
+}
 bool is_suppressor(const Part& part) {
-    return has_id(part, {"suppressor_diode", "tvs_diode", "tvs", "varistor", "spark_gap"});
+    return has_id(part, {"tvs_diode", "bidirectional_tvs_diode", "varistor", "spark_gap"});
 }
-bool is_bridge(const Part& part) { return has_id(part, {"bridge_rectifier"}); }
-bool is_led(const Part& part) { return has_id(part, {"led", "led_string"}); }
-bool is_led_string(const Part& part) { return has_id(part, {"led_string"}); }
-bool is_optocoupler(const Part& part) { return has_id(part, {"optocoupler"}); }
+bool is_bridge(const Part& part) {
+    return has_id(part, {"bridge_rectifier"});
+}
+bool is_led(const Part& part) {
+    return has_id(part, {"led", "led_string"});
+}
+bool is_led_string(const Part& part) {
+    return has_id(part, {"led_string"});
+}
+bool is_optocoupler(const Part& part) {
+    return has_id(part, {"optocoupler"});
+}
 bool is_transistor(const Part& part) {
-    return part.kind.family == "transistor" || part.kind.family == "bjt" ||
-           part.kind.family == "mosfet";
+    return part.kind.family == "transistor";
 }
-bool is_controller(const Part& part) { return has_id(part, {"controller"}); }
-bool is_shunt_regulator(const Part& part) { return has_id(part, {"shunt_regulator"}); }
-bool is_linear_regulator(const Part& part) { return has_id(part, {"linear_regulator"}); }
-bool is_test_point(const Part& part) { return has_id(part, {"test_point"}); }
-bool is_mains(const Part& part) { return has_id(part, {"mains"}); }
-bool is_connector(const Part& part) { return part.kind.coupling == parts::Coupling::none; }
+bool is_controller(const Part& part) {
+    return has_id(part, {"controller"});
+}
+bool is_shunt_regulator(const Part& part) {
+    return has_id(part, {"shunt_regulator"});
+}
+bool is_linear_regulator(const Part& part) {
+    return has_id(part, {"linear_regulator"});
+}
+bool is_test_point(const Part& part) {
+    return has_id(part, {"test_point"});
+}
+bool is_mains(const Part& part) {
+    return has_id(part, {"mains"});
+}
+bool is_connector(const Part& part) {
+    return part.kind.coupling == parts::Coupling::none;
+}
 
 std::optional<std::pair<NetId, NetId>> ends(const Part& part) {
     std::vector<NetId> nets;
@@ -111,7 +158,7 @@ std::vector<std::pair<NetId, NetId>> series_paths(const Part& part, double most_
     }
     const bool low_resistor = is_resistor(part) && part.value() && *part.value() <= most_ohm;
     const bool joins = is_fuse(part) || is_ntc(part) || is_inductor(part) || low_resistor ||
-                       has_id(part, {"switch", "jumper", "ptc"});
+                       has_id(part, {"switch", "jumper", "ptc_thermistor"});
     const auto both = ends(part);
     return joins && both ? std::vector{*both} : std::vector<std::pair<NetId, NetId>>{};
 }
@@ -164,6 +211,19 @@ std::optional<double> threshold(const Part& part, std::string_view key) {
         if (name == key) {
             return amount.value.high;
         }
+    }
+    return std::nullopt;
+}
+
+std::optional<ReferenceVoltage> reference_v(const Part& part) {
+    if (const auto stated = property(part, "reference_voltage")) {
+        return ReferenceVoltage{*stated, false};
+    }
+    if (part.said.value && part.said.value->value.unit == base::Unit::volt) {
+        return ReferenceVoltage{part.said.value->value.value, false};
+    }
+    if (part.said.type.value.find("431") != std::string::npos) {
+        return ReferenceVoltage{2.5, true};
     }
     return std::nullopt;
 }

@@ -1,5 +1,5 @@
-// What a part is, for those who reason about structure: questions to its kind, asked in one place so
-// that a new kind of part in data/parts needs a look here and nowhere else.
+// What a part is, for those who reason about structure: questions to its kind, asked in one place
+// so that a new kind of part in data/parts needs a look here and nowhere else.
 #pragma once
 
 #include <optional>
@@ -58,6 +58,13 @@ std::optional<double> led_knee_v(const circuit::Part& part);
 
 std::optional<double> property(const circuit::Part& part, std::string_view key);
 std::optional<double> threshold(const circuit::Part& part, std::string_view key);
+
+// Reference of a shunt regulator: as stated, or 2.5 V of the type 431 (from memory; `assumed`).
+struct ReferenceVoltage {
+    double volts = 0.0;
+    bool assumed = false;
+};
+std::optional<ReferenceVoltage> reference_v(const circuit::Part& part);
 
 // A controller's supply and ground nets, by role or by the usual names.
 circuit::NetId supply_net(const circuit::Part& part);

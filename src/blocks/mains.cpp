@@ -94,8 +94,12 @@ bool contains(const std::vector<NetId>& sorted, NetId net) {
     return std::binary_search(sorted.begin(), sorted.end(), net);
 }
 
-bool MainsLines::on_live(NetId net) const { return contains(live, net); }
-bool MainsLines::on_neutral(NetId net) const { return contains(neutral, net); }
+bool MainsLines::on_live(NetId net) const {
+    return contains(live, net);
+}
+bool MainsLines::on_neutral(NetId net) const {
+    return contains(neutral, net);
+}
 bool MainsLines::across(NetId a, NetId b) const {
     return (on_live(a) && on_neutral(b)) || (on_live(b) && on_neutral(a));
 }

@@ -35,8 +35,8 @@ struct MainsLines {
 // tie the two lines together is a load across them and ties nothing.
 MainsLines mains_lines(const circuit::Circuit& circuit, const dossier::Supply& supply);
 
-// All nets tied to `seeds` through series parts, `seeds` included, sorted. Goes neither into nets of
-// `stop` nor into a switching net (a drain).
+// All nets tied to `seeds` through series parts, `seeds` included, sorted. Goes neither into nets
+// of `stop` nor into a switching net (a drain).
 std::vector<circuit::NetId> tied(const circuit::Circuit& circuit,
                                  std::vector<circuit::NetId> seeds,
                                  double most_ohm,

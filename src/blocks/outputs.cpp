@@ -118,9 +118,8 @@ std::optional<double> turns_ratio(const Circuit& circuit,
                                   const std::string& over) {
     const auto windings = detail::windings_of(circuit, transformer);
     const auto named = [&](const std::string& name) {
-        return std::find_if(windings.begin(), windings.end(), [&](const WindingEnds& w) {
-            return w.name == name;
-        });
+        return std::find_if(
+            windings.begin(), windings.end(), [&](const WindingEnds& w) { return w.name == name; });
     };
     const auto a = named(of);
     const auto b = named(over);

@@ -16,8 +16,8 @@ struct Output {
     circuit::PartId diode;
     double diode_drop_v = 0.0;
     std::vector<circuit::NetId> plus, minus;  // sorted, with what series parts tie to them
-    bool flyback = true;           // false: a second diode makes it a forward converter's output
-    std::vector<circuit::PartId> led_strings;  // that it feeds
+    bool flyback = true;  // false: a second diode makes it a forward converter's output
+    std::vector<circuit::PartId> led_strings;   // that it feeds
     std::optional<circuit::PartId> controller;  // whose supply it is: an auxiliary winding
 };
 

@@ -13,7 +13,9 @@ using circuit::NetId;
 using detail::Knowledge;
 using Pair = std::pair<NetId, NetId>;
 
-Pair ordered(NetId a, NetId b) { return {std::min(a, b), std::max(a, b)}; }
+Pair ordered(NetId a, NetId b) {
+    return {std::min(a, b), std::max(a, b)};
+}
 
 void add(std::set<Pair>& pairs, NetId a, NetId b) {
     if (a.known() && b.known() && a != b) {
@@ -38,7 +40,12 @@ std::set<Pair> pairs_of_interest(const Knowledge& known) {
     }
     for (const detail::Frame& frame : known.frames) {
         for (std::size_t i = 1; i < frame.levels.size(); ++i) {
-            add(pairs, frame.levels[i].nets.front(), frame.reference());
+            const detail::Level& level = frame.levels[i];
+            if (level.form == detail::Form::dc || level.form == detail::Form::full_wave) {
+                add(pairs,
+                    detail::principal(known.circuit, level.nets),
+                    detail::principal(known.circuit, frame.levels.front().nets));
+            }
         }
     }
     for (const VoltageBetween& v : known.direct) {

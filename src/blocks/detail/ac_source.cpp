@@ -45,8 +45,14 @@ std::vector<AcSource> ac_sources(const Knowledge& known) {
     if (!mains.found()) {
         return sources;
     }
-    sources.push_back({mains.live, mains.neutral, mains.high_v_peak, mains.high_v_rms,
-                       mains.voltage_assumed, "the mains", {}, mains.evidence});
+    sources.push_back({mains.live,
+                       mains.neutral,
+                       mains.high_v_peak,
+                       mains.high_v_rms,
+                       mains.voltage_assumed,
+                       "the mains",
+                       {},
+                       mains.evidence});
     for (std::size_t i = 0; i < known.circuit.parts.size(); ++i) {
         const auto windings = windings_of(known.circuit, PartId{static_cast<int>(i)});
         const WindingEnds* primary = across_mains(windings, mains);
@@ -69,8 +75,8 @@ const circuit::Part* reservoir(const circuit::Circuit& circuit,
             continue;
         }
         const auto [a, b] = *both;
-        const bool between = (contains(plus, a) && contains(minus, b)) ||
-                             (contains(plus, b) && contains(minus, a));
+        const bool between =
+            (contains(plus, a) && contains(minus, b)) || (contains(plus, b) && contains(minus, a));
         if (between && (is_electrolytic(part) || part.value().value_or(0.0) >= 1e-6)) {
             return &part;
         }

@@ -1,4 +1,5 @@
-// An AC source that a rectifier may sit on: the mains, or a winding of a line-frequency transformer.
+// An AC source that a rectifier may sit on: the mains, or a winding of a line-frequency
+// transformer.
 #pragma once
 
 #include "blocks/detail/knowledge.h"

@@ -12,7 +12,9 @@ namespace {
 
 using circuit::NetId;
 
-std::string ohms(double r) { return base::to_engineering(r, base::Unit::ohm, {.digits = 3}); }
+std::string ohms(double r) {
+    return base::to_engineering(r, base::Unit::ohm, {.digits = 4});
+}
 
 // Links i up to but not with j of the chain see their share of `whole`.
 VoltageBetween share(const Knowledge& known,

@@ -65,14 +65,16 @@ struct Reflected {
     const Output* output = nullptr;
 };
 
-Reflected reflected(const Knowledge& known, const WindingEnds& primary, const std::vector<Output>& all) {
+Reflected reflected(const Knowledge& known,
+                    const WindingEnds& primary,
+                    const std::vector<Output>& all) {
     Reflected best;
     for (const Output& out : all) {
         const Frame* frame = known.frame_of(out.plus.front());
         const auto ratio =
             blocks::turns_ratio(known.circuit, primary.transformer, primary.name, out.winding);
-        if (out.transformer != primary.transformer || out.controller || frame == nullptr || !ratio ||
-            !out.flyback) {
+        if (out.transformer != primary.transformer || out.controller || frame == nullptr ||
+            !ratio || !out.flyback) {
             continue;
         }
         const double v = *ratio * (frame->of(out.plus.front())->high_v + out.diode_drop_v);
@@ -95,9 +97,11 @@ void learn_clamp(Knowledge& known, NetId bus, NetId drain, const Reflected& r, d
             continue;
         }
         for (const Part& other : known.circuit.parts) {
-            const auto both = is_capacitor(other) || is_resistor(other) ? ends(other) : std::nullopt;
+            const auto both =
+                is_capacitor(other) || is_resistor(other) ? ends(other) : std::nullopt;
             const bool on = both && (both->first == p->negative || both->second == p->negative);
-            const NetId far = on ? (both->first == p->negative ? both->second : both->first) : NetId{};
+            const NetId far =
+                on ? (both->first == p->negative ? both->second : both->first) : NetId{};
             if (!on || far != bus || known.has_direct(p->negative, bus)) {
                 continue;
             }
@@ -106,19 +110,24 @@ void learn_clamp(Knowledge& known, NetId bus, NetId drain, const Reflected& r, d
             v.to = bus;
             v.working_v_peak = clamp_v;
             v.working_v_rms = clamp_v;
-            v.because = part.name + " charges the clamp to the reflected voltage and the leakage spike, about " +
-                        volts(clamp_v);
+            v.because =
+                part.name +
+                " charges the clamp to the reflected voltage and the leakage spike, about " +
+                volts(clamp_v);
             v.figure.symbol = "U";
             v.figure.value = clamp_v;
             v.figure.unit = base::Unit::volt;
             v.figure.formula = "U = 1.5·Np/Ns·(Uout + Vf)";
             v.figure.worked = "U = 1.5 · " + r.worked + " = " + volts(clamp_v);
-            v.figure.source = "common practice: half of the reflected voltage allowed for the leakage spike";
+            v.figure.source =
+                "common practice: half of the reflected voltage allowed for the leakage spike";
             v.figure.assumed = true;
             v.figure.parts = {part.name, other.name};
             v.figure.evidence = {evidence_of(part, "clamp"),
-                                 {base::Evidence::Kind::assumption, "leakage spike",
-                                  "half of the reflected voltage", {}}};
+                                 {base::Evidence::Kind::assumption,
+                                  "leakage spike",
+                                  "half of the reflected voltage",
+                                  {}}};
             known.direct.push_back(std::move(v));
         }
     }
@@ -152,8 +161,8 @@ void learn_drain(Knowledge& known, const WindingEnds& w, const std::vector<Outpu
     level.assumed = true;
     level.evidence = rail.evidence;
     level.evidence.push_back(evidence_of(known.circuit[w.transformer], "turns"));
-    level.evidence.push_back({base::Evidence::Kind::assumption, "leakage spike",
-                              "half of the reflected voltage", {}});
+    level.evidence.push_back(
+        {base::Evidence::Kind::assumption, "leakage spike", "half of the reflected voltage", {}});
     level.parts = {known.circuit[w.transformer].name};
     known.add_level(*frame, std::move(level));
     learn_clamp(known, bus, drain, r, r.volts + spike);

@@ -1,5 +1,5 @@
-// Sources of knowledge: Zener diodes and suppressors hold a voltage down, LED strings hold their knee,
-// linear regulators give theirs.
+// Sources of knowledge: Zener diodes and suppressors hold a voltage down, LED strings hold their
+// knee, linear regulators give theirs.
 #include <algorithm>
 
 #include "blocks/detail/knowledge.h"
@@ -23,7 +23,8 @@ void clamp(Level& rail, const Part& part, double limit_v) {
         rail.evidence.push_back(evidence_of(part, volts(limit_v)));
         rail.parts.push_back(part.name);
     }
-    const bool open_ended = rail.unlimited_on_open_load || rail.fault_high_v.value_or(0.0) > limit_v;
+    const bool open_ended =
+        rail.unlimited_on_open_load || rail.fault_high_v.value_or(0.0) > limit_v;
     if (open_ended) {
         rail.unlimited_on_open_load = false;
         rail.fault_high_v = std::max(limit_v, rail.high_v);
@@ -33,7 +34,9 @@ void clamp(Level& rail, const Part& part, double limit_v) {
 }
 
 // `value` of a suppressor diode is its stand-off voltage; it clamps some 40 % above.
-double clamp_v(const Part& part) { return *part.value() * (is_zener(part) ? 1.0 : 1.4); }
+double clamp_v(const Part& part) {
+    return *part.value() * (is_zener(part) ? 1.0 : 1.4);
+}
 
 bool is_clamp(const Part& part) {
     return (is_zener(part) || (is_suppressor(part) && part.pin("anode"))) && part.value();
@@ -102,16 +105,15 @@ void learn_led_string(Knowledge& known, const Part& part) {
         if (frame == nullptr) {
             continue;
         }
-        const double rail = std::max(level->high_v, frame->levels.size() > 1
-                                                        ? frame->levels[1].high_v
-                                                        : 0.0);
+        const double rail =
+            std::max(level->high_v, frame->levels.size() > 1 ? frame->levels[1].high_v : 0.0);
         if (rail > v.single_fault_v_peak.value_or(*knee)) {
             v.single_fault_v_peak = rail;
         }
     }
     if (v.single_fault_v_peak) {
-        v.because += "; with the string open, its rail of " + volts(*v.single_fault_v_peak) +
-                     " is the only limit found";
+        v.fault_because = "with the string open, its rail of " + volts(*v.single_fault_v_peak) +
+                          " is the only limit found";
     }
     known.direct.push_back(std::move(v));
 }

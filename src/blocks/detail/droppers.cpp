@@ -26,7 +26,8 @@ void claim_capacitor(Knowledge& known, const Dropper& d) {
     v.figure.value = v.working_v_peak;
     v.figure.unit = base::Unit::volt;
     v.figure.formula = "U = √2 · Umax";
-    v.figure.worked = "U = 1.414 · " + volts(known.mains.high_v_rms) + " = " + volts(v.working_v_peak);
+    v.figure.worked =
+        "U = 1.414 · " + volts(known.mains.high_v_rms) + " = " + volts(v.working_v_peak);
     v.figure.source = "upper bound: load taken as a short circuit";
     v.figure.parts = {part.name};
     v.figure.assumed = known.mains.voltage_assumed;
@@ -39,11 +40,11 @@ void set_normal(Level& rail, const Knowledge& known, const Dropper& d) {
     const double crest = known.mains.high_v_peak;
     if (d.limits.empty()) {
         rail.high_v = rail.steady_v = d.full_wave ? crest : 2.0 * crest;
-        rail.because = "nothing was found that limits the voltage behind " +
-                       known.circuit[d.capacitor].name;
+        rail.because =
+            "nothing was found that limits the voltage behind " + known.circuit[d.capacitor].name;
         rail.formula = d.full_wave ? "U = √2 · Umax" : "U = 2 · √2 · Umax";
-        rail.worked = (d.full_wave ? "U = 1.414 · " : "U = 2 · 1.414 · ") +
-                      volts(known.mains.high_v_rms);
+        rail.worked =
+            (d.full_wave ? "U = 1.414 · " : "U = 2 · 1.414 · ") + volts(known.mains.high_v_rms);
         return;
     }
     const Dropper::Limit& limit = d.limits.front();
@@ -57,15 +58,14 @@ void set_normal(Level& rail, const Knowledge& known, const Dropper& d) {
     rail.assumed = rail.assumed || is_doubtful(part, {"value", "forward_voltage", "count"});
 }
 
-// With the LED string open, only a Zener diode stops the rail; without one it goes to the crest, or to
-// twice the crest where a single diode pair makes a doubler of the dropper.
+// With the LED string open, only a Zener diode stops the rail; without one it goes to the crest, or
+// to twice the crest where a single diode pair makes a doubler of the dropper.
 void set_fault(Level& rail, const Knowledge& known, const Dropper& d) {
     if (d.limits.empty() || !d.limits.front().is_led) {
         return;
     }
-    const auto zener = std::find_if(d.limits.begin(), d.limits.end(), [](const auto& limit) {
-        return !limit.is_led;
-    });
+    const auto zener = std::find_if(
+        d.limits.begin(), d.limits.end(), [](const auto& limit) { return !limit.is_led; });
     const std::string& load = known.circuit[d.limits.front().part].name;
     if (zener != d.limits.end()) {
         rail.fault_high_v = zener->volts;

@@ -39,7 +39,8 @@ double rms_between(const Level& a, const Level& b) {
     return small && steady ? wave.steady_v : 0.0;
 }
 
-// Falls out of two levels of one frame: `up` lies above `down` at the moment of the largest voltage.
+// Falls out of two levels of one frame: `up` lies above `down` at the moment of the largest
+// voltage.
 VoltageBetween difference(const circuit::Circuit& circuit,
                           NetId up_net,
                           const Level& up,
@@ -58,11 +59,11 @@ VoltageBetween difference(const circuit::Circuit& circuit,
     }
     v.unlimited_on_open_load = up.unlimited_on_open_load;
     v.because = up.because;
-    if (!down_is_reference && !down.because.empty()) {
+    if (!down_is_reference && !down.because.empty() && down.because != up.because) {
         v.because += (v.because.empty() ? "" : "; ") + down.because;
     }
-    if (v.single_fault_v_peak && !up.fault_because.empty()) {
-        v.because += "; " + up.fault_because;
+    if (v.single_fault_v_peak || v.unlimited_on_open_load) {
+        v.fault_because = up.fault_because;
     }
     base::Figure& f = v.figure;
     f.symbol = "U";
@@ -176,6 +177,19 @@ void Knowledge::add_level(Frame& frame, Level level) {
     frame.levels.push_back(std::move(level));
 }
 
+NetId principal(const circuit::Circuit& circuit, const std::vector<NetId>& nets) {
+    const auto rank = [&](NetId net) {
+        return std::pair(circuit[net].role.empty() ? 0 : 1, circuit[net].pins.size());
+    };
+    NetId best = nets.front();
+    for (const NetId net : nets) {
+        if (rank(net) > rank(best)) {
+            best = net;
+        }
+    }
+    return best;
+}
+
 base::Evidence evidence_of(const circuit::Part& part, std::string detail) {
     return {base::Evidence::Kind::part, part.name, std::move(detail), part.said.place};
 }
@@ -190,6 +204,8 @@ bool is_doubtful(const circuit::Part& part, std::initializer_list<std::string_vi
     });
 }
 
-std::string volts(double v) { return base::to_engineering(v, base::Unit::volt, {.digits = 3}); }
+std::string volts(double v) {
+    return base::to_engineering(v, base::Unit::volt, {.digits = 4});
+}
 
 }  // namespace etchback::blocks::detail

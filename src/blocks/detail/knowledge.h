@@ -1,8 +1,8 @@
 // What is known about potentials while the sources of knowledge are asked one after another.
 //
 // A Frame is a set of nets whose potentials are known against one common reference; each Level in
-// it is a group of nets that lie at one potential. The largest voltage between two nets of a frame is
-// the largest difference of their levels. Where two potentials move together (the ends of a
+// it is a group of nets that lie at one potential. The largest voltage between two nets of a frame
+// is the largest difference of their levels. Where two potentials move together (the ends of a
 // dropper capacitor), a direct claim is more exact than the difference and goes first.
 #pragma once
 
@@ -40,7 +40,6 @@ struct Frame {
     std::vector<Level> levels;  // the first is the reference, at 0 V
 
     const Level* of(circuit::NetId net) const;
-    circuit::NetId reference() const { return levels.front().nets.front(); }
 };
 
 struct Knowledge {
@@ -62,8 +61,12 @@ struct Knowledge {
     void add_level(Frame& frame, Level level);
 };
 
+// The net of a group that a person would name: the one with a declared role, else with most pins.
+circuit::NetId principal(const circuit::Circuit& circuit, const std::vector<circuit::NetId>& nets);
+
 base::Evidence evidence_of(const circuit::Part& part, std::string detail = {});
-// Any of the fields of the part's evidence that a number rests on is assumed or has another reading.
+// Any of the fields of the part's evidence that a number rests on is assumed or has another
+// reading.
 bool is_doubtful(const circuit::Part& part, std::initializer_list<std::string_view> fields);
 std::string volts(double v);
 

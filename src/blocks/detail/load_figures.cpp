@@ -11,12 +11,17 @@
 namespace etchback::blocks::detail {
 namespace {
 
-std::string number(double n) { return text_of(n, base::Unit::none); }
+std::string number(double n) {
+    return text_of(n, base::Unit::none);
+}
 
 void dropper_rms(Topic& topic, const Dropper& d) {
     const circuit::Part& part = topic.circuit[d.capacitor];
-    auto f = figure("dropper_rms." + part.name, "Mains current through the dropper " + part.name +
-                    ", upper bound", "I", d.current_a_rms, base::Unit::ampere);
+    auto f = figure("dropper_rms." + part.name,
+                    "Mains current through the dropper " + part.name + ", upper bound",
+                    "I",
+                    d.current_a_rms,
+                    base::Unit::ampere);
     f.formula = "I = 2·π·f·C·Umax";
     f.worked = "I = 2 · π · " + text_of(topic.mains.high_hz, base::Unit::hertz) + " · " +
                text_of(d.capacitance_f, base::Unit::farad) + " · " + volts(topic.mains.high_v_rms);
@@ -35,9 +40,12 @@ void dropper_load(Topic& topic, const Dropper& d) {
     }
     const circuit::Part& part = topic.circuit[d.capacitor];
     const circuit::Part& load = topic.circuit[d.limits.front().part];
-    auto f = figure("dropper_current." + part.name, "Mean current that the dropper " + part.name +
-                    " gives its load at the mains' upper limit", "I", *d.load_current_a,
-                    base::Unit::ampere);
+    auto f = figure(
+        "dropper_current." + part.name,
+        "Mean current that the dropper " + part.name + " gives its load at the mains' upper limit",
+        "I",
+        *d.load_current_a,
+        base::Unit::ampere);
     f.formula = d.full_wave ? "I = 4·f·C·(Û - Uo - 2·Uf)" : "I = f·C·(2·Û - Uo - 2·Uf)";
     f.worked = std::string(d.full_wave ? "I = 4 · " : "I = ") +
                text_of(topic.mains.high_hz, base::Unit::hertz) + " · " +
@@ -52,8 +60,10 @@ void dropper_load(Topic& topic, const Dropper& d) {
     f.evidence.push_back(evidence_of(load, volts(d.limits.front().volts)));
     topic.out.push_back(f);
 
-    auto p = figure("led_power." + load.name, "Power in " + load.name +
-                    " at the mains' upper limit", "P", d.limits.front().volts * *d.load_current_a,
+    auto p = figure("led_power." + load.name,
+                    "Power in " + load.name + " at the mains' upper limit",
+                    "P",
+                    d.limits.front().volts * *d.load_current_a,
                     base::Unit::watt);
     p.formula = "P = Uo·I";
     p.worked = "P = " + volts(d.limits.front().volts) + " · " +
@@ -94,8 +104,11 @@ void led_figures(Topic& topic) {
         if (!knee) {
             continue;
         }
-        auto f = figure("led_knee." + part.name, "Voltage of the LED string " + part.name + " when lit",
-                        "U", *knee, base::Unit::volt);
+        auto f = figure("led_knee." + part.name,
+                        "Voltage of the LED string " + part.name + " when lit",
+                        "U",
+                        *knee,
+                        base::Unit::volt);
         f.formula = "U = n·Vf";
         f.worked = "U = " + number(property(part, "count").value_or(1.0)) + " · " +
                    volts(property(part, "forward_voltage").value_or(*knee));
@@ -110,7 +123,8 @@ void led_figures(Topic& topic) {
 void fuse_figures(Topic& topic) {
     const dossier::Reading* current = largest_current(topic.dossier);
     for (const circuit::Part& part : topic.circuit.parts) {
-        const auto rated = part.said.rated_current ? std::optional(part.said.rated_current->value.value)
+        const auto rated = part.said.rated_current
+                               ? std::optional(part.said.rated_current->value.value)
                            : part.kind.value_unit == base::Unit::ampere ? part.value()
                                                                         : std::nullopt;
         const auto both = ends(part);
@@ -120,8 +134,10 @@ void fuse_figures(Topic& topic) {
         if (current == nullptr || !is_fuse(part) || !rated || *rated <= 0.0 || !in_line) {
             continue;
         }
-        auto f = figure("fuse_load." + part.name, "Supply current as a share of the rated current of " +
-                        part.name, "k", 100.0 * current->value.value.value / *rated,
+        auto f = figure("fuse_load." + part.name,
+                        "Supply current as a share of the rated current of " + part.name,
+                        "k",
+                        100.0 * current->value.value.value / *rated,
                         base::Unit::percent);
         f.formula = "k = I/In";
         f.worked = "k = " + text_of(current->value.value.value, base::Unit::ampere) + "/" +
@@ -130,8 +146,10 @@ void fuse_figures(Topic& topic) {
         f.assumed = is_doubtful(part, {"value", "rated_current"});
         f.parts = {part.name};
         f.evidence = {evidence_of(part, text_of(*rated, base::Unit::ampere)),
-                      {base::Evidence::Kind::reading, "supply current",
-                       base::to_text(current->value.value), current->place}};
+                      {base::Evidence::Kind::reading,
+                       "supply current",
+                       base::to_text(current->value.value),
+                       current->place}};
         topic.out.push_back(std::move(f));
     }
 }

@@ -13,8 +13,11 @@ namespace {
 constexpr double startle_j = 0.01;  // below this a charged capacitor is not worth a line
 
 void peak(Topic& topic) {
-    auto f = figure("mains_peak", "Crest of the mains at its upper limit", "Û",
-                    topic.mains.high_v_peak, base::Unit::volt);
+    auto f = figure("mains_peak",
+                    "Crest of the mains at its upper limit",
+                    "Û",
+                    topic.mains.high_v_peak,
+                    base::Unit::volt);
     f.formula = "Û = √2 · Umax";
     f.worked = "Û = 1.41421 · " + volts(topic.mains.high_v_rms);
     f.source = "definition of the RMS value of a sine";
@@ -41,8 +44,12 @@ void rest_on(base::Figure& f, const Topic& topic, const PlugCapacitor& c) {
 void residual(Topic& topic, const PlugCapacitor& c, double seconds, const std::string& id) {
     const std::string& name = topic.circuit[c.capacitor].name;
     const std::string after = seconds == 1.0 ? "1 s" : "2 s";
-    auto f = figure(id + "." + name, "Voltage of " + base::listed(c.with) + " " + after +
-                    " after the plug is pulled", "U", c.after_v(seconds), base::Unit::volt);
+    auto f =
+        figure(id + "." + name,
+               "Voltage of " + base::listed(c.with) + " " + after + " after the plug is pulled",
+               "U",
+               c.after_v(seconds),
+               base::Unit::volt);
     if (c.bleed_ohm > 0.0) {
         f.formula = "U = Û·exp(-t/(R·C))";
         f.worked = "U = " + volts(c.start_v) + " · exp(-" + after + "/(" +
@@ -51,7 +58,8 @@ void residual(Topic& topic, const PlugCapacitor& c, double seconds, const std::s
         f.source = "exponential discharge";
     } else {
         f.formula = "U = Û";
-        f.worked = c.other_path.empty() ? "U = " + volts(c.start_v) + ": no path found; it does not discharge by itself"
+        f.worked = c.other_path.empty() ? "U = " + volts(c.start_v) +
+                                              ": no path found; it does not discharge by itself"
                                         : "U = 0 V: " + c.other_path + " discharges it";
         f.source = "no resistive path in the circuit";
     }
@@ -67,9 +75,12 @@ void discharge(Topic& topic) {
             continue;
         }
         const std::string& name = topic.circuit[c.capacitor].name;
-        auto f = figure("bleed_time." + name, "Time for " + base::listed(c.with) +
-                        " to fall to 60 V after the plug is pulled", "t", c.time_to_s(60.0),
-                        base::Unit::second);
+        auto f =
+            figure("bleed_time." + name,
+                   "Time for " + base::listed(c.with) + " to fall to 60 V after the plug is pulled",
+                   "t",
+                   c.time_to_s(60.0),
+                   base::Unit::second);
         f.formula = "t = R·C·ln(Û/60 V)";
         f.worked = "t = " + text_of(c.bleed_ohm, base::Unit::ohm) + " · " +
                    text_of(c.total_f, base::Unit::farad) + " · ln(" + volts(c.start_v) + "/60 V)";
@@ -92,8 +103,11 @@ void energy(Topic& topic) {
         if (joules < startle_j) {
             continue;
         }
-        auto f = figure("stored_energy." + part.name, "Energy in " + part.name + " when charged",
-                        "W", joules, base::Unit::joule);
+        auto f = figure("stored_energy." + part.name,
+                        "Energy in " + part.name + " when charged",
+                        "W",
+                        joules,
+                        base::Unit::joule);
         f.formula = "W = C·U²/2";
         f.worked = "W = " + text_of(*part.value(), base::Unit::farad) + " · (" +
                    volts(v->working_v_peak) + ")²/2";

@@ -15,10 +15,14 @@ using circuit::Part;
 using circuit::PartId;
 
 constexpr double default_tolerance = 0.05;  // of a resistor that states none: common practice
-constexpr double opto_led_v = 1.2;          // forward voltage of an optocoupler's LED, common practice
+constexpr double opto_led_v = 1.2;  // forward voltage of an optocoupler's LED, common practice
 
-std::string ohms(double r) { return base::to_engineering(r, base::Unit::ohm, {.digits = 3}); }
-std::string number(double n) { return base::to_engineering(n, base::Unit::none, {.digits = 3}); }
+std::string ohms(double r) {
+    return base::to_engineering(r, base::Unit::ohm, {.digits = 4});
+}
+std::string number(double n) {
+    return base::to_engineering(n, base::Unit::none, {.digits = 4});
+}
 
 double tolerance_of(const Part& part) {
     if (!part.said.tolerance) {
@@ -68,20 +72,6 @@ std::optional<Divider> divider(const circuit::Circuit& circuit,
     return d;
 }
 
-std::optional<double> reference_v(const Part& part, bool& assumed) {
-    if (part.value() && part.kind.value_unit == base::Unit::volt) {
-        return part.value();
-    }
-    if (const auto stated = property(part, "reference_voltage")) {
-        return stated;
-    }
-    if (part.said.type.value.find("431") != std::string::npos) {
-        assumed = true;
-        return 2.5;  // the usual reference of the type, from memory
-    }
-    return std::nullopt;
-}
-
 NetId net_named(const Part& part, std::initializer_list<std::string_view> names) {
     for (const std::string_view name : names) {
         if (const NetId net = part.net(name); net.known()) {
@@ -98,24 +88,24 @@ std::optional<Reasoned> by_shunt_regulator(const Knowledge& known, const Output&
             continue;
         }
         const NetId tap = net_named(part, {"reference", "ref", "R"});
-        bool assumed = false;
-        const auto reference = reference_v(part, assumed);
-        const auto d = tap.known() ? divider(known.circuit, out.plus, tap, out.minus) : std::nullopt;
+        const auto reference = reference_v(part);
+        const auto d =
+            tap.known() ? divider(known.circuit, out.plus, tap, out.minus) : std::nullopt;
         if (!d || !reference) {
             continue;
         }
         Reasoned r;
-        r.nominal = *reference * (1.0 + d->upper_ohm / d->lower_ohm);
-        r.volts = *reference * (1.0 + d->upper_ohm * (1.0 + d->tolerance) /
-                                          (d->lower_ohm * (1.0 - d->tolerance)));
+        r.nominal = reference->volts * (1.0 + d->upper_ohm / d->lower_ohm);
+        r.volts = reference->volts * (1.0 + d->upper_ohm * (1.0 + d->tolerance) /
+                                                (d->lower_ohm * (1.0 - d->tolerance)));
         r.because = part.name + " and its divider hold the output at " + volts(r.nominal) + ", " +
                     volts(r.volts) + " at the worst of the resistors' tolerance";
         r.formula = "U = Uref·(1 + R1·(1 + δ)/(R2·(1 - δ)))";
-        r.worked = "U = " + volts(*reference) + " · (1 + " + ohms(d->upper_ohm) + " · (1 + " +
+        r.worked = "U = " + volts(reference->volts) + " · (1 + " + ohms(d->upper_ohm) + " · (1 + " +
                    number(d->tolerance) + ")/(" + ohms(d->lower_ohm) + " · (1 - " +
                    number(d->tolerance) + ")))";
         r.source = "definition of a shunt regulator's divider";
-        r.assumed = assumed;
+        r.assumed = reference->assumed || is_doubtful(part, {"reference_voltage"});
         auto parts = d->parts;
         parts.push_back(PartId{static_cast<int>(i)});
         std::sort(parts.begin(), parts.end());
@@ -132,8 +122,8 @@ std::optional<Reasoned> by_zener(const Knowledge& known, const Output& out) {
         return contains(rail, net) || resistance_between(chains, rail, {net}) > 0.0;
     };
     for (std::size_t o = 0; o < known.circuit.parts.size(); ++o) {
-        const auto led = is_optocoupler(known.circuit.parts[o]) ? poles(known.circuit.parts[o])
-                                                                : std::nullopt;
+        const auto led =
+            is_optocoupler(known.circuit.parts[o]) ? poles(known.circuit.parts[o]) : std::nullopt;
         for (std::size_t z = 0; led && z < known.circuit.parts.size(); ++z) {
             const Part& zener = known.circuit.parts[z];
             const auto p = is_zener(zener) && zener.value() ? poles(zener) : std::nullopt;
@@ -156,8 +146,10 @@ std::optional<Reasoned> by_zener(const Knowledge& known, const Output& out) {
             r.worked = "U = " + volts(*zener.value()) + " · (1 + " + number(tolerance_of(zener)) +
                        ") + " + volts(opto_led_v);
             r.source = "common practice";
-            rest_on(r, known.circuit, {PartId{static_cast<int>(std::min(o, z))},
-                                       PartId{static_cast<int>(std::max(o, z))}});
+            rest_on(r,
+                    known.circuit,
+                    {PartId{static_cast<int>(std::min(o, z))},
+                     PartId{static_cast<int>(std::max(o, z))}});
             return r;
         }
     }
@@ -174,7 +166,8 @@ std::optional<Reasoned> by_led(const Knowledge& known, const Output& out) {
         }
         Reasoned r;
         r.nominal = r.volts = *knee;
-        r.because = "the LED string " + part.name + " holds the output at its knee of " + volts(*knee);
+        r.because =
+            "the LED string " + part.name + " holds the output at its knee of " + volts(*knee);
         r.formula = "U = n·Vf";
         r.worked = "U = " + number(property(part, "count").value_or(1.0)) + " · " +
                    volts(property(part, "forward_voltage").value_or(*knee));
@@ -188,9 +181,8 @@ std::optional<Reasoned> by_led(const Knowledge& known, const Output& out) {
 }
 
 std::optional<Reasoned> by_claim(const Knowledge& known, const std::vector<Output>& all) {
-    const auto isolated = std::count_if(all.begin(), all.end(), [](const Output& o) {
-        return !o.controller;
-    });
+    const auto isolated =
+        std::count_if(all.begin(), all.end(), [](const Output& o) { return !o.controller; });
     for (const dossier::Claim& claim : known.dossier.claims) {
         if (isolated != 1 || base::lowered(claim.quantity.value) != "output voltage" ||
             claim.value.value.unit != base::Unit::volt) {
@@ -204,8 +196,10 @@ std::optional<Reasoned> by_claim(const Knowledge& known, const std::vector<Outpu
         r.worked = "U";
         r.source = "claim";
         r.assumed = true;
-        r.evidence = {{base::Evidence::Kind::claim, claim.quantity.value,
-                       base::to_text(claim.value.value), claim.place}};
+        r.evidence = {{base::Evidence::Kind::claim,
+                       claim.quantity.value,
+                       base::to_text(claim.value.value),
+                       claim.place}};
         return r;
     }
     return std::nullopt;
@@ -225,7 +219,8 @@ std::optional<Reasoned> through_turns(const Knowledge& known,
                                       const std::string& aux_winding,
                                       double aux_v,
                                       const std::string& aux_words) {
-    const auto ratio = blocks::turns_ratio(known.circuit, out.transformer, out.winding, aux_winding);
+    const auto ratio =
+        blocks::turns_ratio(known.circuit, out.transformer, out.winding, aux_winding);
     if (!ratio) {
         return std::nullopt;
     }
@@ -247,7 +242,10 @@ std::optional<Reasoned> by_supply_limit(const Knowledge& known,
     if (!limit) {
         return std::nullopt;
     }
-    auto r = through_turns(known, out, aux.winding, *limit + aux.diode_drop_v,
+    auto r = through_turns(known,
+                           out,
+                           aux.winding,
+                           *limit + aux.diode_drop_v,
                            "(" + volts(*limit) + " + " + volts(aux.diode_drop_v) + ")");
     if (r) {
         r->because = "with the feedback or the load open, " + chip.name +
@@ -298,15 +296,19 @@ std::optional<Reasoned> by_divider(const Knowledge& known, const Output& out) {
                 }
                 const double limit = *limit_v;
                 const double aux_v = limit * (1.0 + d->upper_ohm / d->lower_ohm);
-                auto r = through_turns(known, out, w.name.value, aux_v,
+                auto r = through_turns(known,
+                                       out,
+                                       w.name.value,
+                                       aux_v,
                                        volts(limit) + " · (1 + " + ohms(d->upper_ohm) + "/" +
                                            ohms(d->lower_ohm) + ")");
                 if (r) {
-                    r->because = "with the load open, " + chip.name + " stops by its divider on winding " +
-                                 w.name.value + ", the output then at " + volts(r->volts) + " (" +
-                                 r->worked + ")";
+                    r->because = "with the load open, " + chip.name +
+                                 " stops by its divider on winding " + w.name.value +
+                                 ", the output then at " + volts(r->volts) + " (" + r->worked + ")";
                     r->assumed = r->assumed || is_doubtful(chip, {"thresholds"});
-                    r->evidence.push_back(evidence_of(chip, "limit of its sense pin " + volts(limit)));
+                    r->evidence.push_back(
+                        evidence_of(chip, "limit of its sense pin " + volts(limit)));
                     rest_on(*r, known.circuit, d->parts);
                     return r;
                 }
@@ -322,7 +324,8 @@ std::vector<Reasoned> normal_outputs(const Knowledge& known,
                                      const Output& out,
                                      const std::vector<Output>& all) {
     std::vector<Reasoned> found;
-    for (const auto& r : {by_shunt_regulator(known, out), by_zener(known, out), by_led(known, out)}) {
+    for (const auto& r :
+         {by_shunt_regulator(known, out), by_zener(known, out), by_led(known, out)}) {
         if (r) {
             found.push_back(*r);
         }

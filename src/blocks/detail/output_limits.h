@@ -1,4 +1,5 @@
-// What holds the voltage of a converter's output, in normal use and when its feedback or load opens.
+// What holds the voltage of a converter's output, in normal use and when its feedback or load
+// opens.
 #pragma once
 
 #include "blocks/detail/knowledge.h"
@@ -7,7 +8,7 @@
 namespace etchback::blocks::detail {
 
 struct Reasoned {
-    double volts = 0.0;    // upper end of its tolerance
+    double volts = 0.0;  // upper end of its tolerance
     double nominal = 0.0;
     std::string because, formula, worked, source;
     bool assumed = false;
@@ -27,7 +28,8 @@ std::optional<Reasoned> fault_output(const Knowledge& known,
                                      const Output& out,
                                      const std::vector<Output>& all);
 
-// A shunt regulator or a Zener diode with an optocoupler holds the voltage: no constant-current output.
+// A shunt regulator or a Zener diode with an optocoupler holds the voltage: no constant-current
+// output.
 bool regulated(const Knowledge& known, const Output& out);
 
 }  // namespace etchback::blocks::detail

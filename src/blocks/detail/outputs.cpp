@@ -1,6 +1,6 @@
 // Source of knowledge: rectified windings. In normal use the output is what its feedback, its LED
-// string or the dossier says; with the feedback or the load open, the controller's over-voltage limit
-// times the turns ratio stops it, or nothing does.
+// string or the dossier says; with the feedback or the load open, the controller's over-voltage
+// limit times the turns ratio stops it, or nothing does.
 #include "blocks/outputs.h"
 
 #include <algorithm>
@@ -40,8 +40,9 @@ void take_fault(Level& level, const Reasoned& r) {
 void learn_output(Knowledge& known, const Output& out, const std::vector<Output>& all) {
     Level level;
     level.nets = out.plus;
-    level.evidence.push_back(evidence_of(known.circuit[out.diode], "rectifies winding " + out.winding +
-                                         " of " + known.circuit[out.transformer].name));
+    level.evidence.push_back(evidence_of(
+        known.circuit[out.diode],
+        "rectifies winding " + out.winding + " of " + known.circuit[out.transformer].name));
     level.parts = {known.circuit[out.transformer].name, known.circuit[out.diode].name};
     std::sort(level.parts.begin(), level.parts.end());
     for (const Reasoned& r : normal_outputs(known, out, all)) {

@@ -1,9 +1,10 @@
-// Source of knowledge: rectifiers on an AC source. With a reservoir or without, the crest is reached.
+// Source of knowledge: rectifiers on an AC source. With a reservoir or without, the crest is
+// reached.
 #include <algorithm>
 #include <numbers>
 
-#include "blocks/detail/ac_source.h"
 #include "base/text.h"
+#include "blocks/detail/ac_source.h"
 #include "blocks/kinds.h"
 
 namespace etchback::blocks::detail {
@@ -42,8 +43,8 @@ void add_diode(Rectifier& r, const circuit::Part& part, const AcSource& source) 
         (contains(source.b, p->positive) && contains(source.a, p->negative))) {
         return;
     }
-    const std::size_t before = r.plus_from_a.size() + r.plus_from_b.size() +
-                               r.minus_from_a.size() + r.minus_from_b.size();
+    const std::size_t before =
+        r.plus_from_a.size() + r.plus_from_b.size() + r.minus_from_a.size() + r.minus_from_b.size();
     if (contains(source.a, p->positive)) {
         r.plus_from_a.push_back(p->negative);
     } else if (contains(source.b, p->positive)) {
@@ -115,8 +116,8 @@ Level rail_level(const AcSource& source, const Rectifier& r, Nets nets, const Ra
     const std::string verb = r.parts.size() > 1 ? " charge " : " charges ";
     if (rail.reservoir != nullptr) {
         level.steady_v = peak;
-        level.because = by + verb + rail.reservoir->name + " to the crest of " + source.name + ", " +
-                        volts(peak);
+        level.because = by + verb + rail.reservoir->name + " to the crest of " + source.name +
+                        ", " + volts(peak);
         level.parts.push_back(rail.reservoir->name);
     } else {
         level.steady_v = rail.full_wave ? source.rms_v * rail.times : peak / 2.0;
@@ -165,8 +166,12 @@ void full_bridge(Knowledge& known, const AcSource& s, const Rectifier& r, NetId 
 }
 
 // One line is the return; the rail lies a crest above it. The frame of the source has it already.
-void half_wave(Knowledge& known, const AcSource& s, const Rectifier& r, const Nets& line,
-               const Nets& back, NetId plus) {
+void half_wave(Knowledge& known,
+               const AcSource& s,
+               const Rectifier& r,
+               const Nets& line,
+               const Nets& back,
+               NetId plus) {
     Nets stop = line;
     stop.insert(stop.end(), back.begin(), back.end());
     std::sort(stop.begin(), stop.end());
@@ -192,8 +197,13 @@ void half_wave(Knowledge& known, const AcSource& s, const Rectifier& r, const Ne
 }
 
 // Diodes of both directions on one line, the other line between two capacitors.
-void doubler(Knowledge& known, const AcSource& s, const Rectifier& r, const Nets& line,
-             const Nets& middle, NetId plus, NetId minus) {
+void doubler(Knowledge& known,
+             const AcSource& s,
+             const Rectifier& r,
+             const Nets& line,
+             const Nets& middle,
+             NetId plus,
+             NetId minus) {
     Nets stop = s.a;
     stop.insert(stop.end(), s.b.begin(), s.b.end());
     std::sort(stop.begin(), stop.end());
@@ -208,8 +218,10 @@ void doubler(Knowledge& known, const AcSource& s, const Rectifier& r, const Nets
     Level wave = line_level(s, r, line);
     wave.high_v = 2.0 * s.peak_v;
     Frame frame;
-    frame.levels = {low, rail_level(s, r, high, {2.0, true, store}),
-                    rail_level(s, r, middle, {1.0, true, low_store}), wave};
+    frame.levels = {low,
+                    rail_level(s, r, high, {2.0, true, store}),
+                    rail_level(s, r, middle, {1.0, true, low_store}),
+                    wave};
     known.frames.push_back(std::move(frame));
 }
 

@@ -30,8 +30,7 @@ void learn_mains(Knowledge& known) {
 }
 
 bool is_dc_source(const circuit::Part& part) {
-    return part.kind.off_board && !is_led(part) && !is_mains(part) && part.pin("+") &&
-           part.pin("-") && (part.kind.id == "battery" || part.kind.id.find("supply") != std::string::npos || part.kind.family == "source" || part.kind.family == "supply");
+    return part.kind.family == "source" && !is_mains(part);
 }
 
 void learn_dc(Knowledge& known) {
@@ -58,8 +57,10 @@ void learn_dc(Knowledge& known) {
         high.formula = "U = Umax";
         high.worked = "U";
         high.source = "definition";
-        high.evidence.push_back({base::Evidence::Kind::supply, "supply voltage",
-                                 base::to_text(stated->value), stated->place});
+        high.evidence.push_back({base::Evidence::Kind::supply,
+                                 "supply voltage",
+                                 base::to_text(stated->value),
+                                 stated->place});
         high.parts = {part.name};
         if (known.frame_of(minus) == nullptr) {
             known.frames.push_back({{low, high}});
@@ -94,12 +95,15 @@ void learn_notes(Knowledge& known) {
         level.low_v = std::min(0.0, note->voltage->value.low);
         level.high_v = std::max(0.0, note->voltage->value.high);
         level.steady_v = stated;
-        level.because = "the dossier states " + volts(stated) + " for " + known.circuit.nets[i].name;
+        level.because =
+            "the dossier states " + volts(stated) + " for " + known.circuit.nets[i].name;
         level.formula = "U as stated";
         level.worked = "U";
         level.source = "the dossier's note";
-        level.evidence.push_back({base::Evidence::Kind::net, known.circuit.nets[i].name,
-                                  "stated " + volts(stated), note->voltage->place});
+        level.evidence.push_back({base::Evidence::Kind::net,
+                                  known.circuit.nets[i].name,
+                                  "stated " + volts(stated),
+                                  note->voltage->place});
         if (Frame* frame = known.frame_of(reference);
             frame != nullptr && contains(frame->levels.front().nets, reference)) {
             known.add_level(*frame, std::move(level));
@@ -132,12 +136,14 @@ void learn_barriers(Knowledge& known) {
         v.working_v_peak = mains.high_v_peak;
         v.working_v_rms = mains.high_v_rms;
         v.alternating = true;
-        v.because = "the mains stands across the insulation when the isolated side is earthed or touched";
+        v.because =
+            "the mains stands across the insulation when the isolated side is earthed or touched";
         v.figure.symbol = "U";
         v.figure.value = v.working_v_peak;
         v.figure.unit = base::Unit::volt;
         v.figure.formula = "U = √2 · Umax";
-        v.figure.worked = "U = 1.414 · " + volts(mains.high_v_rms) + " = " + volts(v.working_v_peak);
+        v.figure.worked =
+            "U = 1.414 · " + volts(mains.high_v_rms) + " = " + volts(v.working_v_peak);
         v.figure.source = "upper bound: isolated side at earth";
         v.figure.parts = {part.name};
         v.figure.evidence = mains.evidence;

@@ -20,17 +20,18 @@ struct Topic {
     std::vector<base::Figure>& out;
 };
 
-void mains_figures(Topic& topic);      // peak of the range, discharge, stored energy
-void dropper_figures(Topic& topic);    // current, power of the LEDs
-void led_figures(Topic& topic);        // knee
-void divider_figures(Topic& topic);    // dividers with their tap
-void time_figures(Topic& topic);       // RC time constants
-void resistor_figures(Topic& topic);   // voltage and dissipation
-void voltage_figures(Topic& topic);    // what the others rest on, and single faults
-void fuse_figures(Topic& topic);       // rated current against the current read
+void mains_figures(Topic& topic);     // peak of the range, discharge, stored energy
+void dropper_figures(Topic& topic);   // current, power of the LEDs
+void led_figures(Topic& topic);       // knee
+void divider_figures(Topic& topic);   // dividers with their tap
+void time_figures(Topic& topic);      // RC time constants
+void resistor_figures(Topic& topic);  // voltage and dissipation
+void voltage_figures(Topic& topic);   // what the others rest on, and single faults
+void fuse_figures(Topic& topic);      // rated current against the current read
 
 std::string text_of(double value, base::Unit unit);
 // A figure with the fields that all of them have.
-base::Figure figure(std::string id, std::string title, std::string symbol, double value, base::Unit unit);
+base::Figure figure(
+    std::string id, std::string title, std::string symbol, double value, base::Unit unit);
 
 }  // namespace etchback::blocks::detail
