@@ -34,7 +34,7 @@ public:
 
     std::optional<std::string> changed(const Node& before, const Node& after) {
         change_table(root_, {}, before, after);
-        remove_sections();
+        remove_loose_lines();
         return tangled_ ? std::nullopt : std::optional<std::string>(edits_.applied());
     }
 
@@ -49,16 +49,13 @@ private:
                 remove(*written);
             }
         }
+        // Lines before sections: a line that came behind one would be in the wrong table.
         std::string homeless;
-        for (const auto& [key, node] : after.fields) {
-            const Written* written = table.find(key);
-            const Node* old = before.find(key);
-            if (written == nullptr) {
-                homeless += add(table, path, key, node, after);
-            } else if (old == nullptr || !(*old == node)) {
-                const Node none = empty_like(node);
-                homeless +=
-                    change(table, *written, path, key, old != nullptr ? *old : none, node, after);
+        for (const bool headed : {false, true}) {
+            for (const auto& [key, node] : after.fields) {
+                if (is_headed(key, node) == headed) {
+                    homeless += change_field(table, path, key, before.find(key), node, after);
+                }
             }
         }
         if (!homeless.empty()) {
@@ -66,7 +63,25 @@ private:
         }
     }
 
-    // Returns lines that found no place.
+    // This and the next return lines that found no place.
+    std::string change_field(const Written& table,
+                             const Path& path,
+                             const std::string& key,
+                             const Node* before,
+                             const Node& after,
+                             const Node& siblings) {
+        const Written* written = table.find(key);
+        if (written == nullptr) {
+            return add(table, path, key, after, siblings);
+        }
+        if (before != nullptr && *before == after) {
+            return {};
+        }
+        const Node none = empty_like(after);
+        return change(
+            table, *written, path, key, before != nullptr ? *before : none, after, siblings);
+    }
+
     std::string change(const Written& table,
                        const Written& written,
                        const Path& path,
@@ -268,9 +283,12 @@ private:
     // --- removals ---
 
     void remove(const Written& written) {
+        std::set<std::size_t> all;
         for (const Section* header : headers_of(written)) {
-            removed_.insert(index_.at(header));
+            all.insert(index_.at(header));
         }
+        removed_.insert(all.begin(), all.end());
+        remove_stretches(all);
         std::vector<Written::Line> lines;
         written.collect_lines(lines);
         for (const auto& [entry, section] : lines) {
@@ -278,15 +296,19 @@ private:
         }
     }
 
-    void remove_sections() {
-        for (auto first = removed_.begin(); first != removed_.end();) {
+    // Sections of one table in a row go with the comments between them.
+    void remove_stretches(const std::set<std::size_t>& all) {
+        for (auto first = all.begin(); first != all.end();) {
             auto last = first;
-            while (std::next(last) != removed_.end() && *std::next(last) == *last + 1) {
+            while (std::next(last) != all.end() && *std::next(last) == *last + 1) {
                 ++last;
             }
             remove_stretch(sections_[*first].header.begin, sections_[*last].body_end);
             first = std::next(last);
         }
+    }
+
+    void remove_loose_lines() {
         for (const auto& [entry, section] : loose_) {
             if (!removed_.contains(index_.at(section))) {
                 edits_.remove(entry->lines);
