@@ -89,6 +89,14 @@ const dossier::Reading* largest_current(const dossier::Dossier& dossier) {
     return best;
 }
 
+// As stated, or the fuse's own value; 0 where neither is known.
+double rated_current_a(const circuit::Part& part) {
+    if (part.said.rated_current) {
+        return part.said.rated_current->value.value;
+    }
+    return part.kind.value_unit == base::Unit::ampere ? part.value().value_or(0.0) : 0.0;
+}
+
 }  // namespace
 
 void dropper_figures(Topic& topic) {
@@ -123,29 +131,26 @@ void led_figures(Topic& topic) {
 void fuse_figures(Topic& topic) {
     const dossier::Reading* current = largest_current(topic.dossier);
     for (const circuit::Part& part : topic.circuit.parts) {
-        const auto rated = part.said.rated_current
-                               ? std::optional(part.said.rated_current->value.value)
-                           : part.kind.value_unit == base::Unit::ampere ? part.value()
-                                                                        : std::nullopt;
+        const double rated = rated_current_a(part);
         const auto both = ends(part);
         const bool in_line =
             both && ((topic.mains.on_live(both->first) && topic.mains.on_live(both->second)) ||
                      (topic.mains.on_neutral(both->first) && topic.mains.on_neutral(both->second)));
-        if (current == nullptr || !is_fuse(part) || !rated || *rated <= 0.0 || !in_line) {
+        if (current == nullptr || !is_fuse(part) || rated <= 0.0 || !in_line) {
             continue;
         }
         auto f = figure("fuse_load." + part.name,
                         "Supply current as a share of the rated current of " + part.name,
                         "k",
-                        100.0 * current->value.value.value / *rated,
+                        100.0 * current->value.value.value / rated,
                         base::Unit::percent);
         f.formula = "k = I/In";
         f.worked = "k = " + text_of(current->value.value.value, base::Unit::ampere) + "/" +
-                   text_of(*rated, base::Unit::ampere);
+                   text_of(rated, base::Unit::ampere);
         f.source = "definition";
         f.assumed = is_doubtful(part, {"value", "rated_current"});
         f.parts = {part.name};
-        f.evidence = {evidence_of(part, text_of(*rated, base::Unit::ampere)),
+        f.evidence = {evidence_of(part, text_of(rated, base::Unit::ampere)),
                       {base::Evidence::Kind::reading,
                        "supply current",
                        base::to_text(current->value.value),
