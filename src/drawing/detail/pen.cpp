@@ -76,13 +76,14 @@ Pen& Pen::arrow(Point from, Point to, double head) {
         true);
 }
 
-Pen& Pen::plus(Point centre, double half) {
-    minus(centre, half);
+Pen& Pen::plus(Point centre) {
+    constexpr double half = 0.3;
+    line({{centre.x - half, centre.y}, {centre.x + half, centre.y}});
     return line({{centre.x, centre.y - half}, {centre.x, centre.y + half}});
 }
 
-Pen& Pen::minus(Point centre, double half) {
-    return line({{centre.x - half, centre.y}, {centre.x + half, centre.y}});
+Pen& Pen::minus(Point centre) {
+    return word("−", {centre.x, centre.y + 0.34}, Word::Anchor::middle, 1.0);
 }
 
 Pen& Pen::word(std::string_view text, Point at, Word::Anchor anchor, double size) {

@@ -23,8 +23,8 @@ public:
     Pen& humps(Point from, Point to, int count);
     // A line whose end carries a filled arrow head.
     Pen& arrow(Point from, Point to, double head = 0.6);
-    Pen& plus(Point centre, double half = 0.3);
-    Pen& minus(Point centre, double half = 0.3);
+    Pen& plus(Point centre);
+    Pen& minus(Point centre);  // a word, since a bar would not stay level when turned
     Pen& path(std::string data, bool filled = false);
     Pen& word(std::string_view text, Point at, Word::Anchor anchor, double size = 0.9);
     // `pin` is the index into Part::pins.

@@ -129,7 +129,8 @@ std::vector<std::vector<Point>> chains(const std::vector<Segment>& segments) {
 bool runs_through(const Segment& segment, const Box& box) {
     const Stretch s = stretch_of(segment);
     const bool flat = is_horizontal(segment);
-    const double across_low = flat ? box.top : box.left, across_high = flat ? box.bottom : box.right;
+    const double across_low = flat ? box.top : box.left,
+                 across_high = flat ? box.bottom : box.right;
     const double along_low = flat ? box.left : box.top, along_high = flat ? box.right : box.bottom;
     return s.at > across_low + same_point && s.at < across_high - same_point &&
            s.low < along_high - same_point && s.high > along_low + same_point;

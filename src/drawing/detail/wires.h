@@ -16,7 +16,7 @@ bool is_horizontal(const Segment& segment);
 // bottom, horizontal ones first, sorted. Pieces of no length are left out.
 std::vector<Segment> merged(const std::vector<Segment>& segments);
 
-bool touches(const Segment& segment, Point point);     // ends included
+bool touches(const Segment& segment, Point point);  // ends included
 bool ends_at(const Segment& segment, Point point);
 
 // Ways in which a set of segments leaves a point.
