@@ -131,7 +131,11 @@ std::map<std::string, Pads> read_pads(const Table& table, Errors& errors) {
 }
 
 // A value that is a quantity, or else a type's name or, on a connector, the words beside it.
-void take_value(Part& part, const parts::Kind* kind, const std::string& text, const Place& place) {
+void take_value(Part& part,
+                const parts::Kind* kind,
+                base::Unit unit,
+                const std::string& text,
+                const Place& place) {
     if (text.empty()) {
         return;
     }
@@ -141,9 +145,8 @@ void take_value(Part& part, const parts::Kind* kind, const std::string& text, co
         part.title = {text, place};
         return;
     }
-    const base::Unit unit = kind != nullptr ? kind->value_unit : base::Unit::none;
-    const auto quantity = base::parse_quantity(text, unit);
-    // Without a kind a bare number may be a type's name: 7805.
+    const auto quantity = detail::value_in(text, unit);
+    // Without a unit a bare number may be a type's name: 7805.
     if (quantity && quantity->unit != base::Unit::none && quantity->low >= 0.0) {
         part.value = Amount{*quantity, place};
     } else {
@@ -168,11 +171,11 @@ public:
             part.note = {fmt::format("not fitted: the parts table says {}", value), row.place};
             value.clear();
         }
-        const parts::Kind* kind = kind_of(part, row, value);
+        const auto [kind, unit] = kind_of(part, row, value);
         if (kind != nullptr) {
             part.kind = {kind->id, row.place};
         }
-        take_value(part, kind, value, row.place);
+        take_value(part, kind, unit, value, row.place);
         if (const std::string title = table_.field(row, "title"); !title.empty()) {
             part.title = {title, row.place};
         }
@@ -188,7 +191,10 @@ public:
 private:
     static double rounded(double mm) { return std::round(mm * 1000.0) / 1000.0; }
 
-    const parts::Kind* kind_of(Part& part, const CsvRow& row, const std::string& value) {
+    // With the unit that a value has.
+    std::pair<const parts::Kind*, base::Unit> kind_of(Part& part,
+                                                      const CsvRow& row,
+                                                      const std::string& value) {
         const std::string given = table_.field(row, "kind");
         if (given.empty()) {
             return guessed(part, value, row.place);
@@ -205,10 +211,12 @@ private:
         if (kind != nullptr) {
             check_pins(part, *kind);
         }
-        return kind;
+        return {kind, kind != nullptr ? kind->value_unit : base::Unit::none};
     }
 
-    const parts::Kind* guessed(Part& part, const std::string& value, const Place& place) {
+    std::pair<const parts::Kind*, base::Unit> guessed(Part& part,
+                                                      const std::string& value,
+                                                      const Place& place) {
         std::vector<std::string> pins;
         for (const PinUse& use : part.pins) {
             pins.push_back(use.pin);
@@ -229,7 +237,7 @@ private:
                 part.known.emplace("pins", Basis::assumed);
             }
         }
-        return guess.kind;
+        return {guess.kind, guess.value_unit};
     }
 
     void check_pins(const Part& part, const parts::Kind& kind) {
@@ -257,57 +265,67 @@ std::string hint_for(const std::string& name, const std::vector<std::string>& kn
     return guess.empty() ? "" : " (" + guess + ")";
 }
 
-std::vector<Part> join(const Table& parts_table,
-                       const std::map<std::string, Pads>& pads,
-                       const std::string& nets_file,
-                       const std::string& parts_file,
-                       const parts::Catalogue& catalogue,
-                       Errors& errors) {
-    std::vector<Part> parts;
-    std::map<std::string, Place> seen;
-    std::vector<std::string> with_pins;
-    for (const auto& [name, own] : pads) {
-        with_pins.push_back(name);
+// Each row of the parts table with its pads, and complaints of parts that one table lacks.
+class Join {
+public:
+    Join(const Table& parts, const std::map<std::string, Pads>& pads, Errors& errors)
+        : parts_(parts), pads_(pads), errors_(errors) {
+        for (const CsvRow& row : parts.rows()) {
+            note_row(row);
+        }
+        for (const auto& [name, own] : pads) {
+            if (!rows_.contains(name)) {
+                without_row_.push_back(name);
+            }
+        }
     }
-    PartsTable reader(parts_table, catalogue, errors);
-    for (const CsvRow& row : parts_table.rows()) {
-        const std::string name = parts_table.field(row, "part");
-        if (name.empty()) {
-            errors.push_back({row.place, "the row has no part", "write the part's name"});
-            continue;
-        }
-        const auto [first, is_new] = seen.emplace(name, row.place);
-        if (!is_new) {
-            errors.push_back(
-                {row.place,
-                 fmt::format("part {} is in line {} already", name, first->second.line),
-                 "give each part one row"});
-            continue;
-        }
-        const auto own = pads.find(name);
-        if (own == pads.end()) {
-            errors.push_back(
-                {row.place,
+
+    void complain(const std::string& nets_file, const std::string& parts_file) {
+        for (const std::string& name : without_pins_) {
+            errors_.push_back(
+                {rows_.at(name)->place,
                  fmt::format("part {} has no pin in {}", name, nets_file),
-                 "add its pins there, or take this row out" + hint_for(name, with_pins)});
-            continue;
+                 "add its pins there, or take this row out" + hint_for(name, without_row_)});
         }
-        parts.push_back(reader.part_from(row, own->second));
-    }
-    std::vector<std::string> names;
-    for (const auto& [name, place] : seen) {
-        names.push_back(name);
-    }
-    for (const auto& [name, own] : pads) {
-        if (!seen.contains(name)) {
-            errors.push_back(
-                {own.place,
+        for (const std::string& name : without_row_) {
+            errors_.push_back(
+                {pads_.at(name).place,
                  fmt::format("part {} is not in {}", name, parts_file),
-                 "add a row for it there, or take its pins out" + hint_for(name, names)});
+                 "add a row for it there, or take its pins out" + hint_for(name, without_pins_)});
         }
     }
-    return parts;
-}
+
+    // In the order of the parts table.
+    const std::vector<std::pair<const CsvRow*, const Pads*>>& matches() const { return matches_; }
+
+private:
+    void note_row(const CsvRow& row) {
+        const std::string name = parts_.field(row, "part");
+        if (name.empty()) {
+            errors_.push_back({row.place, "the row has no part", "write the part's name"});
+            return;
+        }
+        const auto [first, is_new] = rows_.emplace(name, &row);
+        if (!is_new) {
+            errors_.push_back(
+                {row.place,
+                 fmt::format("part {} is in line {} already", name, first->second->place.line),
+                 "give each part one row"});
+        } else if (const auto own = pads_.find(name); own != pads_.end()) {
+            matches_.emplace_back(&row, &own->second);
+        } else {
+            without_pins_.push_back(name);
+        }
+    }
+
+    const Table& parts_;
+    const std::map<std::string, Pads>& pads_;
+    Errors& errors_;
+    std::map<std::string, const CsvRow*> rows_;
+    std::vector<std::pair<const CsvRow*, const Pads*>> matches_;
+    std::vector<std::string> without_pins_;
+    std::vector<std::string> without_row_;
+};
 
 }  // namespace
 
@@ -330,7 +348,12 @@ base::Result<Dossier> from_tables(std::string_view nets_csv,
     Dossier dossier;
     dossier.item.name = {"unnamed board", {}};
     const auto pads = read_pads(nets, errors);
-    dossier.parts = join(parts, pads, nets_file, parts_file, catalogue, errors);
+    Join join(parts, pads, errors);
+    join.complain(nets_file, parts_file);
+    PartsTable reader(parts, catalogue, errors);
+    for (const auto& [row, own] : join.matches()) {
+        dossier.parts.push_back(reader.part_from(*row, *own));
+    }
     if (!errors.empty()) {
         base::sort_by_place(errors);
         return errors;

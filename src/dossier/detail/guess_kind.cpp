@@ -50,6 +50,10 @@ constexpr std::array<Letters, 27> usual_letters = {{
     {"S", "switch"},
 }};
 
+bool is_number(std::string_view text) {
+    return !text.empty() && text.find_first_not_of("0123456789") == std::string_view::npos;
+}
+
 std::string letters_of(std::string_view name) {
     std::string letters;
     for (const char c : name) {
@@ -73,9 +77,8 @@ bool is_chip(std::string_view body) {
 }
 
 bool is_voltage(std::string_view value) {
-    const auto read = base::parse_quantity(value, Unit::volt);
-    const bool says_volt =
-        value.find('V') != std::string_view::npos || value.find('v') != std::string_view::npos;
+    const auto read = value_in(value, Unit::volt);
+    const bool says_volt = value.find_first_of("vV") != std::string_view::npos;
     return read && says_volt;
 }
 
@@ -144,10 +147,6 @@ bool pins_fit(const parts::Kind& kind, const std::vector<std::string>& pins) {
     return true;
 }
 
-bool is_number(std::string_view pin) {
-    return !pin.empty() && pin.find_first_not_of("0123456789") == std::string_view::npos;
-}
-
 std::string pins_remark(const std::map<std::string, std::string>& renamed) {
     std::vector<std::string> words;
     for (const auto& [number, name] : renamed) {
@@ -168,7 +167,9 @@ Guess guess_kind(std::string_view name,
     if (kind == nullptr) {
         return {};
     }
-    Guess guess{.kind = kind, .pins_renamed = {}, .because = ""};
+    Guess guess;
+    guess.kind = kind;
+    guess.value_unit = kind->value_unit;
     guess.because = fmt::format("kind guessed {}", idea.because);
     const bool numbered = std::ranges::all_of(pins, is_number);
     if (numbered && has_anode_and_cathode(*kind)) {
@@ -177,14 +178,26 @@ Guess guess_kind(std::string_view name,
             guess.because += pins_remark(guess.pins_renamed);
             return guess;
         }
-    } else if ((!numbered || !kind->polarised) && pins_fit(*kind, pins)) {
+    }
+    // Numbers of a polarised part's pins would be a guess that nobody could check.
+    const bool numbers_mean_nothing = numbered && kind->polarised && !kind->pins.empty();
+    if (!numbers_mean_nothing && pins_fit(*kind, pins)) {
         return guess;
     }
-    return {.kind = nullptr,
-            .pins_renamed = {},
-            .because = fmt::format("the name speaks of a {}, but which of its pins {} is left open",
-                                   kind->title,
-                                   pins.size() > 1 ? "is which" : "this is")};
+    guess.kind = nullptr;
+    guess.because =
+        fmt::format("the name speaks of a {}, but its pins are not those of one", kind->title);
+    return guess;
+}
+
+base::Result<base::Quantity> value_in(std::string_view text, Unit unit) {
+    std::string spelled(text);
+    for (std::size_t i = 1; i + 1 < spelled.size(); ++i) {
+        const bool between_digits = is_number(std::string_view(spelled).substr(i - 1, 1)) &&
+                                    is_number(std::string_view(spelled).substr(i + 1, 1));
+        spelled[i] = spelled[i] == 'v' && between_digits ? 'V' : spelled[i];
+    }
+    return base::parse_quantity(spelled, unit);
 }
 
 bool means_not_fitted(std::string_view value) {

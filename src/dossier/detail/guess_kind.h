@@ -12,6 +12,7 @@ namespace etchback::dossier::detail {
 
 struct Guess {
     const parts::Kind* kind = nullptr;                // null: not known, drawn as a box
+    base::Unit value_unit = base::Unit::none;         // that the name speaks of
     std::map<std::string, std::string> pins_renamed;  // "1" -> "cathode"
     std::string because;                              // for the part's note
 };
@@ -23,6 +24,9 @@ Guess guess_kind(std::string_view name,
                  std::string_view body,
                  const std::vector<std::string>& pins,
                  const parts::Catalogue& catalogue);
+
+// `text` as a quantity; 3v9 is read as 3V9.
+base::Result<base::Quantity> value_in(std::string_view text, base::Unit unit);
 
 // "NC", "DNP" and the like: the place on the board is empty.
 bool means_not_fitted(std::string_view value);
