@@ -112,7 +112,7 @@ public:
         if (const toml::table* names = reader.table("pin_names")) {
             read_pin_names(*names);
         }
-        reader.know("type");  // types.h reads these
+        reader.know("types");  // parts/types.h reads these
         reader.finish();
     }
 
