@@ -182,8 +182,12 @@ std::string to_rkm(double value, Unit unit, int digits) {
     }
     const std::string_view letter = code_letter(scale, unit);
     const std::string text = pointed(number, number.exponent - scale.exponent + 1, letter, false);
-    const bool inside = text.find(letter) != std::string::npos;
-    return inside ? text : text + std::string(letter);
+    const std::size_t point = text.find(letter);
+    if (point == std::string::npos) {
+        return text + std::string(letter);
+    }
+    const bool too_long = text.size() - point - letter.size() > 3;  // no code has so many digits
+    return too_long ? to_engineering(value, unit, {.digits = digits}) : text;
 }
 
 }  // namespace etchback::base

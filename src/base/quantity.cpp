@@ -15,7 +15,8 @@ Error leftover(const Cursor& cursor) {
     return cursor.error(fmt::format("{} goes on with '{}' where it should end",
                                     quoted(cursor.written),
                                     cursor.plain.substr(cursor.at)),
-                        "write one quantity: 4k7, 85-265 V, 230 V ±10 % or 50/60 Hz");
+                        "write one quantity: 4k7, 85-265 V, 230 V ±10 % or 50/60 Hz; "
+                        "tolerance and ratings have keys of their own");
 }
 
 // Two terms that belong together. A term without unit takes the other's prefix and unit: in
@@ -225,6 +226,10 @@ Result<Quantity> choices_after(const Term& first, Cursor& cursor) {
         }
         result.choices.push_back(pair->first.value);
         result.unit = pair->first.unit;
+    }
+    if (result.unit == Unit::celsius) {
+        return cursor.error(fmt::format("{} may be a range or a choice", quoted(cursor.written)),
+                            "write a range of temperatures as -25 to 85 °C");
     }
     const auto [low, high] = std::minmax_element(result.choices.begin(), result.choices.end());
     result.value = result.choices.front();

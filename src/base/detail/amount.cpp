@@ -41,10 +41,13 @@ bool has_word(std::string_view words, std::string_view word) {
 }
 
 std::optional<Meaning> unit_spelled(std::string_view text, bool any_case, Unit expected) {
-    if (text == "h" || text == "min") {
-        return Meaning{.unit = Unit::second, .factor = text == "h" ? 3600.0 : 60.0};
+    if (text == "h" || text == "hour" || text == "hours") {
+        return Meaning{.unit = Unit::second, .factor = 3600.0};
     }
-    if (text == "C" && expected == Unit::celsius) {
+    if (text == "min" || text == "minute" || text == "minutes") {
+        return Meaning{.unit = Unit::second, .factor = 60.0};
+    }
+    if ((text == "C" || text == "deg") && expected == Unit::celsius) {
         return Meaning{.unit = Unit::celsius};
     }
     if (text == "E" && expected == Unit::ohm) {
@@ -154,6 +157,42 @@ Error lone_milli(const Cursor& cursor) {
         "write the unit too, such as 10 mA or 10 mm");
 }
 
+// A lone capital K may be kelvin, and mhz is more often meant as mega than as milli.
+std::optional<Error> doubtful_case(const Term& term, const Meaning& meaning, const Cursor& cursor) {
+    if (meaning.unit == Unit::none && term.letter == '\0' && term.suffix == "K") {
+        return cursor.error(
+            fmt::format("{} is ambiguous: K may be kelvin or kilo", quoted(cursor.written)),
+            "write k for kilo, or the bare number for kelvin");
+    }
+    if (meaning.unit == Unit::hertz && meaning.prefix == 'm' && term.letter == '\0' &&
+        term.suffix != "mHz") {
+        return cursor.error(
+            fmt::format("{} is ambiguous: it may be milli or mega", quoted(cursor.written)),
+            "write MHz or mHz");
+    }
+    return std::nullopt;
+}
+
+// 5 T, 12 N: where the unit is open, a capital letter is another unit, no prefix.
+bool is_foreign_unit(const Term& term, const Meaning& meaning, const Cursor& cursor) {
+    constexpr std::string_view prefixes = "kKMGunp";
+    return meaning.unit == Unit::none && cursor.expected == Unit::none && term.letter == '\0' &&
+           meaning.prefix != '\0' && prefixes.find(meaning.prefix) == std::string_view::npos;
+}
+
+// 104 of a capacitor is its marking, not 104 farads.
+std::optional<Error> looks_like_marking(const Term& term, double value, const Cursor& cursor) {
+    const bool large_unit = cursor.expected == Unit::farad || cursor.expected == Unit::henry;
+    if (!large_unit || !term.bare() || std::fabs(value) < 1.0) {
+        return std::nullopt;
+    }
+    return cursor.error(
+        fmt::format("{} has no unit and would be in whole units of {}",
+                    quoted(cursor.written),
+                    row_of(cursor.expected).name),
+        example_for(cursor.expected) + "; what is printed on the part goes into 'marking'");
+}
+
 // MF for mF, MA for mA, kF: the size can't be meant.
 std::optional<Error> prefix_not_used(const Meaning& meaning, const Cursor& cursor) {
     const std::string_view used = row_of(meaning.unit).prefixes;
@@ -189,8 +228,14 @@ Result<Meaning> meaning_of(const Term& term, const Cursor& cursor) {
     if (both.unit == Unit::none && term.milli_or_metre() && cursor.expected == Unit::none) {
         return lone_milli(cursor);
     }
+    if (is_foreign_unit(term, both, cursor)) {
+        return unknown_unit(term, cursor);
+    }
     if (both.unit == Unit::none) {
         both.unit = cursor.expected;
+    }
+    if (auto error = doubtful_case(term, both, cursor)) {
+        return *error;
     }
     return both;
 }
@@ -230,6 +275,9 @@ Result<Amount> amount_of(const Term& term, const Cursor& cursor) {
     if (!fits) {
         return cursor.error(fmt::format("{} is out of all proportion", quoted(cursor.written)),
                             "check the power of ten");
+    }
+    if (auto error = looks_like_marking(term, value, cursor)) {
+        return *error;
     }
     return Amount{value, meaning->unit};
 }

@@ -15,12 +15,26 @@ bool is_letter(char c) {
     return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z');
 }
 
-// Letters that stand for the decimal point. E for R is an older habit, L (milliohm) a rare one:
-// both only where a resistance is expected.
-bool is_code_letter(char c, Unit expected) {
-    constexpr std::string_view always = "RrkKMGTmunNpPFV";
-    return always.find(c) != std::string_view::npos ||
-           (expected == Unit::ohm && (c == 'E' || c == 'L'));
+// Letters that stand for the decimal point, or before it (R47). Where the unit is open, only those
+// that cannot be part of a type's name: 1N4007 is no quantity. E for R is an older habit, L
+// (milliohm) a rare one: both only where a resistance is expected.
+std::string_view code_letters(Unit expected, bool leading) {
+    switch (expected) {
+        case Unit::ohm:
+            return leading ? "RrkKMGTEL" : "RrkKMGTmunpEL";
+        case Unit::farad:
+            return leading ? "pPnNuUmF" : "pPnNuUmkKMF";
+        case Unit::henry:
+            return leading ? "mnu" : "pPnNuUmkKM";
+        case Unit::none:
+            return leading ? "RkMpnu" : "RrkKMGmunpFV";
+        default:
+            return leading ? "" : "kKMmunpV";
+    }
+}
+
+bool is_code_letter(char c, Unit expected, bool leading) {
+    return code_letters(expected, leading).find(c) != std::string_view::npos;
 }
 
 std::string digits_at(Cursor& cursor) {
@@ -54,14 +68,14 @@ std::optional<Error> thousands(const Cursor& cursor, const std::string& whole) {
     return std::nullopt;
 }
 
-std::optional<Error> number_goes_wrong(const Cursor& cursor) {
+std::optional<Error> number_goes_wrong(const Cursor& cursor, bool has_letter) {
     const char next = cursor.peek();
     if ((next == '.' || next == ',') && cursor.plain.substr(cursor.at, 3) != "...") {
         return cursor.error(fmt::format("{} has a decimal point too many", quoted(cursor.written)),
                             "write one decimal point and no marks between thousands; "
                             "a range is written with a dash, such as 85-265 V");
     }
-    if (next == ' ' && is_digit(cursor.peek(1))) {
+    if (next == ' ' && is_digit(cursor.peek(1)) && !has_letter) {
         return cursor.error(fmt::format("{} has a space inside its number", quoted(cursor.written)),
                             "write the number in one piece");
     }
@@ -147,7 +161,13 @@ Error no_number(const Cursor& cursor) {
     }
     return cursor.error(
         fmt::format("{} has no number where one should stand", quoted(cursor.written)),
-        example_for(cursor.expected));
+        example_for(cursor.expected) + "; what is said before a number goes into a note");
+}
+
+Error too_long_code(const Cursor& cursor) {
+    return cursor.error(
+        fmt::format("{} has more digits behind its letter than a code has", quoted(cursor.written)),
+        example_for(cursor.expected) + "; a type such as 1N4007 goes into 'type'");
 }
 
 }  // namespace
@@ -184,10 +204,14 @@ Result<Term> read_term(Cursor& cursor) {
     std::string decimals;
     std::string exponent;
     const bool power = cursor.peek() == 'E' && !whole.empty();
-    if (!power && is_code_letter(cursor.peek(), cursor.expected) && is_digit(cursor.peek(1))) {
+    const bool coded = is_code_letter(cursor.peek(), cursor.expected, whole.empty());
+    if (coded && !power && is_digit(cursor.peek(1))) {
         term.letter = cursor.peek();
         ++cursor.at;
         decimals = digits_at(cursor);
+        if (decimals.size() > 3) {
+            return too_long_code(cursor);
+        }
     } else {
         decimals = decimals_at(cursor);
         if (whole.empty() && decimals.empty()) {
@@ -199,7 +223,7 @@ Result<Term> read_term(Cursor& cursor) {
         }
         exponent = *read;
     }
-    if (auto error = number_goes_wrong(cursor)) {
+    if (auto error = number_goes_wrong(cursor, term.letter != '\0')) {
         return *error;
     }
     term.mantissa = fmt::format("{}{}.{}",
