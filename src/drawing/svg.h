@@ -28,8 +28,8 @@ std::string to_svg(const Drawing& drawing,
 // joins nothing. A pin that touches nothing is a net by itself.
 base::Result<std::vector<std::vector<std::string>>> nets_from_svg(std::string_view svg);
 
-// The same list from the circuit itself, to compare with. Nets of no pin are left out; a pin on no
-// net counts as a net by itself.
+// The same list from the circuit itself, to compare with. Nets of no pin are left out; a drawn pin
+// on no net counts as a net by itself.
 std::vector<std::vector<std::string>> nets_of(const circuit::Circuit& circuit);
 
 }  // namespace etchback::drawing

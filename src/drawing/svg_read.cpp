@@ -320,9 +320,9 @@ Nets nets_of(const circuit::Circuit& circuit) {
         }
     }
     for (const circuit::Part& part : circuit.parts) {
-        for (const circuit::Pin& pin : part.pins) {
-            if (!pin.net.known()) {
-                result.push_back({named(part, pin)});
+        for (std::size_t i = 0; i < part.pins.size(); ++i) {
+            if (!part.pins[i].net.known() && is_drawn(part, i)) {
+                result.push_back({named(part, part.pins[i])});
             }
         }
     }

@@ -70,8 +70,8 @@ struct Symbol {
 // The symbol of a part in its natural position: two-pin parts lie horizontally with their first
 // pin left (the positive one for polarised parts, the anode of a diode), transistors have their
 // control pin left and the more positive main pin on top, ICs are boxes whose pins are grouped:
-// inputs left, outputs right, supply on top, ground below. Every pin of the part is there exactly
-// once; a part whose pins do not fit its kind's symbol is a box.
+// inputs left, outputs right, supply on top, ground below. Every pin of the part that is
+// drawn is there exactly once; a part whose pins do not fit its kind's symbol is a box.
 //
 // `pin_height` helps where the order is free (pins on one side of a box or connector, windings in a
 // column, a winding's two ends): per pin of the part, the higher it is the further up the pin goes.
@@ -79,6 +79,9 @@ struct Symbol {
 Symbol symbol_of(const circuit::Part& part,
                  Standard standard,
                  std::span<const double> pin_height = {});
+
+// False for an optional pin (protective earth, a spare contact) that is on no net.
+bool is_drawn(const circuit::Part& part, std::size_t pin);
 
 // The ids that Kind::symbol may name, sorted; "box" for anything else.
 std::vector<std::string> symbol_ids();

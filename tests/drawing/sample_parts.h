@@ -44,11 +44,20 @@ inline circuit::Part transformer() {
     return result;
 }
 
-// Every symbol with the pins that it expects, in the order of symbol_ids().
+// Every symbol with the pins that it expects; a TVS diode of either sort.
 inline std::vector<circuit::Part> one_of_each() {
     circuit::Part string = part("LED1", "led_string", {"+", "-"});
     string.said.properties = {{"count", count(4)}, {"strings", count(2)}};
     circuit::Part box = part("U1", "box", {"VCC", "GND", "DRV", "CS", "FB", "COMP"});
+    const parts::PinRole roles[] = {parts::PinRole::supply,
+                                    parts::PinRole::ground,
+                                    parts::PinRole::output,
+                                    parts::PinRole::input,
+                                    parts::PinRole::input,
+                                    parts::PinRole::input};
+    for (std::size_t i = 0; i < box.pins.size(); ++i) {
+        box.pins[i].role = roles[i];
+    }
     const std::vector<std::string> collector = {"base", "collector", "emitter"};
     const std::vector<std::string> gate = {"gate", "drain", "source"};
     const std::vector<std::string> diode = {"anode", "cathode"};
@@ -61,10 +70,11 @@ inline std::vector<circuit::Part> one_of_each() {
             part("U4", "comparator", {"in+", "in-", "out", "v+", "v-"}),
             part("J2", "connector", {"1", "2", "OUT+"}),
             part("Y1", "crystal", two),
-            part("G1", "dc_source", {"+", "-"}),
+            part("G1", "dc_supply", {"+", "-"}),
             part("D6", "diac", two),
             part("D1", "diode", diode),
             part("E1", "earth", {"1"}),
+            part("FB1", "ferrite_bead", two),
             part("F1", "fuse", two),
             part("R3", "fusible_resistor", two),
             part("G2", "gas_discharge_tube", two),
@@ -79,14 +89,14 @@ inline std::vector<circuit::Part> one_of_each() {
             part("E2", "lamp", two),
             part("J1", "mains", {"L", "N", "PE"}),
             part("M1", "motor", two),
-            part("Q5", "n_jfet", gate),
-            part("Q3", "n_mosfet", gate),
+            part("Q5", "njfet", gate),
+            part("Q3", "nmos", gate),
             part("Q1", "npn", collector),
             part("RT1", "ntc", two),
             part("U3", "op_amp", {"in+", "in-", "out", "v+", "v-"}),
             part("U2", "optocoupler", {"anode", "cathode", "collector", "emitter"}),
-            part("Q6", "p_jfet", gate),
-            part("Q4", "p_mosfet", gate),
+            part("Q6", "pjfet", gate),
+            part("Q4", "pmos", gate),
             part("D7", "photodiode", diode),
             part("Q10", "phototransistor", {"collector", "emitter"}),
             part("Q2", "pnp", collector),
@@ -105,8 +115,8 @@ inline std::vector<circuit::Part> one_of_each() {
             part("Q8", "thyristor", {"anode", "cathode", "gate"}),
             transformer(),
             part("Q9", "triac", {"MT1", "MT2", "gate"}),
-            part("D5", "tvs_both_ways", two),
-            part("D4", "tvs_diode", diode),
+            part("D5", "tvs", two),
+            part("D4", "tvs", diode),
             part("RV1", "varistor", two),
             part("D3", "zener_diode", diode)};
 }

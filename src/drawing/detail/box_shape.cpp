@@ -5,10 +5,8 @@
 // practice). The rest is spread like on a dual in-line body: the first half down the left, the
 // others right.
 #include <algorithm>
-#include <array>
 #include <cmath>
 
-#include "base/text.h"
 #include "drawing/detail/pen.h"
 #include "drawing/detail/shapes.h"
 
@@ -16,36 +14,6 @@ namespace etchback::drawing::detail {
 namespace {
 
 using parts::PinRole;
-
-struct NameRole {
-    std::string_view name;
-    PinRole role;
-};
-constexpr NameRole usual_names[] = {
-    {"vcc", PinRole::supply},   {"vdd", PinRole::supply},   {"vin", PinRole::supply},
-    {"vs", PinRole::supply},    {"v+", PinRole::supply},    {"vbus", PinRole::supply},
-    {"vbat", PinRole::supply},  {"gnd", PinRole::ground},   {"vss", PinRole::ground},
-    {"vee", PinRole::ground},   {"v-", PinRole::ground},    {"agnd", PinRole::ground},
-    {"pgnd", PinRole::ground},  {"ep", PinRole::ground},    {"out", PinRole::output},
-    {"vout", PinRole::output},  {"drv", PinRole::output},   {"gate", PinRole::output},
-    {"gd", PinRole::output},    {"drain", PinRole::output}, {"sw", PinRole::output},
-    {"lx", PinRole::output},    {"in", PinRole::input},     {"fb", PinRole::input},
-    {"cs", PinRole::input},     {"en", PinRole::input},     {"comp", PinRole::input},
-    {"isense", PinRole::input}, {"zcd", PinRole::input},    {"rt", PinRole::input},
-    {"ct", PinRole::input},     {"inv", PinRole::input},    {"vsense", PinRole::input},
-    {"mult", PinRole::input},   {"dim", PinRole::input},    {"hv", PinRole::supply},
-};
-
-PinRole role_of(const circuit::Pin& pin) {
-    if (pin.role != PinRole::passive) {
-        return pin.role;
-    }
-    const std::string name = base::lowered(pin.name);
-    const auto* found = std::find_if(std::begin(usual_names),
-                                     std::end(usual_names),
-                                     [&](const NameRole& row) { return row.name == name; });
-    return found == std::end(usual_names) ? PinRole::passive : found->role;
-}
 
 struct Sides {
     std::vector<int> left, right, top, bottom;
@@ -56,7 +24,7 @@ Sides sides_of(const circuit::Part& part) {
     std::vector<int> rest;
     for (std::size_t i = 0; i < part.pins.size(); ++i) {
         const int pin = static_cast<int>(i);
-        switch (role_of(part.pins[i])) {
+        switch (part.pins[i].role) {
             case PinRole::input:
             case PinRole::line:
                 sides.left.push_back(pin);
@@ -83,6 +51,9 @@ Sides sides_of(const circuit::Part& part) {
     const auto middle = rest.begin() + std::min(room, static_cast<int>(rest.size()));
     sides.left.insert(sides.left.end(), rest.begin(), middle);
     sides.right.insert(sides.right.end(), middle, rest.end());
+    if (sides.left.empty() && !sides.right.empty()) {
+        sides.left.swap(sides.top);
+    }
     return sides;
 }
 

@@ -105,6 +105,11 @@ std::optional<Symbol> tvs_both_ways(const Request& request) {
     return pen.done();
 }
 
+// Of one direction if its ends have a name, else of both.
+std::optional<Symbol> tvs(const Request& request) {
+    return find_pin(request.part, {"anode"}) >= 0 ? zener(request) : tvs_both_ways(request);
+}
+
 std::optional<Symbol> led(const Request& request) {
     std::optional<Pen> pen = two_pin(request);
     if (!pen) {
@@ -236,8 +241,7 @@ constexpr ShapeRow rows[] = {
     {"diode", diode},
     {"schottky_diode", schottky},
     {"zener_diode", zener},
-    {"tvs_diode", zener},
-    {"tvs_both_ways", tvs_both_ways},
+    {"tvs", tvs},
     {"led", led},
     {"photodiode", photodiode},
     {"led_string", led_string},

@@ -154,6 +154,16 @@ std::optional<Symbol> inductor(const Request& request) {
     return pen->humps({-2, 0}, {2, 0}, 4).done();
 }
 
+// A core slanted across the wire.
+std::optional<Symbol> ferrite_bead(const Request& request) {
+    std::optional<Pen> pen = two_pin(request, 3.0);
+    if (!pen) {
+        return std::nullopt;
+    }
+    pen->line({{-reach, 0}, {reach, 0}});
+    return pen->shape({{-1.3, 0.5}, {0.7, -1.1}, {1.3, -0.5}, {-0.7, 1.1}}).done();
+}
+
 // IEC: the wire runs through the rectangle. ANSI: a wave.
 void fuse_body(Pen& pen, bool ansi) {
     if (ansi) {
@@ -281,6 +291,7 @@ constexpr ShapeRow rows[] = {
     {"capacitor", capacitor},
     {"polarised_capacitor", polarised_capacitor},
     {"inductor", inductor},
+    {"ferrite_bead", ferrite_bead},
     {"fuse", fuse},
     {"thermal_fuse", thermal_fuse},
     {"spark_gap", spark_gap},

@@ -47,7 +47,7 @@ std::optional<Symbol> mains(const Request& request) {
     return pen.done();
 }
 
-std::optional<Symbol> dc_source(const Request& request) {
+std::optional<Symbol> dc_supply(const Request& request) {
     const std::optional<Ends> ends = ends_of(request.part);
     if (!ends) {
         return std::nullopt;
@@ -117,7 +117,7 @@ std::optional<Symbol> earth(const Request& request) {
 
 constexpr ShapeRow rows[] = {
     {"mains", mains},
-    {"dc_source", dc_source},
+    {"dc_supply", dc_supply},
     {"connector", connector},
     {"test_point", test_point},
     {"earth", earth},
