@@ -85,6 +85,15 @@ void set_sides(Part& part) {
     }
 }
 
+// What a pin that the kind does not list is for: on chips, its name tells.
+parts::PinRole open_role(const parts::Kind& kind,
+                         std::string_view written,
+                         const parts::Catalogue& catalogue) {
+    const bool names_mean_something =
+        kind.coupling == parts::Coupling::conductive && kind.open_pins;
+    return names_mean_something ? catalogue.usual_role(written) : parts::PinRole::passive;
+}
+
 struct Wiring {
     Part part;
     std::vector<std::string> nets;  // per pin; empty: on none
@@ -100,7 +109,7 @@ Wiring wire(const dossier::Part& said,
     out.nets.resize(out.part.pins.size());
     for (const dossier::PinUse& use : said.pins) {
         const std::string net = names.canonical(std::string(base::trimmed(use.net)));
-        Pin pin{use.pin, use.pin, parts::PinRole::passive, "", {}, use.place};
+        Pin pin{use.pin, use.pin, open_role(out.part.kind, use.pin, catalogue), "", {}, use.place};
         const auto known = kind_pin(out.part.kind, use.pin);
         if (known) {
             const parts::PinSpec& spec = out.part.kind.pins[*known];
@@ -138,9 +147,8 @@ void set_role(Net& net, const Circuit& circuit) {
         return;
     }
     for (const PinRef& ref : net.pins) {
-        const bool tells = circuit[ref.part].kind.family == "mains" ||
-                           circuit[ref.part].kind.id == "mains" ||
-                           circuit[ref].role == parts::PinRole::earth;
+        const bool tells =
+            circuit[ref.part].kind.id == "mains" || circuit[ref].role == parts::PinRole::earth;
         if (tells && net.role.empty()) {
             net.role = role_from(circuit[ref]);
         }

@@ -129,7 +129,7 @@ Partition partition(const Circuit& circuit) {
 bool feeds(const Circuit& circuit, PinRef ref) {
     const Part& part = circuit[ref.part];
     const bool winding = part.kind.coupling == parts::Coupling::magnetic;
-    return winding || part.kind.family == "supply" || part.kind.family == "battery";
+    return winding || detail::is_other_supply(part);
 }
 
 Domain::Nature nature_of(const Circuit& circuit, const std::vector<NetId>& nets) {

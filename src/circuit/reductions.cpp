@@ -137,7 +137,7 @@ void collect(const Circuit& circuit,
 std::vector<Reduction> reductions(const Circuit& circuit) {
     std::vector<Reduction> out;
     for (const Family& family : families) {
-        for (const Element& element : detail::fold(circuit, family.name)) {
+        for (const Element& element : detail::fold(circuit, {family.name, family.unit})) {
             collect(circuit, element, family, out);
         }
     }

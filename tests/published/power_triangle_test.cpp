@@ -53,11 +53,11 @@ TEST(PublishedPowerTriangle, NonActivePowerOfADistortedCurrentByIeee1459) {
     EXPECT_NEAR(t.power_factor->value, std::cos(phi) * i1 / i, 1e-9);
 }
 
-// its waveform: power and RMS current by direct summation over one period agree with PF = P/(U·I).
+// IEC 60050-131, definitions of active power, apparent power and power factor (entries from
+// memory), on a current pulse of constant height during the middle sixth of each half-wave, as a
+// rectifier with a large smoothing capacitor draws it. The sums over one period are the definitions
+// themselves.
 TEST(PublishedPowerTriangle, PowerFactorOfAPulseCurrentIsPowerOverVoltAmperes) {
-    // A current pulse of constant height during the middle sixth of each half-wave. By IEC
-    // 60050-131 (definitions of active power, apparent power and power factor; entries from
-    // memory).
     const int n = 36000;
     double uu = 0.0;
     double ii = 0.0;

@@ -44,11 +44,6 @@ void join_nets(const std::vector<NetId>& nets, DisjointSets& islands) {
     }
 }
 
-// A supply that is no mains: a battery, a DC source. What it feeds is alive by itself.
-bool is_other_supply(const Part& part) {
-    return part.kind.family == "supply" || part.kind.family == "battery";
-}
-
 bool spans_islands(const Part& part, DisjointSets& islands) {
     const auto sides = nets_by_side(part);
     for (const auto& [side, nets] : sides) {
@@ -91,8 +86,12 @@ bool is_line(const Circuit& circuit, NetId net) {
            });
 }
 
+bool is_other_supply(const Part& part) {
+    return part.kind.family == "source" && !is_mains(part);
+}
+
 bool is_mains(const Part& part) {
-    return part.kind.id == "mains" || part.kind.family == "mains";
+    return part.kind.id == "mains";
 }
 
 DisjointSets conductive_islands(const Circuit& circuit) {

@@ -16,6 +16,7 @@ std::map<std::string, std::vector<NetId>> nets_by_side(const Part& part);
 // A plain capacitor or gap: two ends or more, none of them tied inside.
 bool is_weak_link(const Part& part);
 bool is_mains(const Part& part);
+bool is_other_supply(const Part& part);           // a battery, a DC source
 bool is_line(const Circuit& circuit, NetId net);  // live or neutral
 
 // Joins net indices that are conductively tied.

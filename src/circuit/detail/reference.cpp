@@ -8,15 +8,15 @@ namespace etchback::circuit::detail {
 
 namespace {
 
-// Pins that usually sit on 0 V: a chip's ground, the minus of electrolytics, supplies and loads.
-// Cathodes of diodes do not count: they sit on the rail.
+// Pins that usually sit on 0 V: a chip's ground, the minus of electrolytics, shunt regulators,
+// supplies and loads. Cathodes of diodes do not count: they sit on the rail.
 bool is_low_pin(const Circuit& circuit, PinRef ref) {
     const parts::Kind& kind = circuit[ref.part].kind;
     switch (circuit[ref].role) {
         case parts::PinRole::ground:
             return true;
         case parts::PinRole::negative:
-            return kind.family == "capacitor" || kind.off_board;
+            return kind.family == "capacitor" || kind.family == "regulator" || kind.off_board;
         default:
             return false;
     }

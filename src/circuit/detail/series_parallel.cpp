@@ -51,13 +51,13 @@ bool fold_parallel(std::vector<Element>& elements) {
     return elements.size() < before;
 }
 
-// Nets on which nothing hangs but pins of `family` parts that can be folded, and test points.
-std::vector<bool> inner_nets(const Circuit& circuit, std::string_view family) {
+// Nets on which nothing hangs but parts that can be folded, and test points.
+std::vector<bool> inner_nets(const Circuit& circuit, const Foldable& what) {
     std::vector<bool> inner;
     for (const Net& net : circuit.nets) {
         inner.push_back(std::all_of(net.pins.begin(), net.pins.end(), [&](PinRef ref) {
             const Part& part = circuit[ref.part];
-            return part.kind.id == "test_point" || folds(part, family);
+            return part.kind.id == "test_point" || folds(part, what);
         }));
     }
     return inner;
@@ -129,11 +129,11 @@ private:
     std::map<NetId, std::vector<std::size_t>> at_;
 };
 
-std::vector<Element> single_parts(const Circuit& circuit, std::string_view family) {
+std::vector<Element> single_parts(const Circuit& circuit, const Foldable& what) {
     std::vector<Element> elements;
     for (std::size_t i = 0; i < circuit.parts.size(); ++i) {
         const Part& part = circuit.parts[i];
-        if (folds(part, family)) {
+        if (folds(part, what)) {
             Element element;
             element.part = PartId{static_cast<int>(i)};
             element.parts = {element.part};
@@ -147,8 +147,9 @@ std::vector<Element> single_parts(const Circuit& circuit, std::string_view famil
 
 }  // namespace
 
-bool folds(const Part& part, std::string_view family) {
-    if (part.kind.family != family || part.pins.size() != 2) {
+bool folds(const Part& part, const Foldable& what) {
+    if (part.kind.family != what.family || part.kind.value_unit != what.unit ||
+        part.pins.size() != 2) {
         return false;
     }
     const double value = part.value().value_or(0.0);
@@ -156,9 +157,9 @@ bool folds(const Part& part, std::string_view family) {
            part.pins[1].net.known() && part.pins[0].net != part.pins[1].net;
 }
 
-std::vector<Element> fold(const Circuit& circuit, std::string_view family) {
-    std::vector<Element> elements = single_parts(circuit, family);
-    const std::vector<bool> inner = inner_nets(circuit, family);
+std::vector<Element> fold(const Circuit& circuit, const Foldable& what) {
+    std::vector<Element> elements = single_parts(circuit, what);
+    const std::vector<bool> inner = inner_nets(circuit, what);
     bool changed = true;
     while (changed) {
         changed = fold_parallel(elements);

@@ -9,6 +9,13 @@
 
 namespace etchback::circuit::detail {
 
+// Parts that can be folded into one: of this family, with a value above zero in this unit (a
+// ferrite bead is an inductor in ohms), their two pins on two different nets.
+struct Foldable {
+    std::string_view family;
+    base::Unit unit;
+};
+
 // A part, or a set of parts that act as one. A set never holds a set of its own sort: what is in
 // parallel with a parallel set belongs to that set.
 struct Element {
@@ -22,9 +29,8 @@ struct Element {
 
 // What remains after every series and parallel set has been folded: sets and single parts, sorted
 // by their first part.
-std::vector<Element> fold(const Circuit& circuit, std::string_view family);
+std::vector<Element> fold(const Circuit& circuit, const Foldable& what);
 
-// Of a family that can be folded, with a value above zero, its two pins on two different nets.
-bool folds(const Part& part, std::string_view family);
+bool folds(const Part& part, const Foldable& what);
 
 }  // namespace etchback::circuit::detail
