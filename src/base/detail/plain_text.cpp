@@ -27,16 +27,22 @@ constexpr std::array<Sign, 31> signs = {{
     {U'\u22C5', " "}, {U'\u3000', " "},    {U'\u223C', "~"},
 }};
 
+// Number of bytes of the character that begins with this byte; 0: none begins so.
+std::size_t length_by(std::uint8_t first) {
+    if (first < 0x80) {
+        return 1;
+    }
+    if (first < 0xC2) {
+        return 0;
+    }
+    return first < 0xE0 ? 2 : first < 0xF0 ? 3 : first < 0xF5 ? 4 : 0;
+}
+
 // Reads one code point and moves `at` behind it; nothing for bytes that are no UTF-8.
 std::optional<char32_t> next_code(std::string_view text, std::size_t& at) {
     const auto byte = [&](std::size_t i) { return static_cast<std::uint8_t>(text[i]); };
     const std::uint8_t first = byte(at);
-    const std::size_t length = first < 0x80   ? 1
-                               : first < 0xC2 ? 0
-                               : first < 0xE0 ? 2
-                               : first < 0xF0 ? 3
-                               : first < 0xF5 ? 4
-                                              : 0;
+    const std::size_t length = length_by(first);
     if (length == 0 || at + length > text.size()) {
         return std::nullopt;
     }

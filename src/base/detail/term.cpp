@@ -119,34 +119,45 @@ bool word_here(const Cursor& cursor, std::string_view word) {
            !is_letter(cursor.peek(word.size()));
 }
 
+// A2s is the one unit with a digit; ~ and = behind a unit (230 V~) belong to it unless a number
+// follows, for then the wave stands for a range.
+bool goes_on(const Cursor& cursor, const std::string& suffix) {
+    const char c = cursor.peek();
+    if (is_letter(c) || c == '%' || c == '^') {
+        return true;
+    }
+    if (suffix.empty()) {
+        return false;
+    }
+    const char last = suffix.back();
+    const bool square = c == '2' && (last == 'A' || last == 'a' || last == '^');
+    const bool number_follows =
+        is_digit(cursor.peek(1)) || (cursor.peek(1) == ' ' && is_digit(cursor.peek(2)));
+    return square || ((c == '~' || c == '=') && !number_follows);
+}
+
+bool joint_follows(const Cursor& cursor) {
+    Cursor behind = cursor;
+    behind.skip_space();
+    return word_here(behind, "to") || word_here(behind, "or");
+}
+
 // Prefix and unit up to the next number, joint or bracket, without the spaces inside (V AC, k ohm).
 std::string suffix_at(Cursor& cursor) {
     std::string suffix;
     while (!cursor.done()) {
-        const char c = cursor.peek();
-        const bool space = c == ' ' && is_letter(cursor.peek(1));
-        if (c == ' ' && cursor.peek(1) == '%') {
-            ++cursor.at;
-            continue;
-        }
-        if (space) {
-            ++cursor.at;
-            if (word_here(cursor, "to") || word_here(cursor, "or")) {
-                --cursor.at;
+        if (cursor.peek() == ' ') {
+            const bool unit_follows = is_letter(cursor.peek(1)) || cursor.peek(1) == '%';
+            if (!unit_follows || joint_follows(cursor)) {
                 break;
             }
-            continue;
-        }
-        const bool square = c == '2' && !suffix.empty() &&
-                            (suffix.back() == 'A' || suffix.back() == 'a' || suffix.back() == '^');
-        const bool wave = (c == '~' || c == '=') && !suffix.empty() && !is_digit(cursor.peek(1)) &&
-                          cursor.plain.substr(cursor.at + 1, 2).find_first_of("0123456789") ==
-                              std::string_view::npos;
-        if (!is_letter(c) && c != '%' && c != '^' && !square && !wave) {
+            ++cursor.at;
+        } else if (goes_on(cursor, suffix)) {
+            suffix += cursor.peek();
+            ++cursor.at;
+        } else {
             break;
         }
-        suffix += c;
-        ++cursor.at;
     }
     return suffix;
 }
