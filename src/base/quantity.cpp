@@ -227,9 +227,9 @@ Result<Quantity> choices_after(const Term& first, Cursor& cursor) {
         result.choices.push_back(pair->first.value);
         result.unit = pair->first.unit;
     }
-    if (result.unit == Unit::celsius) {
+    if (stroke && result.unit == Unit::celsius && result.choices.front() < 0) {
         return cursor.error(fmt::format("{} may be a range or a choice", quoted(cursor.written)),
-                            "write a range of temperatures as -25 to 85 °C");
+                            "write a range as -25 to 85 °C and a choice as -25 or 85 °C");
     }
     const auto [low, high] = std::minmax_element(result.choices.begin(), result.choices.end());
     result.value = result.choices.front();

@@ -177,6 +177,8 @@ TEST(Quantity, KeepsChoicesInTheirOrder) {
     EXPECT_THAT(read->choices, testing::ElementsAre(50, 60));
     EXPECT_EQ(to_text(*read), "50\u00A0Hz or 60\u00A0Hz");
     EXPECT_EQ(*parse_quantity(to_text(*read)), *read);
+    EXPECT_THAT(parse_quantity("-25 or 85 °C")->choices, testing::ElementsAre(-25, 85));
+    EXPECT_THAT(parse_quantity("85/105 °C")->choices, testing::ElementsAre(85, 105));
     EXPECT_THAT(parse_quantity("400/50/60 Hz")->choices, testing::ElementsAre(400, 50, 60));
 }
 
