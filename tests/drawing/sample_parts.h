@@ -44,6 +44,17 @@ inline circuit::Part transformer() {
     return result;
 }
 
+inline circuit::Part regulator() {
+    circuit::Part result = part("U7", "linear_regulator", {"input", "output", "ground"});
+    result.pins[0].role = parts::PinRole::supply;
+    result.pins[1].role = parts::PinRole::output;
+    result.pins[2].role = parts::PinRole::ground;
+    result.pins[0].written = "1";
+    result.pins[1].written = "3";
+    result.pins[2].written = "2";
+    return result;
+}
+
 // Every symbol with the pins that it expects; a TVS diode of either sort.
 inline std::vector<circuit::Part> one_of_each() {
     circuit::Part string = part("LED1", "led_string", {"+", "-"});
@@ -68,6 +79,8 @@ inline std::vector<circuit::Part> one_of_each() {
             part("C1", "capacitor", two),
             part("L2", "common_mode_choke", {"1", "2", "3", "4"}),
             part("U4", "comparator", {"in+", "in-", "out", "v+", "v-"}),
+            part("U6", "controller", {"1", "2", "3", "4", "5", "6", "7", "8"}),
+            regulator(),
             part("J2", "connector", {"1", "2", "OUT+"}),
             part("Y1", "crystal", two),
             part("G1", "dc_supply", {"+", "-"}),

@@ -75,7 +75,14 @@ std::optional<Symbol> comparator(const Request& request) {
     return amplifier(request, "COMP");
 }
 
+// Chips that are a box by their nature.
+std::optional<Symbol> chip(const Request& request) {
+    return box_shape(request);
+}
+
 constexpr ShapeRow rows[] = {
+    {"controller", chip},
+    {"linear_regulator", chip},
     {"optocoupler", optocoupler},
     {"op_amp", op_amp},
     {"comparator", comparator},

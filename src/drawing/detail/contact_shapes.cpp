@@ -6,48 +6,30 @@
 namespace etchback::drawing::detail {
 namespace {
 
-std::optional<Pen> two_pin(const Request& request, double body) {
-    const std::optional<Ends> ends = ends_of(request.part);
-    if (!ends) {
-        return std::nullopt;
-    }
-    Pen pen{std::string(request.id)};
-    pen.pin(ends->first, {-3, 0}, Direction::left).pin(ends->second, {3, 0}, Direction::right);
-    pen.line({{-3, 0}, {-body, 0}}).line({{body, 0}, {3, 0}});
-    return pen;
-}
-
 // IEC: a bare blade. ANSI: the contacts are circles.
 std::optional<Symbol> switch_shape(const Request& request) {
-    std::optional<Pen> pen = two_pin(request, request.ansi() ? 1.4 : 1.1);
-    if (!pen) {
-        return std::nullopt;
-    }
-    if (request.ansi()) {
-        pen->circle({-1.2, 0}, 0.2).circle({1.2, 0}, 0.2).line({{-1.02, -0.1}, {1.1, -1.1}});
-    } else {
-        pen->line({{-1.1, 0}, {1.1, -1.1}});
-    }
-    return pen->done();
+    return two_pin(request, request.ansi() ? 1.4 : 1.1, [&](Pen& pen) {
+        if (request.ansi()) {
+            pen.circle({-1.2, 0}, 0.2).circle({1.2, 0}, 0.2).line({{-1.02, -0.1}, {1.1, -1.1}});
+        } else {
+            pen.line({{-1.1, 0}, {1.1, -1.1}});
+        }
+    });
 }
 
 std::optional<Symbol> push_button(const Request& request) {
-    std::optional<Pen> pen = two_pin(request, 1.4);
-    if (!pen) {
-        return std::nullopt;
-    }
-    pen->circle({-1.2, 0}, 0.2).circle({1.2, 0}, 0.2);
-    pen->line({{-1.4, -0.7}, {1.4, -0.7}}).line({{0, -0.7}, {0, -1.5}});
-    return pen->line({{-0.5, -1.5}, {0.5, -1.5}}).done();
+    return two_pin(request, 1.4, [&](Pen& pen) {
+        pen.circle({-1.2, 0}, 0.2).circle({1.2, 0}, 0.2);
+        pen.line({{-1.4, -0.7}, {1.4, -0.7}}).line({{0, -0.7}, {0, -1.5}});
+        pen.line({{-0.5, -1.5}, {0.5, -1.5}});
+    });
 }
 
 std::optional<Symbol> jumper(const Request& request) {
-    std::optional<Pen> pen = two_pin(request, 1.4);
-    if (!pen) {
-        return std::nullopt;
-    }
-    pen->circle({-1.2, 0}, 0.2).circle({1.2, 0}, 0.2);
-    return pen->arc({-1.1, -0.3}, {1.1, -0.3}, 1.7, true).done();
+    return two_pin(request, 1.4, [&](Pen& pen) {
+        pen.circle({-1.2, 0}, 0.2).circle({1.2, 0}, 0.2);
+        pen.arc({-1.1, -0.3}, {1.1, -0.3}, 1.7, true);
+    });
 }
 
 struct RelayPins {

@@ -9,7 +9,6 @@
 namespace etchback::drawing::detail {
 namespace {
 
-constexpr double reach = 3.0;
 constexpr double half = 0.9;  // of the triangle's length
 constexpr double tall = 1.0;  // half its height, and of the bar
 
@@ -25,84 +24,55 @@ void bar(Pen& pen, double x = 0.0) {
     pen.line({{x + half, -tall}, {x + half, tall}});
 }
 
-std::optional<Pen> two_pin(const Request& request) {
-    std::optional<Ends> ends = ends_of(request.part);
-    if (!ends) {
-        return std::nullopt;
-    }
-    if (const int anode = find_pin(request.part, {"anode", "a"}); anode >= 0) {
-        ends = Ends{anode, 1 - anode};  // a Zener's cathode may count as its positive end
-    }
-    Pen pen{std::string(request.id)};
-    pen.pin(ends->first, {-reach, 0}, Direction::left)
-        .pin(ends->second, {reach, 0}, Direction::right);
-    pen.line({{-reach, 0}, {-half, 0}}).line({{half, 0}, {reach, 0}});
-    return pen;
-}
-
 void light_out(Pen& pen, double x) {
     pen.arrow({x, -1.1}, {x + 0.8, -2.1}, 0.5).arrow({x + 0.7, -0.8}, {x + 1.5, -1.8}, 0.5);
 }
 
 std::optional<Symbol> diode(const Request& request) {
-    std::optional<Pen> pen = two_pin(request);
-    if (!pen) {
-        return std::nullopt;
-    }
-    triangle(*pen, request.ansi());
-    bar(*pen);
-    return pen->done();
+    return two_pin(request, 0.9, [&](Pen& pen) {
+        triangle(pen, request.ansi());
+        bar(pen);
+    });
 }
 
 std::optional<Symbol> schottky(const Request& request) {
-    std::optional<Pen> pen = two_pin(request);
-    if (!pen) {
-        return std::nullopt;
-    }
-    triangle(*pen, request.ansi());
-    pen->line({{half + 0.45, -0.65},
-               {half + 0.45, -tall},
-               {half, -tall},
-               {half, tall},
-               {half - 0.45, tall},
-               {half - 0.45, 0.65}});
-    return pen->done();
+    return two_pin(request, 0.9, [&](Pen& pen) {
+        triangle(pen, request.ansi());
+        pen.line({{half + 0.45, -0.65},
+                  {half + 0.45, -tall},
+                  {half, -tall},
+                  {half, tall},
+                  {half - 0.45, tall},
+                  {half - 0.45, 0.65}});
+    });
 }
 
 // IEC: the bar turns back at one end. ANSI: it is bent at both.
 std::optional<Symbol> zener(const Request& request) {
-    std::optional<Pen> pen = two_pin(request);
-    if (!pen) {
-        return std::nullopt;
-    }
-    triangle(*pen, request.ansi());
-    if (request.ansi()) {
-        pen->line(
-            {{half + 0.45, -tall - 0.3}, {half, -tall}, {half, tall}, {half - 0.45, tall + 0.3}});
-    } else {
-        pen->line({{half - 0.5, -tall}, {half, -tall}, {half, tall}});
-    }
-    return pen->done();
+    return two_pin(request, 0.9, [&](Pen& pen) {
+        triangle(pen, request.ansi());
+        if (request.ansi()) {
+            pen.line({{half + 0.45, -tall - 0.3},
+                      {half, -tall},
+                      {half, tall},
+                      {half - 0.45, tall + 0.3}});
+        } else {
+            pen.line({{half - 0.5, -tall}, {half, -tall}, {half, tall}});
+        }
+    });
 }
 
 // Clamps both ways: two triangles tip to tip at one bent bar.
 std::optional<Symbol> tvs_both_ways(const Request& request) {
-    const std::optional<Ends> ends = ends_of(request.part);
-    if (!ends) {
-        return std::nullopt;
-    }
-    Pen pen{std::string(request.id)};
-    pen.pin(ends->first, {-reach, 0}, Direction::left)
-        .pin(ends->second, {reach, 0}, Direction::right);
-    pen.line({{-reach, 0}, {-1.6, 0}}).line({{1.6, 0}, {reach, 0}});
-    const bool filled = request.ansi();
-    pen.shape({{-1.6, -tall}, {-1.6, tall}, {0, 0}}, filled);
-    pen.shape({{1.6, -tall}, {1.6, tall}, {0, 0}}, filled);
-    if (!filled) {
-        pen.line({{-1.6, 0}, {1.6, 0}});
-    }
-    pen.line({{0.45, -tall - 0.3}, {0, -tall}, {0, tall}, {-0.45, tall + 0.3}});
-    return pen.done();
+    return two_pin(request, 1.6, [&](Pen& pen) {
+        const bool filled = request.ansi();
+        pen.shape({{-1.6, -tall}, {-1.6, tall}, {0, 0}}, filled);
+        pen.shape({{1.6, -tall}, {1.6, tall}, {0, 0}}, filled);
+        if (!filled) {
+            pen.line({{-1.6, 0}, {1.6, 0}});
+        }
+        pen.line({{0.45, -tall - 0.3}, {0, -tall}, {0, tall}, {-0.45, tall + 0.3}});
+    });
 }
 
 // Of one direction if its ends have a name, else of both.
@@ -111,25 +81,19 @@ std::optional<Symbol> tvs(const Request& request) {
 }
 
 std::optional<Symbol> led(const Request& request) {
-    std::optional<Pen> pen = two_pin(request);
-    if (!pen) {
-        return std::nullopt;
-    }
-    triangle(*pen, request.ansi());
-    bar(*pen);
-    light_out(*pen, -0.4);
-    return pen->done();
+    return two_pin(request, 0.9, [&](Pen& pen) {
+        triangle(pen, request.ansi());
+        bar(pen);
+        light_out(pen, -0.4);
+    });
 }
 
 std::optional<Symbol> photodiode(const Request& request) {
-    std::optional<Pen> pen = two_pin(request);
-    if (!pen) {
-        return std::nullopt;
-    }
-    triangle(*pen, request.ansi());
-    bar(*pen);
-    pen->arrow({-1.3, -2.2}, {-0.5, -1.2}, 0.5).arrow({-0.4, -2.0}, {0.4, -1.0}, 0.5);
-    return pen->done();
+    return two_pin(request, 0.9, [&](Pen& pen) {
+        triangle(pen, request.ansi());
+        bar(pen);
+        pen.arrow({-1.3, -2.2}, {-0.5, -1.2}, 0.5).arrow({-0.4, -2.0}, {0.4, -1.0}, 0.5);
+    });
 }
 
 // "4 LEDs" in a string, "2 × 4 LEDs" in two strings side by side; empty if the count is not known.
@@ -174,15 +138,12 @@ std::optional<Symbol> led_string(const Request& request) {
 
 // Two antiparallel triangles between two bars.
 std::optional<Symbol> diac(const Request& request) {
-    std::optional<Pen> pen = two_pin(request);
-    if (!pen) {
-        return std::nullopt;
-    }
-    const bool filled = request.ansi();
-    pen->line({{-half, -1.6}, {-half, 1.6}}).line({{half, -1.6}, {half, 1.6}});
-    pen->shape({{-half, -1.6}, {-half, 0}, {half, -0.8}}, filled);
-    pen->shape({{half, 1.6}, {half, 0}, {-half, 0.8}}, filled);
-    return pen->done();
+    return two_pin(request, 0.9, [&](Pen& pen) {
+        const bool filled = request.ansi();
+        pen.line({{-half, -1.6}, {-half, 1.6}}).line({{half, -1.6}, {half, 1.6}});
+        pen.shape({{-half, -1.6}, {-half, 0}, {half, -0.8}}, filled);
+        pen.shape({{half, 1.6}, {half, 0}, {-half, 0.8}}, filled);
+    });
 }
 
 // A small diode on the straight line between two corners of the bridge.

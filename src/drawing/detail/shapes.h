@@ -10,6 +10,7 @@
 #include <string_view>
 #include <vector>
 
+#include "drawing/detail/pen.h"
 #include "drawing/symbol.h"
 
 namespace etchback::drawing::detail {
@@ -52,5 +53,22 @@ struct Ends {
     int first = 0, second = 1;
 };
 std::optional<Ends> ends_of(const circuit::Part& part);
+
+// A part along the x axis: pins at both reaches, leads up to `body`, and between them what `draw`
+// adds to the pen.
+constexpr double two_pin_reach = 3.0;
+template <typename Draw>
+std::optional<Symbol> two_pin(const Request& request, double body, Draw draw) {
+    const std::optional<Ends> ends = ends_of(request.part);
+    if (!ends) {
+        return std::nullopt;
+    }
+    Pen pen{std::string(request.id)};
+    pen.pin(ends->first, {-two_pin_reach, 0}, Direction::left);
+    pen.pin(ends->second, {two_pin_reach, 0}, Direction::right);
+    pen.line({{-two_pin_reach, 0}, {-body, 0}}).line({{body, 0}, {two_pin_reach, 0}});
+    draw(pen);
+    return pen.done();
+}
 
 }  // namespace etchback::drawing::detail
