@@ -22,9 +22,7 @@ void resistor_body(Pen& pen, bool ansi) {
 }
 
 std::optional<Symbol> resistor(const Request& request) {
-    return two_pin(request, 1.8, [&](Pen& pen) {
-        resistor_body(pen, request.ansi());
-    });
+    return two_pin(request, 1.8, [&](Pen& pen) { resistor_body(pen, request.ansi()); });
 }
 
 // A resistor and a fuse in one. IEC: the rectangle with a wire thinned to a wave inside it. ANSI: a
@@ -134,9 +132,7 @@ void fuse_body(Pen& pen, bool ansi) {
 }
 
 std::optional<Symbol> fuse(const Request& request) {
-    return two_pin(request, 1.8, [&](Pen& pen) {
-        fuse_body(pen, request.ansi());
-    });
+    return two_pin(request, 1.8, [&](Pen& pen) { fuse_body(pen, request.ansi()); });
 }
 
 std::optional<Symbol> thermal_fuse(const Request& request) {
