@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include "base/file.h"
+#include "dossier/detail/explain_syntax.h"
 #include "dossier/detail/reading.h"
 
 namespace etchback::dossier {
@@ -74,7 +75,9 @@ base::Result<Dossier> read(std::string_view text,
                            const parts::Catalogue& catalogue) {
     const auto parsed = base::parse_toml(text, file);
     if (!parsed) {
-        return parsed.errors();
+        base::Errors errors = {detail::explained(parsed.errors().front())};
+        shorten(errors);
+        return errors;
     }
     base::Errors errors;
     TableReader root(*parsed, file, "the dossier", errors);

@@ -145,6 +145,9 @@ void take_value(Part& part,
         part.title = {text, place};
         return;
     }
+    if (kind != nullptr && base::lowered(text) == base::lowered(kind->title)) {
+        return;  // "LED"
+    }
     const auto quantity = detail::value_in(text, unit);
     // Without a unit a bare number may be a type's name: 7805.
     if (quantity && quantity->unit != base::Unit::none && quantity->low >= 0.0) {
@@ -165,6 +168,7 @@ public:
         part.place = row.place;
         part.body = {table_.field(row, "body"), row.place};
         part.pins = pads.pins;
+        std::ranges::stable_sort(part.pins, base::natural_less, &PinUse::pin);
         std::string value = table_.field(row, "value");
         if (detail::means_not_fitted(value)) {
             part.fitted = false;
@@ -247,10 +251,12 @@ private:
                 for (const parts::PinSpec& pin : kind.pins) {
                     names.push_back(pin.name);
                 }
-                errors_.push_back(
-                    {use.place,
-                     fmt::format("part {}: a {} has no pin '{}'", part.name, kind.title, use.pin),
-                     fmt::format("its pins are {}", base::listed(names))});
+                errors_.push_back({use.place,
+                                   fmt::format("part {}: {} has no pin '{}'",
+                                               part.name,
+                                               detail::with_article(kind.title),
+                                               use.pin),
+                                   fmt::format("its pins are {}", base::listed(names))});
             }
         }
     }

@@ -241,7 +241,8 @@ Part Generator::part(const std::string& name) {
     part.title = text(words(true));
     part.marking = text(words(true));
     part.type = text(words(true));
-    part.value = perhaps(kind != nullptr ? kind->value_unit : Unit::ohm);
+    const bool has_unit = kind != nullptr && kind->value_unit != Unit::none;
+    part.value = perhaps(has_unit ? kind->value_unit : Unit::ohm);
     if (dice_.chance(20)) {
         part.tolerance =
             Amount{Quantity::of(static_cast<double>(1 + dice_.below(20)), Unit::percent), {}};

@@ -81,12 +81,13 @@ TEST(Tables, NumbersOfADiodesPinsAreMarkedAsAssumed) {
                                       "part,value,body\nD1,LED,0805\nD2,3v9,SOT-23-3\n");
     EXPECT_EQ(dossier.parts[0].kind.value, "led");
     EXPECT_EQ(dossier.parts[0].pins[0].pin, "cathode");
+    EXPECT_TRUE(dossier.parts[0].type.value.empty());
     EXPECT_EQ(dossier.parts[0].basis("pins"), Basis::assumed);
     EXPECT_EQ(dossier.parts[1].kind.value, "zener_diode");
     EXPECT_EQ(dossier.parts[1].value->value, Quantity::of(3.9, base::Unit::volt));
     EXPECT_EQ(dossier.parts[1].pins[0].pin, "anode");
     EXPECT_EQ(dossier.parts[1].pins[1].pin, "cathode");
-    EXPECT_NE(dossier.parts[1].note.value.find("not sure"), std::string::npos);
+    EXPECT_NE(dossier.parts[1].note.value.find("check it"), std::string::npos);
 }
 
 TEST(Tables, PinsThatDoNotFitLeaveTheKindOpen) {
@@ -102,6 +103,13 @@ TEST(Tables, PinsThatDoNotFitLeaveTheKindOpen) {
     EXPECT_NE(dossier.parts[0].note.value.find("diode"), std::string::npos);
     EXPECT_EQ(dossier.parts[2].type.value, "");
     EXPECT_TRUE(dossier.parts[2].value);
+}
+
+TEST(Tables, PinsStandInTheirNaturalOrder) {
+    const Dossier dossier =
+        made_from("net,part,pin\nA,U1,10\nB,U1,2\nC,U1,1\n", "part,value,body\nU1,x,y\n");
+    EXPECT_EQ(dossier.parts[0].pins[0].pin, "1");
+    EXPECT_EQ(dossier.parts[0].pins[2].pin, "10");
 }
 
 TEST(Tables, AValueThatIsNoQuantityIsAType) {

@@ -121,27 +121,38 @@ private:
     }
 
     void complain_of_end(const Text& end, const std::string& where) const {
+        const auto dot = end.value.rfind('.');
+        const Part* part =
+            dot == std::string::npos ? nullptr : dossier_.part(end.value.substr(0, dot));
+        if (part != nullptr) {
+            context_.complain(end.place,
+                              fmt::format("{}: part {} has no pin {}",
+                                          where,
+                                          part->name,
+                                          in_quotes(end.value.substr(dot + 1))),
+                              part->pins.empty() ? "add it to the part's pins"
+                                                 : "its pins are " + base::listed(pins_of(*part)));
+            return;
+        }
         std::vector<std::string> names = nets_;
-        for (const Part& part : dossier_.parts) {
-            names.push_back(part.name);
-            for (const PinUse& use : part.pins) {
-                names.push_back(part.name + "." + use.pin);
+        for (const Part& one : dossier_.parts) {
+            for (const std::string& pin : pins_of(one)) {
+                names.push_back(one.name + "." + pin);
             }
         }
-        const Part* part = dossier_.part(end.value.substr(0, end.value.rfind('.')));
         const std::string guess = did_you_mean(end.value, names);
-        const std::string what =
-            part == nullptr
-                ? fmt::format("{}: {} is no part.pin and no net", where, in_quotes(end.value))
-                : fmt::format("{}: part {} has no such pin as in {}",
-                              where,
-                              part->name,
-                              in_quotes(end.value));
-        context_.complain(end.place,
-                          what,
-                          guess.empty() || part != nullptr
-                              ? "write \"part.pin\", as in \"R1.2\", or the name of a net"
-                              : guess);
+        context_.complain(
+            end.place,
+            fmt::format("{}: {} is no part.pin and no net", where, in_quotes(end.value)),
+            guess.empty() ? "write \"part.pin\", as in \"R1.2\", or the name of a net" : guess);
+    }
+
+    static std::vector<std::string> pins_of(const Part& part) {
+        std::vector<std::string> pins;
+        for (const PinUse& use : part.pins) {
+            pins.push_back(use.pin);
+        }
+        return pins;
     }
 
     const Dossier& dossier_;

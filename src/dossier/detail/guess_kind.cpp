@@ -7,6 +7,7 @@
 
 #include "base/quantity.h"
 #include "base/text.h"
+#include "dossier/detail/reading.h"
 
 namespace etchback::dossier::detail {
 
@@ -150,9 +151,9 @@ bool pins_fit(const parts::Kind& kind, const std::vector<std::string>& pins) {
 std::string pins_remark(const std::map<std::string, std::string>& renamed) {
     std::vector<std::string> words;
     for (const auto& [number, name] : renamed) {
-        words.push_back(fmt::format("{} as {}", number, name));
+        words.push_back(fmt::format("{} taken as {}", number, name));
     }
-    return fmt::format("; pin {}, which is usual but not sure", base::listed(words));
+    return fmt::format("; pin {}, as is usual: check it", base::listed(words));
 }
 
 }  // namespace
@@ -186,7 +187,7 @@ Guess guess_kind(std::string_view name,
     }
     guess.kind = nullptr;
     guess.because =
-        fmt::format("the name speaks of a {}, but its pins are not those of one", kind->title);
+        fmt::format("the name speaks of {}, but its pins are not those of one", kind->title);
     return guess;
 }
 

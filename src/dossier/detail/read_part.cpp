@@ -40,9 +40,36 @@ const parts::Kind* read_kind(TableReader& reader, Part& part, const Context& con
     return kind;
 }
 
-void read_value(TableReader& reader, const parts::Kind* kind, Part& part, const Context& context) {
+// A value without a unit, of a part whose kind has none for it. It may be a name: 1N4007 and K7
+// could be read as 1.4007 nano and 0.7 kilo of nothing.
+const std::string* value_without_unit(const toml::table& table) {
+    const auto* text = table.get_as<std::string>("value");
+    if (text == nullptr) {
+        return nullptr;
+    }
+    const auto quantity = base::parse_quantity(text->get(), Unit::none);
+    const bool wrong_otherwise = !quantity && text->get().find_first_of("0123456789.+-") == 0;
+    const bool has_unit = quantity && quantity->unit != Unit::none;
+    return has_unit || wrong_otherwise ? nullptr : &text->get();
+}
+
+void read_value(TableReader& reader,
+                const toml::table& table,
+                const parts::Kind* kind,
+                Part& part,
+                const Context& context) {
     const Unit unit = kind != nullptr ? kind->value_unit : Unit::none;
-    part.value = amount_of(reader, "value", unit, Least::zero, context);
+    const std::string* bare = unit == Unit::none ? value_without_unit(table) : nullptr;
+    if (bare != nullptr) {
+        reader.know("value");
+        context.complain(
+            reader.place("value"),
+            fmt::format("{}: value {} has no unit", reader.where(), in_quotes(*bare)),
+            "write a quantity with its unit, such as \"4.7 kohm\"; a name printed on the "
+            "part goes into marking, a registered or maker's type into type");
+    } else {
+        part.value = amount_of(reader, "value", unit, Least::zero, context);
+    }
     part.tolerance = amount_of(reader, "tolerance", Unit::percent, Least::zero, context);
     if (part.tolerance && part.tolerance->value.high > 100.0) {
         context.complain(part.tolerance->place,
@@ -137,7 +164,7 @@ Part read_part(const std::string& name,
     part.title = text_of(reader, "title");
     part.marking = reader.spelled("marking").value_or(Text{});
     part.type = reader.spelled("type").value_or(Text{});
-    read_value(reader, kind, part, context);
+    read_value(reader, table, kind, part, context);
     part.body = reader.spelled("body").value_or(Text{});
     read_ratings(reader, part, context);
     read_properties(reader, kind, part, context);

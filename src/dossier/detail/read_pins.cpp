@@ -24,13 +24,13 @@ std::vector<std::string> names_of(const std::vector<parts::PinSpec>& pins) {
 std::string pins_hint(const parts::Kind& kind, std::string_view pin) {
     const std::vector<std::string> names = names_of(kind.pins);
     if (names.empty()) {
-        return fmt::format("a {} has no pins: take pins out", kind.title);
+        return fmt::format("{} has no pins: take pins out", with_article(kind.title));
     }
     const std::string guess = did_you_mean(pin, names);
-    return fmt::format("{}{}the pins of a {} are {}",
+    return fmt::format("{}{}the pins of {} are {}",
                        guess,
                        guess.empty() ? "" : " ",
-                       kind.title,
+                       with_article(kind.title),
                        base::listed(names));
 }
 
@@ -66,7 +66,8 @@ private:
         if (!kind_->open_pins) {
             context_.complain(
                 place,
-                fmt::format("{}: a {} has no pin {}", where_, kind_->title, in_quotes(pin)),
+                fmt::format(
+                    "{}: {} has no pin {}", where_, with_article(kind_->title), in_quotes(pin)),
                 pins_hint(*kind_, pin));
         }
     }

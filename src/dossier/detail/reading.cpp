@@ -155,6 +155,16 @@ std::string did_you_mean(std::string_view word, std::span<const std::string> kno
     return near ? fmt::format("did you mean '{}'?", *near) : std::string();
 }
 
+std::string with_article(std::string_view noun) {
+    // A word in capitals is spelled out: an LED, an NPN transistor, an X2 capacitor, a UV lamp.
+    const auto is_capital = [](char c) { return (c >= 'A' && c <= 'Z') || (c >= '0' && c <= '9'); };
+    const bool spelled_out =
+        noun.size() > 1 && is_capital(noun[0]) && (is_capital(noun[1]) || noun[1] == '-');
+    const std::string_view vowels = spelled_out ? "AEFHILMNORSX" : "aeiouAEIO";
+    const bool an = !noun.empty() && vowels.find(noun.front()) != std::string_view::npos;
+    return (an ? "an " : "a ") + std::string(noun);
+}
+
 std::string in_quotes(std::string_view word) {
     std::string shown;
     std::size_t characters = 0;

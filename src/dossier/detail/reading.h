@@ -70,6 +70,8 @@ void check_name(std::string_view name, std::string_view what, const Place& place
 
 // "did you mean 'x'?" if a known word is near, else "" .
 std::string did_you_mean(std::string_view word, std::span<const std::string> known);
+// "a resistor", "an electrolytic capacitor", "an LED", "a UV lamp".
+std::string with_article(std::string_view noun);
 // `word` in quotes, cut to what a message can hold.
 std::string in_quotes(std::string_view word);
 
