@@ -25,7 +25,7 @@ NetNote read_net(const std::string& name, TableReader& reader) {
 
 // In percent if it says so, else in the unit of the value.
 std::optional<Amount> read_uncertainty(TableReader& reader, Unit of_value, const Context& context) {
-    const auto spelled = reader.has("uncertainty") ? reader.spelled("uncertainty") : std::nullopt;
+    const auto spelled = reader.spelled("uncertainty");
     const bool in_percent = spelled && spelled->value.find('%') != std::string::npos;
     if (!spelled) {
         return std::nullopt;

@@ -1,0 +1,158 @@
+// The page and the example of the format know every key that the reader knows. The reader itself
+// is asked: its complaint of a key that is like no other lists those that it knows.
+#include <algorithm>
+#include <regex>
+#include <set>
+
+#include "base/file.h"
+#include "base/text.h"
+#include "dossier/fixture.h"
+#include "dossier/words.h"
+
+namespace etchback::dossier {
+namespace {
+
+struct KnownTable {
+    std::string name;
+    std::string text;     // a dossier with a strange key in just this table
+    std::string section;  // heading of the page
+};
+
+const std::vector<KnownTable>& tables() {
+    static const std::string head = "format = 1\nitem.name = \"x\"\n";
+    static const std::string strange = "qqqqqqqqqqqq = 1\n";
+    static const std::string part = "[parts.T1]\npins = { 1 = \"A\", 2 = \"B\" }\n";
+    static const std::vector<KnownTable> all = {
+        {"root", "qqqqqqqqqqqq = 1\n" + head, "## At the top"},
+        {"item", "format = 1\n[item]\nname = \"x\"\n" + strange, "## `[item]`"},
+        {"claim",
+         head + "[[claims]]\nquantity = \"efficiency\"\nvalue = 1\n" + strange,
+         "## `[[claims]]`"},
+        {"supply", head + "[supply]\n" + strange, "## `[supply]`"},
+        {"part", head + part + strange, "## `[parts.NAME]`"},
+        {"winding",
+         head + part + "[[parts.T1.windings]]\nname = \"p\"\npins = [\"1\", \"2\"]\n" + strange,
+         "### Windings"},
+        {"position",
+         head + part + "[parts.T1.position]\nx_mm = 1\ny_mm = 1\n" + strange,
+         "### Position"},
+        {"known", head + part + "[parts.T1.known]\n" + strange, "### How it is known"},
+        {"alternative",
+         head + part + "[[parts.T1.alternatives]]\nfield = \"kind\"\nreading = \"x\"\n" + strange,
+         "### `[[parts.NAME.alternatives]]`"},
+        {"net", head + part + "[nets.A]\n" + strange, "## `[nets.NAME]`"},
+        {"reading",
+         head + "[[readings]]\nquantity = \"time\"\nvalue = 1\n" + strange,
+         "## `[[readings]]`"},
+        {"continuity",
+         head + part + "[[continuity]]\nbetween = [\"A\", \"B\"]\n" + strange,
+         "## `[[continuity]]`"},
+        {"waveform", head + "[[waveforms]]\nfile = \"w\"\n" + strange, "## `[[waveforms]]`"},
+        {"photo", head + "[[photos]]\nfile = \"w\"\n" + strange, "## `[[photos]]`"},
+        {"reference", head + "[reference]\n" + strange, "## `[reference]`"},
+    };
+    return all;
+}
+
+// "known here: a, b and c" as a list.
+std::vector<std::string> known_keys(const KnownTable& table) {
+    const auto errors = errors_of(table.text);
+    EXPECT_EQ(errors.size(), 1U) << table.name;
+    std::vector<std::string> keys;
+    static const std::regex key("[a-z_]+");
+    const std::string list = errors[0].todo.substr(errors[0].todo.find(':'));
+    for (std::sregex_iterator it(list.begin(), list.end(), key), end; it != end; ++it) {
+        if (it->str() != "and") {
+            keys.push_back(it->str());
+        }
+    }
+    return keys;
+}
+
+std::string page() {
+    return base::read_file(source_dir() / "docs" / "dossier-format.md");
+}
+
+// From a heading to the next of any rank.
+std::string section_of(const std::string& text, const std::string& heading) {
+    const auto begin = text.find("\n" + heading);
+    if (begin == std::string::npos) {
+        ADD_FAILURE() << "no heading " << heading;
+        return {};
+    }
+    return text.substr(begin, text.find("\n#", begin + 2) - begin);
+}
+
+TEST(FormatPage, NamesEveryKeyOfEveryTableInItsSection) {
+    const std::string text = page();
+    for (const KnownTable& table : tables()) {
+        const std::string section = section_of(text, table.section);
+        const auto keys = known_keys(table);
+        EXPECT_FALSE(keys.empty());
+        for (const std::string& key : keys) {
+            EXPECT_NE(section.find("`" + key + "`"), std::string::npos)
+                << table.name << ": " << key << " is not on the page";
+        }
+    }
+}
+
+TEST(FormatPage, NamesNoKeyThatTheReaderDoesNotKnow) {
+    const std::string text = page();
+    static const std::regex row("\n\\| (`[a-z_]+`(?:, `[a-z_]+`)*) \\| (?!unit|you know|`)");
+    static const std::regex key("[a-z_]+");
+    for (const KnownTable& table : tables()) {
+        const auto known = known_keys(table);
+        const std::string section = section_of(text, table.section);
+        if (table.name == "known") {
+            continue;  // its table is of words, not of keys
+        }
+        for (std::sregex_iterator it(section.begin(), section.end(), row), end; it != end; ++it) {
+            const std::string keys = (*it)[1];
+            for (std::sregex_iterator one(keys.begin(), keys.end(), key), none; one != none;
+                 ++one) {
+                const bool is_word = unit_of(one->str()) != base::Unit::none;
+                EXPECT_TRUE(is_word || std::ranges::find(known, one->str()) != known.end())
+                    << table.name << ": " << one->str();
+            }
+        }
+    }
+}
+
+TEST(FormatPage, NamesEveryWord) {
+    const std::string text = page();
+    const auto expect_word = [&](std::string_view word) {
+        const bool there = text.find("`" + std::string(word) + "`") != std::string::npos ||
+                           text.find("`\"" + std::string(word) + "\"`") != std::string::npos;
+        EXPECT_TRUE(there) << word;
+    };
+    for (const QuantityWord& word : quantity_words()) {
+        expect_word(word.word);
+    }
+    for (const auto words : {net_roles(), photo_sides(), basis_words(), part_facts()}) {
+        for (const std::string& word : words) {
+            expect_word(word);
+        }
+    }
+}
+
+TEST(FormatPage, PointsToTheExample) {
+    EXPECT_NE(page().find("(everything.toml)"), std::string::npos);
+}
+
+TEST(ExampleOfEverything, UsesEveryKey) {
+    const std::string text = everything_text();
+    for (const KnownTable& table : tables()) {
+        if (table.name == "known") {
+            EXPECT_NE(text.find("rest = "), std::string::npos);
+            continue;
+        }
+        for (const std::string& key : known_keys(table)) {
+            const std::regex use("(^|\n|\\{ |, )" + key +
+                                 " = |\n\\[\\[?([a-z]+\\.)?([A-Z0-9]+\\.)?" + key + "[\\].]");
+            EXPECT_TRUE(std::regex_search(text, use)) << table.name << ": " << key;
+        }
+    }
+}
+
+}  // namespace
+}  // namespace etchback::dossier
