@@ -42,13 +42,14 @@ const parts::Kind* read_kind(TableReader& reader, Part& part, const Context& con
 
 // A value without a unit, of a part whose kind has none for it. It may be a name: 1N4007 and K7
 // could be read as 1.4007 nano and 0.7 kilo of nothing.
-const std::string* value_without_unit(const toml::table& table) {
+const std::string* value_without_unit(const toml::table& table, const parts::Kind* kind) {
     const auto* text = table.get_as<std::string>("value");
     if (text == nullptr) {
         return nullptr;
     }
     const auto quantity = base::parse_quantity(text->get(), Unit::none);
-    const bool wrong_otherwise = !quantity && text->get().find_first_of("0123456789.+-") == 0;
+    const bool begins_as_number = text->get().find_first_of("0123456789.+-") == 0;
+    const bool wrong_otherwise = !quantity && kind == nullptr && begins_as_number;
     const bool has_unit = quantity && quantity->unit != Unit::none;
     return has_unit || wrong_otherwise ? nullptr : &text->get();
 }
@@ -59,7 +60,7 @@ void read_value(TableReader& reader,
                 Part& part,
                 const Context& context) {
     const Unit unit = kind != nullptr ? kind->value_unit : Unit::none;
-    const std::string* bare = unit == Unit::none ? value_without_unit(table) : nullptr;
+    const std::string* bare = unit == Unit::none ? value_without_unit(table, kind) : nullptr;
     if (bare != nullptr) {
         reader.know("value");
         context.complain(
