@@ -191,7 +191,7 @@ std::optional<Symbol> bridge(const Request& request) {
     pen.path("M-3 0L-4 0L-4 2.6A0.4 0.4 0 0 1 -4 3.4L-4 4L5 4");
     pen.word("~", {-3.3, -3.3}, Word::Anchor::middle, 1.2)
         .word("~", {-3.3, 2.7}, Word::Anchor::middle, 1.2);
-    pen.plus({4.3, -0.7}).minus({4.3, 3.4});
+    pen.plus({4, -0.7}).minus({4, 3.35});
     for (const Point& corner : {left, right, top, bottom}) {
         pen.circle(corner, 0.13, true);
     }

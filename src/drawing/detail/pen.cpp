@@ -83,7 +83,7 @@ Pen& Pen::plus(Point centre) {
 }
 
 Pen& Pen::minus(Point centre) {
-    return word("−", {centre.x, centre.y + 0.34}, Word::Anchor::middle, 1.0);
+    return word("−", {centre.x, centre.y + 0.42}, Word::Anchor::middle, 1.25);
 }
 
 Pen& Pen::word(std::string_view text, Point at, Word::Anchor anchor, double size) {
