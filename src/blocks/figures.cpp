@@ -63,6 +63,9 @@ std::vector<base::Figure> structure_figures(const circuit::Circuit& circuit,
     detail::voltage_figures(topic);
     detail::resistor_figures(topic);
     detail::fuse_figures(topic);
+    for (base::Figure& f : out) {
+        detail::name_doubts(f, circuit);
+    }
     const auto topic_of = [](const base::Figure& f) { return f.id.substr(0, f.id.find('.')); };
     std::stable_sort(out.begin(), out.end(), [&](const base::Figure& a, const base::Figure& b) {
         const auto ta = topic_of(a);

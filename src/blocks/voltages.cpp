@@ -84,6 +84,7 @@ Voltages voltages(const circuit::Circuit& circuit,
     Voltages out;
     for (const auto& [a, b] : pairs_of_interest(known)) {
         if (auto v = known.between(a, b)) {
+            detail::name_doubts(v->figure, circuit);
             out.known.push_back(std::move(*v));
         }
     }

@@ -1,6 +1,7 @@
 #include "blocks/detail/knowledge.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 
 #include "blocks/kinds.h"
@@ -202,6 +203,49 @@ bool is_doubtful(const circuit::Part& part, std::initializer_list<std::string_vi
                    return a.field == field;
                });
     });
+}
+
+void name_doubts(base::Figure& figure, const circuit::Circuit& circuit) {
+    static constexpr std::array<std::string_view, 8> fields = {"value",
+                                                               "thresholds",
+                                                               "windings",
+                                                               "count",
+                                                               "forward_voltage",
+                                                               "reference_voltage",
+                                                               "rated_current",
+                                                               "type"};
+    if (!figure.assumed) {
+        return;
+    }
+    std::vector<base::Evidence> doubts;
+    for (const base::Evidence& e : figure.evidence) {
+        const auto id = e.kind == base::Evidence::Kind::part ? circuit.part(e.name) : std::nullopt;
+        for (const std::string_view field : fields) {
+            if (!id) {
+                break;
+            }
+            const dossier::Part& said = circuit[*id].said;
+            std::string words(field);
+            std::replace(words.begin(), words.end(), '_', ' ');
+            if (field != "type" && said.basis(field) == dossier::Basis::assumed) {
+                doubts.push_back({base::Evidence::Kind::assumption,
+                                  said.name,
+                                  words + " is assumed",
+                                  said.place});
+            }
+            for (const dossier::Alternative& other : said.alternatives) {
+                if (other.field == field) {
+                    doubts.push_back(
+                        {base::Evidence::Kind::assumption,
+                         said.name,
+                         words + " may be " + other.reading.value +
+                             (other.because.value.empty() ? "" : ": " + other.because.value),
+                         other.reading.place});
+                }
+            }
+        }
+    }
+    merge_evidence(figure.evidence, doubts);
 }
 
 std::string volts(double v) {

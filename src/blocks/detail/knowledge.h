@@ -69,6 +69,9 @@ base::Evidence evidence_of(const circuit::Part& part, std::string detail = {});
 // reading.
 bool is_doubtful(const circuit::Part& part, std::initializer_list<std::string_view> fields);
 std::string volts(double v);
+// Where a figure rests on something assumed, its evidence says on what: fields of its parts that are
+// assumed or have another reading.
+void name_doubts(base::Figure& figure, const circuit::Circuit& circuit);
 
 // The sources, in the order in which they are asked.
 void learn_supply(Knowledge& known);       // mains, DC supply

@@ -106,10 +106,9 @@ std::optional<Reasoned> by_shunt_regulator(const Knowledge& known, const Output&
                    number(d->tolerance) + ")))";
         r.source = "definition of a shunt regulator's divider";
         r.assumed = reference->assumed || is_doubtful(part, {"reference_voltage"});
-        auto parts = d->parts;
-        parts.push_back(PartId{static_cast<int>(i)});
-        std::sort(parts.begin(), parts.end());
-        rest_on(r, known.circuit, parts);
+        rest_on(r, known.circuit, d->parts);
+        r.parts.push_back(part.name);
+        r.evidence.push_back(evidence_of(part, "reference " + volts(reference->volts)));
         return r;
     }
     return std::nullopt;

@@ -34,6 +34,7 @@ void say_no_bleed(const Kit& kit, const blocks::PlugCapacitor& c) {
                    {"value", text_of(c.total_f, base::Unit::farad)},
                    {"peak", volts(c.start_v)},
                    {"limit", volts(limit)},
+                   {"lies", c.with.size() > 1 ? "lie" : "lies"},
                    {"where", c.in_series ? "in series with the mains" : "across the mains"}};
     rest_on(draft, part, {"value", "pins"}, "no resistive path across it");
     rest_on(draft, kit.mains.evidence);

@@ -64,7 +64,10 @@ void load_not_isolated(const Kit& kit) {
     }
     for (std::size_t i = 0; i < kit.circuit().nets.size(); ++i) {
         const circuit::Net& net = kit.circuit().nets[i];
-        if (net.note && net.note->touchable && at_mains(kit, NetId{static_cast<int>(i)})) {
+        const bool said = std::any_of(net.pins.begin(), net.pins.end(), [&](circuit::PinRef pin) {
+            return kit.circuit()[pin.part].said.touchable;
+        });
+        if (net.note && net.note->touchable && at_mains(kit, NetId{static_cast<int>(i)}) && !said) {
             things.push_back("net " + net.name);
             add_net(danger, net);
             danger.evidence.push_back(
