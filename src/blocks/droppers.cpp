@@ -21,7 +21,7 @@ std::optional<Dropper> candidate(const Circuit& circuit,
                                  const MainsLines& mains,
                                  PartId id) {
     const circuit::Part& part = circuit[id];
-    const auto both = is_capacitor(part) ? ends(part) : std::nullopt;
+    const auto both = is_capacitor(part) && !part.kind.polarised ? ends(part) : std::nullopt;
     if (!both || !part.value()) {
         return std::nullopt;
     }
@@ -69,6 +69,8 @@ bool find_bridge(const Circuit& circuit, Dropper& d, Nets& plus, Nets& minus) {
 // Diodes on the node: one feeds a rail, the other (or a Zener diode) lets the other half-wave past.
 bool find_diodes(const Circuit& circuit, Dropper& d, Nets& plus, Nets& minus) {
     Nets plus_back, minus_back;
+    bool leaves = false;  // charge must leave the node and come back to it, or no AC flows: a
+    bool enters = false;  // reservoir behind one diode is no dropper
     for (std::size_t i = 0; i < circuit.parts.size(); ++i) {
         const circuit::Part& part = circuit.parts[i];
         const auto p = is_diode(part) || is_zener(part) ? poles(part) : std::nullopt;
@@ -78,6 +80,8 @@ bool find_diodes(const Circuit& circuit, Dropper& d, Nets& plus, Nets& minus) {
         const PartId id{static_cast<int>(i)};
         const bool from_node = contains(d.node, p->positive);
         const bool to_node = contains(d.node, p->negative);
+        leaves = leaves || from_node || (to_node && is_zener(part));
+        enters = enters || to_node || (from_node && is_zener(part));
         if (from_node && !contains(d.back, p->negative)) {
             plus.push_back(p->negative);
         } else if (to_node && !contains(d.back, p->positive)) {
@@ -100,7 +104,7 @@ bool find_diodes(const Circuit& circuit, Dropper& d, Nets& plus, Nets& minus) {
     if (!d.full_wave && plus.empty() != minus.empty()) {
         (plus.empty() ? plus : minus) = d.back;
     }
-    return !plus.empty() && !minus.empty();
+    return leaves && enters && !plus.empty() && !minus.empty();
 }
 
 bool between(const Poles& p, const Nets& plus, const Nets& minus) {

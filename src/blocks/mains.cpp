@@ -14,8 +14,6 @@ using circuit::Circuit;
 using circuit::NetId;
 using circuit::PartId;
 
-enum class Line { live, neutral, contested };
-
 std::vector<NetId> nets_of_role(const Circuit& circuit, std::string_view role) {
     std::vector<NetId> nets;
     for (std::size_t i = 0; i < circuit.nets.size(); ++i) {
@@ -26,29 +24,63 @@ std::vector<NetId> nets_of_role(const Circuit& circuit, std::string_view role) {
     return nets;
 }
 
-using Assignment = std::map<NetId, Line>;
+// What a series part puts in the way, in ohms; next to nothing for a fuse or a coil.
+double series_ohm(const circuit::Part& part) {
+    const bool resists = is_resistor(part) || is_ntc(part) || part.kind.id == "ptc_thermistor";
+    return std::max(0.01, resists ? part.value().value_or(1.0) : 0.0);
+}
 
-// One step outward from both lines at once, so that neither is favoured. A net that both reach
-// in the same step is the middle of a load and belongs to neither.
-bool grow(const Circuit& circuit, Assignment& lines) {
-    Assignment reached;
-    for (const circuit::Part& part : circuit.parts) {
-        for (const auto& [a, b] : series_paths(part, most_series_ohm)) {
-            for (const auto& [from, to] : {std::pair(a, b), std::pair(b, a)}) {
-                const auto at = lines.find(from);
-                if (at == lines.end() || at->second == Line::contested || lines.contains(to) ||
-                    circuit[to].role == "earth") {
-                    continue;
-                }
-                const auto [it, is_new] = reached.try_emplace(to, at->second);
-                if (!is_new && it->second != at->second) {
-                    it->second = Line::contested;
+using Distances = std::map<NetId, double>;
+
+// The least series resistance from a terminal to each net that series parts reach.
+Distances distances(const Circuit& circuit, const std::vector<NetId>& terminals) {
+    Distances best;
+    for (const NetId net : terminals) {
+        best[net] = 0.0;
+    }
+    for (bool shorter = true; shorter;) {
+        shorter = false;
+        for (const circuit::Part& part : circuit.parts) {
+            for (const auto& [a, b] : series_paths(part, most_series_ohm)) {
+                for (const auto& [from, to] : {std::pair(a, b), std::pair(b, a)}) {
+                    const auto at = best.find(from);
+                    if (at == best.end() || circuit[to].role == "earth") {
+                        continue;
+                    }
+                    const double ohm = at->second + series_ohm(part);
+                    const auto [it, is_new] = best.try_emplace(to, ohm);
+                    if (is_new || ohm < it->second) {
+                        it->second = ohm;
+                        shorter = true;
+                    }
                 }
             }
         }
     }
-    lines.insert(reached.begin(), reached.end());
-    return !reached.empty();
+    return best;
+}
+
+// A net belongs to the line that is far nearer; one that is not much nearer to either is the middle
+// of a load and belongs to neither.
+constexpr double far_nearer = 100.0;
+
+void assign(MainsLines& mains, const Circuit& circuit) {
+    const Distances to_live = distances(circuit, mains.live_terminals);
+    const Distances to_neutral = distances(circuit, mains.neutral_terminals);
+    const auto belongs = [](const Distances& own, const Distances& other, NetId net) {
+        const auto there = other.find(net);
+        return there == other.end() || own.at(net) * far_nearer < there->second;
+    };
+    for (const auto& [net, ohm] : to_live) {
+        if (belongs(to_live, to_neutral, net)) {
+            mains.live.push_back(net);
+        }
+    }
+    for (const auto& [net, ohm] : to_neutral) {
+        if (belongs(to_neutral, to_live, net)) {
+            mains.neutral.push_back(net);
+        }
+    }
 }
 
 void set_voltage(MainsLines& mains, const dossier::Supply& supply) {
@@ -113,20 +145,7 @@ MainsLines mains_lines(const Circuit& circuit, const dossier::Supply& supply) {
         mains.neutral_terminals.empty()) {
         return mains;
     }
-    Assignment lines;
-    for (const NetId net : mains.live_terminals) {
-        lines[net] = Line::live;
-    }
-    for (const NetId net : mains.neutral_terminals) {
-        lines[net] = Line::neutral;
-    }
-    while (grow(circuit, lines)) {
-    }
-    for (const auto& [net, line] : lines) {
-        if (line != Line::contested) {
-            (line == Line::live ? mains.live : mains.neutral).push_back(net);
-        }
-    }
+    assign(mains, circuit);
     set_voltage(mains, supply);
     set_series(mains, circuit);
     return mains;

@@ -101,6 +101,7 @@ void add_frame(Knowledge& known, const Dropper& d) {
         level.fault_high_v = rail.fault_high_v;
         level.fault_because = rail.fault_because;
         level.form = Form::switching;
+        level.source = rail.source;
         level.because = rail.because;
         level.evidence = rail.evidence;
         level.parts = rail.parts;
@@ -120,6 +121,8 @@ void add_frame(Knowledge& known, const Dropper& d) {
     far.high_v = known.mains.high_v_peak + rail.high_v;
     far.fault_high_v.reset();
     far.form = Form::sine;
+    far.formula = "U = √2 · Umax + Urail";
+    far.worked = "U = " + volts(known.mains.high_v_peak) + " + " + volts(rail.high_v);
     far.steady_v = known.mains.high_v_rms;
     far.because = "the mains swings by its crest of " + volts(known.mains.high_v_peak);
     frame.levels.push_back(far);

@@ -5,6 +5,7 @@
 
 #include "base/text.h"
 #include "blocks/detail/ac_source.h"
+#include "blocks/droppers.h"
 #include "blocks/kinds.h"
 
 namespace etchback::blocks::detail {
@@ -63,9 +64,24 @@ void add_diode(Rectifier& r, const circuit::Part& part, const AcSource& source) 
     }
 }
 
+// Diodes behind a dropper rectify its current, not the mains' voltage.
+std::vector<circuit::PartId> behind_droppers(const Knowledge& known) {
+    std::vector<circuit::PartId> parts;
+    for (const Dropper& d : droppers(known.circuit, known.domains, known.mains)) {
+        parts.insert(parts.end(), d.rectifiers.begin(), d.rectifiers.end());
+    }
+    return parts;
+}
+
 Rectifier rectifier_on(const Knowledge& known, const AcSource& source) {
     Rectifier r;
-    for (const circuit::Part& part : known.circuit.parts) {
+    const auto passed_over = behind_droppers(known);
+    for (std::size_t i = 0; i < known.circuit.parts.size(); ++i) {
+        const circuit::Part& part = known.circuit.parts[i];
+        const circuit::PartId id{static_cast<int>(i)};
+        if (std::find(passed_over.begin(), passed_over.end(), id) != passed_over.end()) {
+            continue;
+        }
         if (is_bridge(part)) {
             add_bridge(r, part, source);
         } else if (is_diode(part)) {
@@ -196,6 +212,28 @@ void half_wave(Knowledge& known,
     known.frames.push_back({{zero, rail, wave}});
 }
 
+void claim_one_crest(Knowledge& known, const Level& level, const Nets& upper, const Nets& lower) {
+    for (const NetId from : upper) {
+        for (const NetId to : lower) {
+            VoltageBetween v;
+            v.from = from;
+            v.to = to;
+            v.working_v_peak = v.working_v_rms = level.high_v;
+            v.because = level.because;
+            v.figure.symbol = "U";
+            v.figure.value = level.high_v;
+            v.figure.unit = base::Unit::volt;
+            v.figure.formula = level.formula;
+            v.figure.worked = level.worked + " = " + volts(level.high_v);
+            v.figure.source = level.source;
+            v.figure.assumed = level.assumed;
+            v.figure.parts = level.parts;
+            v.figure.evidence = level.evidence;
+            known.direct.push_back(std::move(v));
+        }
+    }
+}
+
 // Diodes of both directions on one line, the other line between two capacitors.
 void doubler(Knowledge& known,
              const AcSource& s,
@@ -222,6 +260,10 @@ void doubler(Knowledge& known,
                     rail_level(s, r, high, {2.0, true, store}),
                     rail_level(s, r, middle, {1.0, true, low_store}),
                     wave};
+    // The two capacitors charge one after the other: neither ever sees both crests.
+    for (const auto& [upper, lower] : {std::pair(high, middle), std::pair(middle, low.nets)}) {
+        claim_one_crest(known, frame.levels[2], upper, lower);
+    }
     known.frames.push_back(std::move(frame));
 }
 
