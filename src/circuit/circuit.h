@@ -1,4 +1,9 @@
 // The circuit: parts, pins and nets as a graph. Derived from a dossier, never edited.
+//
+// A pin is found by its name or an alias; letters' case does not matter. Pins that a kind does not
+// list (of chips, connectors, transformers, unknown parts) keep the dossier's name; a chip's pin
+// takes its role from that name where it tells one (VCC, GND, DRV). A transformer's pin is on the
+// side of its winding, named as the winding is; on no winding, it is on a side of its own.
 #pragma once
 
 #include <compare>

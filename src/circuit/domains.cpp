@@ -126,10 +126,10 @@ Partition partition(const Circuit& circuit) {
     return out;
 }
 
+// A winding of a transformer (a choke's windings only pass on), a battery, a DC source.
 bool feeds(const Circuit& circuit, PinRef ref) {
     const Part& part = circuit[ref.part];
-    const bool winding = part.kind.coupling == parts::Coupling::magnetic;
-    return winding || detail::is_other_supply(part);
+    return part.kind.family == "transformer" || detail::is_other_supply(part);
 }
 
 Domain::Nature nature_of(const Circuit& circuit, const std::vector<NetId>& nets) {

@@ -33,7 +33,8 @@ struct Domain {
     Nature nature = Nature::floating;
     std::vector<NetId> nets;  // sorted
     // Its return (0 V): declared, else the minus of its bridge rectifier, else the net with the
-    // most ground and negative pins, else neutral or earth; not known if there is none of these.
+    // most ground and negative pins, else one called GND or the like, else neutral or earth; not
+    // known if there is none of these.
     NetId reference;
     std::vector<int> between;  // of a node of capacitors in series: what it hangs between
     bool operator==(const Domain&) const = default;

@@ -104,6 +104,19 @@ TEST(Domains, WithoutAnyHintTheReturnIsNeutralOrNotKnown) {
     EXPECT_FALSE(domains(loose).domains.at(0).reference.known());
 }
 
+TEST(Domains, WithoutOtherHintsTheReturnIsTheNetCalledGround) {
+    const Circuit circuit = build({r("R1", "1k", "A", "GND"), r("R2", "1k", "B", "GND")});
+    EXPECT_EQ(reference_of(circuit, domains(circuit), "floating 1"), "GND");
+}
+
+TEST(Domains, AChokeFeedsNothing) {
+    const Circuit circuit =
+        build({part("J2", "connector", {{"1", "A"}, {"2", "B"}}),
+               part("L1", "common-mode choke", {{"1", "A"}, {"2", "C"}, {"3", "B"}, {"4", "D"}}),
+               r("R1", "1k", "C", "D")});
+    EXPECT_THAT(names_of(domains(circuit)), ElementsAre("floating 1"));
+}
+
 TEST(Domains, ACapacitiveDropperIsAllMains) {
     const Circuit circuit = build(test::dropper());
     const Domains found = domains(circuit);

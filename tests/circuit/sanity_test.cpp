@@ -118,6 +118,17 @@ TEST(Sanity, ANetWithOnePinIsToldAtThePinAndMayGuessTheName) {
     EXPECT_THAT(all[0].nets, ElementsAre("HW-"));
 }
 
+TEST(Sanity, NamesThatDifferInTheirNumbersAreNoGuessForEachOther) {
+    auto parts = test::flyback();
+    parts.push_back(r("R50", "1k", "OUT+", "TAP_1"));
+    parts.push_back(r("R51", "1k", "OUT+", "TAP_2"));
+    for (const Complaint& each : check(parts)) {
+        EXPECT_EQ(each.kind, ComplaintKind::net_with_one_pin);
+        EXPECT_THAT(each.error.todo, testing::Not(HasSubstr("did you mean")));
+    }
+    EXPECT_THAT(check(parts), SizeIs(2));
+}
+
 TEST(Sanity, OpenEndsOfChipsConnectorsAndTestPointsAreDoubtful) {
     auto parts = test::flyback();
     parts.at(5).pins.push_back({"NC", "U1_NC", {}});

@@ -83,5 +83,21 @@ TEST(PublishedPowerTriangle, PowerFactorOfAPulseCurrentIsPowerOverVoltAmperes) {
     EXPECT_NEAR(t.power_factor->value, expected, 1e-3);
 }
 
+// C. Adragna, "Design equations of high-power-factor flyback converters" (semiconductor maker's
+// application note AN1059), PF and total harmonic distortion as functions of K = Vpk/VR (values
+// computed from the note's formulas, which are from memory). Voltage is a sine and the current's
+// fundamental in phase with it, so non-active power is distortion alone and THD = N/P.
+TEST(PublishedPowerTriangle, NonActivePowerOverPowerIsTheDistortionOfAHighPowerFactorFlyback) {
+    const double rows[][2] = {
+        {0.9977593738, 0.06705}, {0.9938492637, 0.11143}, {0.9897974656, 0.14395}};
+    for (const auto& [pf, thd] : rows) {
+        const auto t =
+            power_triangles({reading("power factor", fmt::format("{:.10f}", pf), "0.1 %"),
+                             reading("input power", "14 W", "1 %")})
+                .at(0);
+        EXPECT_NEAR(t.non_active_var->value / t.power_w->value, thd, 5e-6);
+    }
+}
+
 }  // namespace
 }  // namespace etchback::bench

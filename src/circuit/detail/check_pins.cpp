@@ -57,14 +57,24 @@ bool may_be_alone(const Circuit& circuit, const Net& net) {
            is_spare(part, static_cast<std::size_t>(ref.pin)) || net.note.has_value();
 }
 
-std::vector<std::string> other_names(const Circuit& circuit, const Net& net) {
-    std::vector<std::string> names;
+std::string without_digits(std::string name) {
+    std::erase_if(name, [](char c) { return c >= '0' && c <= '9'; });
+    return name;
+}
+
+// "did you mean 'HV-'? ", for names long enough to be misspelt. Names that differ in their numbers
+// alone (U4_PG, U5_PG) are different on purpose.
+std::string guess_for(const Circuit& circuit, const Net& net) {
+    constexpr std::size_t shortest = 3;
+    std::vector<std::string> others;
     for (const Net& other : circuit.nets) {
-        if (other.name != net.name) {
-            names.push_back(other.name);
+        if (without_digits(other.name) != without_digits(net.name)) {
+            others.push_back(other.name);
         }
     }
-    return names;
+    const auto near =
+        base::characters(net.name) < shortest ? std::nullopt : base::nearest_word(net.name, others);
+    return near ? fmt::format("did you mean {}? ", in_quotes(*near)) : "";
 }
 
 struct Short {
@@ -168,8 +178,7 @@ void check_single_pins(const Circuit& circuit,
             continue;
         }
         const PinRef ref = net.pins.front();
-        const auto near = base::nearest_word(net.name, other_names(circuit, net));
-        const std::string guess = near ? fmt::format("did you mean {}? ", in_quotes(*near)) : "";
+        const std::string guess = guess_for(circuit, net);
         out.push_back(
             {ComplaintKind::net_with_one_pin,
              {circuit[ref].place,

@@ -1,8 +1,12 @@
 #include "circuit/detail/reference.h"
 
 #include <algorithm>
+#include <iterator>
+#include <string>
 #include <string_view>
 #include <utility>
+
+#include "base/text.h"
 
 namespace etchback::circuit::detail {
 
@@ -44,6 +48,15 @@ NetId richest(const Circuit& circuit, const std::vector<NetId>& nets, Counts cou
     return best;
 }
 
+// Names that people give to 0 V.
+bool has_ground_name(const Net& net) {
+    static constexpr std::string_view words[] = {
+        "gnd", "agnd", "dgnd", "pgnd", "sgnd", "ground", "0v", "vss", "rtn", "return", "com"};
+    std::string name = base::lowered(net.name);
+    std::erase_if(name, [](char c) { return c == ' ' || c == '_' || c == '-'; });
+    return std::find(std::begin(words), std::end(words), name) != std::end(words);
+}
+
 NetId net_with_role(const Circuit& circuit, const std::vector<NetId>& nets, std::string_view role) {
     const auto it = std::find_if(
         nets.begin(), nets.end(), [&](NetId net) { return circuit[net].role == role; });
@@ -62,6 +75,10 @@ NetId reference_of(const Circuit& circuit, const std::vector<NetId>& nets) {
     }
     const auto low = [&](PinRef ref) { return is_low_pin(circuit, ref); };
     if (const NetId net = richest(circuit, nets, low); net.known()) {
+        return net;
+    }
+    const auto named = [&](PinRef ref) { return has_ground_name(circuit[circuit[ref].net]); };
+    if (const NetId net = richest(circuit, nets, named); net.known()) {
         return net;
     }
     const NetId neutral = net_with_role(circuit, nets, "neutral");
