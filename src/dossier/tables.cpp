@@ -4,131 +4,23 @@
 
 #include <algorithm>
 #include <array>
-#include <charconv>
 #include <cmath>
-#include <map>
-#include <set>
 
 #include "base/text.h"
+#include "dossier/detail/csv_tables.h"
 #include "dossier/detail/guess_kind.h"
 #include "dossier/detail/reading.h"
+#include "dossier/read.h"
+#include "dossier/write.h"
 
 namespace etchback::dossier {
 
 namespace {
 
-using base::Csv;
 using base::CsvRow;
 using base::Errors;
-
-// A table whose columns are asked for by name.
-class Table {
-public:
-    Table(std::string_view text, const std::string& file, Errors& errors) : file_(file) {
-        auto parsed = base::parse_csv(text, file);
-        if (parsed) {
-            csv_ = *std::move(parsed);
-        } else {
-            errors.insert(errors.end(), parsed.errors().begin(), parsed.errors().end());
-        }
-    }
-
-    bool need(std::span<const std::string> columns, Errors& errors) const {
-        bool complete = !csv_.header.empty();
-        for (const std::string& column : columns) {
-            if (!csv_.header.empty() && !csv_.column(column)) {
-                errors.push_back({{file_, 1, 1},
-                                  fmt::format("the table has no column '{}'", column),
-                                  fmt::format("its first line must name the columns {}",
-                                              base::listed(columns))});
-                complete = false;
-            }
-        }
-        return complete;
-    }
-
-    const std::vector<CsvRow>& rows() const { return csv_.rows; }
-
-    std::string field(const CsvRow& row, std::string_view column) const {
-        const auto index = csv_.column(column);
-        return index ? std::string(base::trimmed(row.fields[*index])) : std::string();
-    }
-
-private:
-    std::string file_;
-    Csv csv_;
-};
-
-struct Pads {
-    std::vector<PinUse> pins;
-    Place place;
-    double x_mm = 0.0;
-    double y_mm = 0.0;
-    int placed = 0;  // pads of which x and y are known
-    bool bottom_only = true;
-};
-
-std::optional<double> number_in(const std::string& text) {
-    double number = 0.0;
-    const auto [end, error] = std::from_chars(text.data(), text.data() + text.size(), number);
-    const bool whole = error == std::errc() && end == text.data() + text.size();
-    return whole ? std::optional<double>(number) : std::nullopt;
-}
-
-void add_place(Pads& pads, const Table& table, const CsvRow& row) {
-    const auto x = number_in(table.field(row, "x_mm"));
-    const auto y = number_in(table.field(row, "y_mm"));
-    if (x && y) {
-        pads.x_mm += *x;
-        pads.y_mm += *y;
-        ++pads.placed;
-    }
-    if (table.field(row, "side") != "bottom") {
-        pads.bottom_only = false;
-    }
-}
-
-void add_pin(Pads& pads, PinUse use, const std::string& part, Errors& errors) {
-    const auto known = std::ranges::find(pads.pins, use.pin, &PinUse::pin);
-    if (known == pads.pins.end()) {
-        pads.pins.push_back(std::move(use));
-    } else if (known->net != use.net) {
-        errors.push_back({use.place,
-                          fmt::format("pin {}.{} is on net '{}' here and on net '{}' in line {}",
-                                      part,
-                                      use.pin,
-                                      use.net,
-                                      known->net,
-                                      known->place.line),
-                          "if the two nets are one, give both rows one name"});
-    }
-}
-
-std::map<std::string, Pads> read_pads(const Table& table, Errors& errors) {
-    std::map<std::string, Pads> by_part;
-    for (const CsvRow& row : table.rows()) {
-        const std::string part = table.field(row, "part");
-        if (part.empty() || base::lowered(part) == "via") {
-            continue;
-        }
-        PinUse use{
-            .pin = table.field(row, "pin"), .net = table.field(row, "net"), .place = row.place};
-        if (use.pin.empty() || use.net.empty()) {
-            errors.push_back(
-                {row.place,
-                 fmt::format("part {}: the row has no {}", part, use.pin.empty() ? "pin" : "net"),
-                 "write net, part and pin in each row"});
-            continue;
-        }
-        Pads& pads = by_part[part];
-        if (pads.pins.empty()) {
-            pads.place = row.place;
-        }
-        add_pin(pads, std::move(use), part, errors);
-        add_place(pads, table, row);
-    }
-    return by_part;
-}
+using detail::CsvTable;
+using detail::Pads;
 
 // A value that is a quantity, or else a type's name or, on a connector, the words beside it.
 void take_value(Part& part,
@@ -159,7 +51,7 @@ void take_value(Part& part,
 
 class PartsTable {
 public:
-    PartsTable(const Table& table, const parts::Catalogue& catalogue, Errors& errors)
+    PartsTable(const CsvTable& table, const parts::Catalogue& catalogue, Errors& errors)
         : table_(table), catalogue_(catalogue), errors_(errors) {}
 
     Part part_from(const CsvRow& row, const Pads& pads) {
@@ -261,76 +153,9 @@ private:
         }
     }
 
-    const Table& table_;
+    const CsvTable& table_;
     const parts::Catalogue& catalogue_;
     Errors& errors_;
-};
-
-std::string hint_for(const std::string& name, const std::vector<std::string>& known) {
-    const std::string guess = detail::did_you_mean(name, known);
-    return guess.empty() ? "" : " (" + guess + ")";
-}
-
-// Each row of the parts table with its pads, and complaints of parts that one table lacks.
-class Join {
-public:
-    Join(const Table& parts, const std::map<std::string, Pads>& pads, Errors& errors)
-        : parts_(parts), pads_(pads), errors_(errors) {
-        for (const CsvRow& row : parts.rows()) {
-            note_row(row);
-        }
-        for (const auto& [name, own] : pads) {
-            if (!rows_.contains(name)) {
-                without_row_.push_back(name);
-            }
-        }
-    }
-
-    void complain(const std::string& nets_file, const std::string& parts_file) {
-        for (const std::string& name : without_pins_) {
-            errors_.push_back(
-                {rows_.at(name)->place,
-                 fmt::format("part {} has no pin in {}", name, nets_file),
-                 "add its pins there, or take this row out" + hint_for(name, without_row_)});
-        }
-        for (const std::string& name : without_row_) {
-            errors_.push_back(
-                {pads_.at(name).place,
-                 fmt::format("part {} is not in {}", name, parts_file),
-                 "add a row for it there, or take its pins out" + hint_for(name, without_pins_)});
-        }
-    }
-
-    // In the order of the parts table.
-    const std::vector<std::pair<const CsvRow*, const Pads*>>& matches() const { return matches_; }
-
-private:
-    void note_row(const CsvRow& row) {
-        const std::string name = parts_.field(row, "part");
-        if (name.empty()) {
-            errors_.push_back({row.place, "the row has no part", "write the part's name"});
-            return;
-        }
-        const auto [first, is_new] = rows_.emplace(name, &row);
-        if (!is_new) {
-            errors_.push_back(
-                {row.place,
-                 fmt::format("part {} is in line {} already", name, first->second->place.line),
-                 "give each part one row"});
-        } else if (const auto own = pads_.find(name); own != pads_.end()) {
-            matches_.emplace_back(&row, &own->second);
-        } else {
-            without_pins_.push_back(name);
-        }
-    }
-
-    const Table& parts_;
-    const std::map<std::string, Pads>& pads_;
-    Errors& errors_;
-    std::map<std::string, const CsvRow*> rows_;
-    std::vector<std::pair<const CsvRow*, const Pads*>> matches_;
-    std::vector<std::string> without_pins_;
-    std::vector<std::string> without_row_;
 };
 
 }  // namespace
@@ -343,8 +168,8 @@ base::Result<Dossier> from_tables(std::string_view nets_csv,
     static const std::array<std::string, 3> net_columns = {"net", "part", "pin"};
     static const std::array<std::string, 3> part_columns = {"part", "value", "body"};
     Errors errors;
-    const Table nets(nets_csv, nets_file, errors);
-    const Table parts(parts_csv, parts_file, errors);
+    const CsvTable nets(nets_csv, nets_file, errors);
+    const CsvTable parts(parts_csv, parts_file, errors);
     const bool nets_complete = nets.need(net_columns, errors);
     const bool parts_complete = parts.need(part_columns, errors);
     if (!nets_complete || !parts_complete) {
@@ -353,12 +178,19 @@ base::Result<Dossier> from_tables(std::string_view nets_csv,
     }
     Dossier dossier;
     dossier.item.name = {"unnamed board", {}};
-    const auto pads = read_pads(nets, errors);
-    Join join(parts, pads, errors);
+    const auto pads = detail::read_pads(nets, errors);
+    detail::Join join(parts, pads, errors);
     join.complain(nets_file, parts_file);
     PartsTable reader(parts, catalogue, errors);
     for (const auto& [row, own] : join.matches()) {
         dossier.parts.push_back(reader.part_from(*row, *own));
+    }
+    // Names that a table may hold but a dossier may not: R1 beside r1, a line break.
+    if (errors.empty()) {
+        const auto back = read(write(dossier, catalogue), "", catalogue);
+        for (const base::Error& error : back ? Errors{} : back.errors()) {
+            errors.push_back({{parts_file, 0, 0}, error.what, error.todo});
+        }
     }
     if (!errors.empty()) {
         base::sort_by_place(errors);

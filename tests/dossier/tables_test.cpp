@@ -158,6 +158,22 @@ TEST(Tables, MissingColumnsPinsAndKindsAreNamed) {
     EXPECT_FALSE(complaints("", "").empty());
 }
 
+TEST(Tables, NamesThatADossierCannotHoldAreRefused) {
+    const auto errors =
+        complaints("net,part,pin\nA,R1,1\nA,r1,1\n", "part,value,body\nR1,1k,\nr1,1k,\n");
+    ASSERT_EQ(errors.size(), 1U);
+    EXPECT_EQ(errors[0],
+              "parts.csv: parts 'R1' and 'r1' differ only in capital letters; give one of them "
+              "another name");
+    EXPECT_FALSE(complaints("net,part,pin\n\"A\nB\",R1,1\n", "part,value,body\nR1,1k,\n").empty());
+}
+
+TEST(Tables, PlacesThatAreNoNumbersAreLeftOut) {
+    const Dossier dossier =
+        made_from("net,part,pin,x_mm,y_mm\nA,R1,1,nan,1\nB,R1,2,,\n", "part,value,body\nR1,1k,\n");
+    EXPECT_FALSE(dossier.parts[0].position);
+}
+
 std::filesystem::path boards() {
     const char* told = std::getenv("ETCHBACK_BOARDS");
     return told != nullptr ? std::filesystem::path(told)

@@ -2,36 +2,15 @@
 #include <fmt/format.h>
 
 #include <array>
-#include <regex>
 
 #include "base/text.h"
+#include "dossier/detail/calendar.h"
 #include "dossier/detail/reading.h"
 #include "dossier/words.h"
 
 namespace etchback::dossier::detail {
 
 namespace {
-
-// A year, a month of it, or a day of it that the calendar has.
-bool is_date(const std::string& text) {
-    static const std::regex pattern(R"(\d{4}(-(\d{2})(-(\d{2}))?)?)");
-    std::smatch found;
-    if (!std::regex_match(text, found, pattern)) {
-        return false;
-    }
-    if (!found[2].matched) {
-        return true;
-    }
-    const int year = std::stoi(text.substr(0, 4));
-    const int month = std::stoi(found[2]);
-    if (month < 1 || month > 12) {
-        return false;
-    }
-    const bool leap = (year % 4 == 0 && year % 100 != 0) || year % 400 == 0;
-    const std::array<int, 12> days = {31, leap ? 29 : 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31};
-    const int day = found[4].matched ? std::stoi(found[4]) : 1;
-    return day >= 1 && day <= days[static_cast<std::size_t>(month - 1)];
-}
 
 Text read_date(TableReader& reader, const Context& context) {
     Text date = reader.spelled("date").value_or(Text{});

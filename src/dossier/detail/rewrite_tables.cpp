@@ -4,6 +4,7 @@
 #include <set>
 
 #include "dossier/detail/rewriting.h"
+#include "dossier/detail/seats.h"
 #include "dossier/detail/toml_text.h"
 
 namespace etchback::dossier::detail {
@@ -138,63 +139,6 @@ private:
         }
     }
 
-    // --- where things stand ---
-
-    struct Seat {
-        std::size_t at = 0;
-        bool before_header = false;  // the new section comes directly before another's header
-    };
-
-    std::vector<const Section*> headers_of(const Written& written) const {
-        std::vector<const Section*> headers;
-        written.collect_headers(headers);
-        return headers;
-    }
-
-    std::size_t end_of(const Written& written) const {
-        std::size_t end = 0;
-        for (const Section* header : headers_of(written)) {
-            end = std::max(end, header->body_end);
-        }
-        return end;
-    }
-
-    std::size_t begin_of(const Written& written) const {
-        std::size_t begin = text_.size();
-        for (const Section* header : headers_of(written)) {
-            begin = std::min(begin, header->header.begin);
-        }
-        return begin;
-    }
-
-    // The fields that a new file has before `key`, the nearest first.
-    static std::vector<std::string> fields_before(const Node& siblings, const std::string& key) {
-        std::vector<std::string> keys;
-        for (const auto& [name, node] : siblings.fields) {
-            if (name == key) {
-                break;
-            }
-            keys.insert(keys.begin(), name);
-        }
-        return keys;
-    }
-
-    Seat seat_of_section(const Written& table, const std::string& key, const Node& siblings) const {
-        for (const std::string& name : fields_before(siblings, key)) {
-            const Written* sibling = table.find(name);
-            if (sibling != nullptr && !headers_of(*sibling).empty()) {
-                return {end_of(*sibling), false};
-            }
-        }
-        if (!table.headers.empty()) {
-            return {table.headers.front()->body_end, false};
-        }
-        const bool has_sections = !headers_of(table).empty();
-        return has_sections ? Seat{begin_of(table), true} : Seat{text_.size(), false};
-    }
-
-    // --- additions ---
-
     std::string add(const Written& table,
                     const Path& path,
                     const std::string& key,
@@ -202,7 +146,7 @@ private:
                     const Node& siblings) {
         const bool among_lines = siblings.ordered && has_lines(table, siblings);
         if (is_headed(key, node) && !among_lines) {
-            insert_section(seat_of_section(table, key, siblings),
+            insert_section(seat_of_section(table, key, siblings, text_.size()),
                            section_text(below(path, key), node));
             return {};
         }
@@ -212,13 +156,6 @@ private:
             return {};
         }
         return add_dotted(table, path, line) ? std::string() : line;
-    }
-
-    static bool has_lines(const Written& table, const Node& siblings) {
-        return std::ranges::any_of(siblings.fields, [&](const auto& field) {
-            const Written* written = table.find(field.first);
-            return written != nullptr && written->entry != nullptr;
-        });
     }
 
     void insert_line(const Section& home,
@@ -279,8 +216,6 @@ private:
         }
         edits_.insert(at, std::move(added));
     }
-
-    // --- removals ---
 
     void remove(const Written& written) {
         std::set<std::size_t> all;

@@ -7,6 +7,8 @@
 #include <charconv>
 #include <cmath>
 
+#include "dossier/detail/calendar.h"
+
 namespace etchback::dossier::detail {
 
 namespace {
@@ -80,12 +82,7 @@ std::string number_text(double number) {
 }
 
 std::string date_text(std::string_view date) {
-    constexpr std::string_view pattern = "dddd-dd-dd";
-    const bool full =
-        date.size() == pattern.size() && std::ranges::equal(date, pattern, [](char c, char p) {
-            return p == 'd' ? is_digit(c) : c == p;
-        });
-    return full ? std::string(date) : string_text(date);
+    return is_day(date) ? std::string(date) : string_text(date);
 }
 
 }  // namespace etchback::dossier::detail
