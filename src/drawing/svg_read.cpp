@@ -30,6 +30,10 @@ struct Seen {
     std::vector<Point> dots;
 };
 
+// Ten times as much as a drawing of a hundred parts needs. Beyond it, comparing everything with
+// everything would take too long.
+constexpr std::size_t most_pieces = 10000;
+
 class Collector {
 public:
     void visit(const ptree& element, const std::string& tag, const std::string& part);
@@ -301,7 +305,15 @@ base::Result<Nets> nets_from_svg(std::string_view svg) {
     if (!collector.errors.empty()) {
         return collector.errors;
     }
-    return Joiner(collector.seen).nets();
+    const Seen& seen = collector.seen;
+    if (std::max({seen.wires.size(), seen.dots.size(), seen.pins.size() + seen.signs.size()}) >
+        most_pieces) {
+        return base::Error{
+            {},
+            fmt::format("the drawing has more than {} wires, dots or pins", most_pieces),
+            "give a drawing of one circuit"};
+    }
+    return Joiner(seen).nets();
 }
 
 Nets nets_of(const circuit::Circuit& circuit) {

@@ -163,11 +163,32 @@ TEST(NetsFromSvg, SayWhatIsWrongWithBadInput) {
 }
 
 TEST(NetsFromSvg, EndlessNestingIsNoCrash) {
-    std::string svg = "<svg class=\"circuit\">";
-    for (int i = 0; i < 200000; ++i) {
-        svg += "<g>";
+    for (const char* element : {"<g>", "<g a=\"</g>\">", "<g a='/>'>", "<g><!-- </g> -->"}) {
+        std::string svg = "<svg class=\"circuit\">";
+        for (int i = 0; i < 200000; ++i) {
+            svg += element;
+        }
+        EXPECT_THAT(complaint(svg), HasSubstr("nested too deeply")) << element;
     }
-    EXPECT_THAT(complaint(svg), HasSubstr("nested too deeply"));
+}
+
+TEST(NetsFromSvg, CommentsAndQuotesAreNoNesting) {
+    std::string svg;
+    for (int i = 0; i < 200; ++i) {
+        svg += "<!-- <g> --><path a=\"<g>\"/>";
+    }
+    const auto nets = nets_from_svg("<svg class=\"circuit\">" + svg + "</svg>");
+    ASSERT_TRUE(nets);
+    EXPECT_TRUE(nets->empty());
+}
+
+TEST(NetsFromSvg, EndlessWiresAreNoHang) {
+    std::string data = "M0 0";
+    for (int i = 0; i < 200000; ++i) {
+        data += "H1V1";
+    }
+    EXPECT_THAT(complaint(with("<path class=\"wire\" d=\"" + data + "\"/>")),
+                HasSubstr("more than 10000 wires"));
 }
 
 TEST(Svg, SameDrawingGivesSameBytes) {

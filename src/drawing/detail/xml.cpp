@@ -1,5 +1,6 @@
 #include "drawing/detail/xml.h"
 
+#include <algorithm>
 #include <boost/property_tree/ptree.hpp>
 #include <boost/property_tree/xml_parser.hpp>
 #include <sstream>
@@ -16,16 +17,37 @@ std::size_t sequence_length(unsigned char lead) {
     return lead < 0x80 ? 1 : lead >= 0xf0 ? 4 : lead >= 0xe0 ? 3 : 2;
 }
 
-// An upper bound of the nesting: tags inside comments count too.
+// Where the tag that starts at `from` ends: a '>' that is in no quotes.
+std::size_t end_of_tag(std::string_view text, std::size_t from) {
+    char quote = '\0';
+    for (std::size_t i = from; i < text.size(); ++i) {
+        const char c = text[i];
+        if (quote != '\0') {
+            quote = c == quote ? '\0' : quote;
+        } else if (c == '"' || c == '\'') {
+            quote = c;
+        } else if (c == '>') {
+            return i;
+        }
+    }
+    return text.size();
+}
+
+// How deep the elements are nested, found without recursion. What is no XML may count for too
+// much, never for too little.
 int depth_of(std::string_view text) {
     int depth = 0, most = 0;
-    for (std::size_t i = text.find('<'); i != std::string_view::npos; i = text.find('<', i + 1)) {
-        const char next = i + 1 < text.size() ? text[i + 1] : '\0';
-        if (next == '/') {
-            --depth;
-        } else if (next != '?' && next != '!') {
-            const std::size_t end = text.find('>', i);
-            if (end != std::string_view::npos && text[end - 1] != '/') {
+    for (std::size_t i = text.find('<'); i < text.size(); i = text.find('<', i + 1)) {
+        const std::string_view rest = text.substr(i);
+        if (rest.starts_with("<!--")) {
+            i = std::min(text.find("-->", i), text.size());
+        } else if (rest.starts_with("<![CDATA[")) {
+            i = std::min(text.find("]]>", i), text.size());
+        } else if (rest.starts_with("</")) {
+            depth = std::max(0, depth - 1);
+        } else if (!rest.starts_with("<?") && !rest.starts_with("<!")) {
+            i = end_of_tag(text, i);
+            if (text[i - 1] != '/') {
                 most = std::max(most, ++depth);
             }
         }
