@@ -54,6 +54,18 @@ std::set<Pair> pairs_of_interest(const Knowledge& known) {
     return pairs;
 }
 
+// The parts that lie across the pair belong to the figure as well.
+void name_parts_across(base::Figure& figure, const circuit::Circuit& circuit, const Pair& pair) {
+    for (const circuit::Part& part : circuit.parts) {
+        const auto both = ends(part);
+        const bool named =
+            std::find(figure.parts.begin(), figure.parts.end(), part.name) != figure.parts.end();
+        if (both && ordered(both->first, both->second) == pair && !named && !is_connector(part)) {
+            figure.parts.push_back(part.name);
+        }
+    }
+}
+
 }  // namespace
 
 const VoltageBetween* Voltages::between(NetId a, NetId b) const {
@@ -84,6 +96,7 @@ Voltages voltages(const circuit::Circuit& circuit,
     Voltages out;
     for (const auto& [a, b] : pairs_of_interest(known)) {
         if (auto v = known.between(a, b)) {
+            name_parts_across(v->figure, circuit, {a, b});
             detail::name_doubts(v->figure, circuit);
             out.known.push_back(std::move(*v));
         }

@@ -142,8 +142,9 @@ base::Result<RuleTexts> load_rule_texts(const std::filesystem::path& folder) {
     for (const auto& file : files) {
         read_file(file, texts, errors);
     }
+    const bool all_read = errors.empty();  // else a text that has an error would seem to be missing
     for (const std::string& id : all_ids()) {
-        if (errors.empty() && !texts.contains(id)) {
+        if (all_read && !texts.contains(id)) {
             errors.push_back({{folder.string(), 0, 0},
                               "no text for the rule '" + id + "'",
                               "add a [[rule]] with this id"});

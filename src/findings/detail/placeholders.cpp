@@ -9,11 +9,11 @@ std::vector<std::string> placeholders_in(std::string_view text) {
     for (auto open = text.find('{'); open != std::string_view::npos;
          open = text.find('{', open + 1)) {
         const auto close = text.find('}', open);
-        found.emplace_back(
-            text.substr(open + 1, close == std::string_view::npos ? close : close - open - 1));
         if (close == std::string_view::npos) {
+            found.emplace_back(text.substr(open));
             break;
         }
+        found.emplace_back(text.substr(open + 1, close - open - 1));
     }
     return found;
 }

@@ -9,7 +9,7 @@
 
 namespace etchback::findings::detail {
 
-// Names between braces, in order; an unclosed brace gives the rest of the text.
+// Names between braces, in order; an unclosed brace gives the rest of the text, brace included.
 std::vector<std::string> placeholders_in(std::string_view text);
 
 // Every {name} replaced by its word. A name without a word is a mistake of our own.
