@@ -197,7 +197,7 @@ std::optional<double> Part::value() const {
 }
 
 std::optional<std::size_t> Part::pin(std::string_view pin_name) const {
-    if (const auto known = kind_pin(kind, pin_name)) {
+    if (const auto known = kind_pin(kind, pin_name); known && *known < pins.size()) {
         return known;
     }
     const std::string wanted = base::lowered(pin_name);

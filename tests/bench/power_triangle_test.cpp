@@ -91,6 +91,13 @@ TEST(PowerTriangle, AssumesAnUncertaintyWhereNoneIsStatedAndSaysSo) {
     EXPECT_THAT(s->evidence[1].detail, HasSubstr("assumed"));
 }
 
+TEST(PowerTriangle, WhatIsReadStaysAsItIs) {
+    const auto t = power_triangles({reading("supply voltage", "230.7 V", "0.7 %"),
+                                    reading("power factor", "0.989", "0.3 %")})[0];
+    EXPECT_EQ(t.voltage_v_rms->value, 230.7);
+    EXPECT_EQ(t.power_factor->value, 0.989);
+}
+
 TEST(PowerTriangle, AbsoluteUncertaintyAndRangesCount) {
     const auto t = power_triangles(
         {reading("supply voltage", "229-231 V"), reading("input power", "3.9 W", "0.1 W")})[0];

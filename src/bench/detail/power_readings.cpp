@@ -122,6 +122,9 @@ std::optional<Read> read_one(const dossier::Reading& reading, Magnitude m) {
 // The mean of several readings of one quantity, each weighted by 1/u².
 Read merged(const std::vector<Read>& reads) {
     Read out = reads.front();
+    if (reads.size() == 1) {
+        return out;
+    }
     double weights = 0.0;
     double sum = 0.0;
     for (const Read& read : reads) {
