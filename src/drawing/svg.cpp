@@ -118,11 +118,9 @@ std::string Writer::unique_id(std::string_view prefix, std::string_view name) {
 void Writer::text(
     std::string_view text, Point at, Word::Anchor anchor, double size, std::string_view type) {
     constexpr std::string_view anchors[] = {"", " text-anchor=\"middle\"", " text-anchor=\"end\""};
-    out_ += fmt::format("<text{}{}{}{} x=\"{}\" y=\"{}\" font-size=\"{}\"{}>{}</text>",
-                        type.empty() ? "" : " class=\"",
-                        type,
-                        type.empty() ? "" : "\"",
-                        "",
+    const std::string attribute = type.empty() ? "" : fmt::format(" class=\"{}\"", type);
+    out_ += fmt::format("<text{} x=\"{}\" y=\"{}\" font-size=\"{}\"{}>{}</text>",
+                        attribute,
                         px(at.x),
                         px(at.y),
                         px(size),
@@ -178,6 +176,19 @@ void Writer::sign(const NetSign& sign) {
     out_ += "</g>\n";
 }
 
+// As few strokes of the pen as there are, with absolute H and V.
+std::string wire_data(const std::vector<Segment>& segments) {
+    std::string data;
+    for (const std::vector<Point>& chain : detail::chains(detail::merged(segments))) {
+        data += "M" + px(chain.front());
+        for (std::size_t i = 1; i < chain.size(); ++i) {
+            data += detail::is_horizontal({chain[i - 1], chain[i]}) ? "H" + px(chain[i].x)
+                                                                    : "V" + px(chain[i].y);
+        }
+    }
+    return data;
+}
+
 void Writer::net(int index) {
     std::vector<Segment> segments;
     std::string dots;
@@ -191,14 +202,7 @@ void Writer::net(int index) {
                 "<circle class=\"dot\" cx=\"{}\" cy=\"{}\" r=\"2.6\"/>", px(dot.x), px(dot.y));
         }
     }
-    std::string data;
-    for (const std::vector<Point>& chain : detail::chains(detail::merged(segments))) {
-        data += "M" + px(chain.front());
-        for (std::size_t i = 1; i < chain.size(); ++i) {
-            data += detail::is_horizontal({chain[i - 1], chain[i]}) ? "H" + px(chain[i].x)
-                                                                    : "V" + px(chain[i].y);
-        }
-    }
+    const std::string data = wire_data(segments);
     const std::string name = escaped(circuit_.nets[static_cast<std::size_t>(index)].name);
     out_ +=
         fmt::format("<g class=\"net\" id=\"{}\" data-net=\"{}\" tabindex=\"0\"><title>{}</title>\n",

@@ -63,6 +63,25 @@ TEST(NetsFromSvg, AMovedWireEndLosesItsPin) {
     EXPECT_EQ(read_back(scene), (Nets{{"R1.1"}, {"R1.2", "R2.1"}, {"R2.2"}, {"R3.1"}, {"R3.2"}}));
 }
 
+// Every piece of wire is needed, and so is each of its ends where it is.
+TEST(NetsFromSvg, NoWireCanBeMissedOrCutShort) {
+    const Scene good = samples::scene();
+    const Nets nets = nets_of(good.circuit);
+    for (std::size_t i = 0; i < good.drawing.wires[0].segments.size(); ++i) {
+        Scene scene = good;
+        std::vector<Segment>& segments = scene.drawing.wires[0].segments;
+        segments.erase(segments.begin() + static_cast<std::ptrdiff_t>(i));
+        EXPECT_NE(read_back(scene), nets) << "without wire " << i;
+        for (const bool first : {true, false}) {
+            scene = good;
+            Segment& cut = scene.drawing.wires[0].segments[i];
+            (first ? cut.a : cut.b) = {cut.a.x + (cut.b.x - cut.a.x) / 4 * (first ? 1 : 3),
+                                       cut.a.y + (cut.b.y - cut.a.y) / 4 * (first ? 1 : 3)};
+            EXPECT_NE(read_back(scene), nets) << "wire " << i << " cut short";
+        }
+    }
+}
+
 TEST(NetsFromSvg, AThreeWayJoinsWithoutADot) {
     Scene scene = samples::scene();
     scene.drawing.wires[0].dots.clear();

@@ -203,7 +203,6 @@ void Search::foreign_signs(const NetWire& wire) {
 // Two wires may cross at a right angle and do nothing else together.
 void Search::two_nets(const NetWire& a, const NetWire& b) {
     bool along = false, touching = false, dotted = false;
-    Point at;
     for (const Segment& s : a.segments) {
         for (const Segment& t : b.segments) {
             along = along || shared_length(s, t) > 0.0;
