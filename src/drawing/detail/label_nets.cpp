@@ -1,0 +1,109 @@
+#include "drawing/detail/label_nets.h"
+
+#include <algorithm>
+#include <cmath>
+#include <optional>
+
+#include "drawing/detail/label_room.h"
+#include "drawing/detail/place_order.h"
+
+namespace etchback::drawing::detail {
+
+namespace {
+
+std::vector<Box> taken_by(const Drawing& drawing) {
+    std::vector<Box> taken;
+    for (const PlacedPart& part : drawing.parts) {
+        taken.push_back(grown(moved(part.symbol.box, part.at), 0.15));
+    }
+    for (const NetSign& sign : drawing.signs) {
+        taken.push_back(grown(sign.box, 0.15));
+    }
+    for (const Label& label : drawing.labels) {
+        taken.push_back(grown(label.box, 0.2));
+    }
+    for (const Wire& wire : drawing.wires) {
+        for (const Segment& s : wire.segments) {
+            taken.push_back(grown({std::min(s.a.x, s.b.x),
+                                   std::min(s.a.y, s.b.y),
+                                   std::max(s.a.x, s.b.x),
+                                   std::max(s.a.y, s.b.y)},
+                                  0.12));
+        }
+    }
+    for (const IsolationLine& line : drawing.isolation) {
+        for (const Point& p : line.points) {
+            taken.push_back({p.x - 0.3, 0.0, p.x + 0.3, drawing.height});
+        }
+    }
+    return taken;
+}
+
+bool is_free(const Box& box, const std::vector<Box>& taken) {
+    return std::none_of(taken.begin(), taken.end(), [&](const Box& b) { return b.overlaps(box); });
+}
+
+// Above the longest level piece that has room; the middle of it first.
+std::optional<Label> place_name(const std::string& name,
+                                int net,
+                                const Wire& wire,
+                                const std::vector<Box>& taken) {
+    std::vector<Segment> level;
+    for (const Segment& s : wire.segments) {
+        if (s.a.y == s.b.y) {
+            level.push_back(s);
+        }
+    }
+    const auto length = [](const Segment& s) { return std::abs(s.a.x - s.b.x); };
+    std::stable_sort(level.begin(), level.end(), [&](const Segment& a, const Segment& b) {
+        return length(a) > length(b);
+    });
+    const double width = text_width(name, net_label_size);
+    for (const Segment& s : level) {
+        if (length(s) < 2.0) {
+            break;
+        }
+        const double left = std::min(s.a.x, s.b.x) + width / 2.0;
+        const double right = std::max(s.a.x, s.b.x) - width / 2.0;
+        const double middle = (left + right) / 2.0;
+        const int steps = std::max(0, static_cast<int>(std::floor((right - left) / 2.0)));
+        for (int i = 0; i <= steps; ++i) {
+            for (const double x : {middle - i, middle + i}) {
+                const Point at{x, s.a.y - 0.3 - text_descent * net_label_size};
+                const Box box = text_box(name, at, Word::Anchor::middle, net_label_size);
+                if (is_free(box, taken)) {
+                    return Label{Label::Of::net_name,
+                                 net,
+                                 name,
+                                 at,
+                                 Word::Anchor::middle,
+                                 net_label_size,
+                                 box};
+                }
+            }
+        }
+    }
+    return std::nullopt;
+}
+
+}  // namespace
+
+void add_net_names(const circuit::Circuit& circuit, Drawing& drawing) {
+    std::vector<Box> taken = taken_by(drawing);
+    for (const Wire& wire : drawing.wires) {
+        const std::string& name = circuit[wire.net].name;
+        const bool shown =
+            std::any_of(drawing.signs.begin(), drawing.signs.end(), [&](const NetSign& sign) {
+                return sign.net == wire.net && sign.text == name;
+            });
+        if (shown || !named_by_person(name)) {
+            continue;
+        }
+        if (const std::optional<Label> label = place_name(name, wire.net.index, wire, taken)) {
+            taken.push_back(grown(label->box, 0.2));
+            drawing.labels.push_back(*label);
+        }
+    }
+}
+
+}  // namespace etchback::drawing::detail

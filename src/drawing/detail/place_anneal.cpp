@@ -1,0 +1,367 @@
+#include "drawing/detail/place_anneal.h"
+
+#include <algorithm>
+#include <cmath>
+#include <cstdlib>
+
+#include "drawing/detail/place_aims.h"
+
+namespace etchback::drawing::detail {
+
+namespace {
+
+std::size_t at(int i) {
+    return static_cast<std::size_t>(i);
+}
+
+// splitmix64: the same numbers on every machine.
+class Dice {
+public:
+    explicit Dice(std::uint64_t seed) : state_(seed) {}
+    std::uint64_t next() {
+        state_ += 0x9e3779b97f4a7c15ULL;
+        std::uint64_t z = state_;
+        z = (z ^ (z >> 30)) * 0xbf58476d1ce4e5b9ULL;
+        z = (z ^ (z >> 27)) * 0x94d049bb133111ebULL;
+        return z ^ (z >> 31);
+    }
+    int below(int n) { return static_cast<int>(next() % static_cast<std::uint64_t>(n)); }
+    int between(int low, int high) { return low + below(high - low + 1); }
+    double unit() { return static_cast<double>(next() >> 11) * 0x1.0p-53; }
+    bool chance(double p) { return unit() < p; }
+
+private:
+    std::uint64_t state_;
+};
+
+struct Shift {
+    int part;
+    Step at;
+    int variant;
+};
+
+class Annealer {
+public:
+    Annealer(const Model& model, const Effort& effort, const Aims& aims, State& state)
+        : model_(model), effort_(effort), aims_(aims), state_(state), dice_(effort.seed * 7919) {}
+
+    void run() {
+        const int stages = 24;
+        const double hot = 14.0;
+        const double cold = 0.25;
+        for (int stage = 0; stage < stages; ++stage) {
+            const double done = static_cast<double>(stage) / (stages - 1);
+            temperature_ = hot * std::pow(cold / hot, done);
+            Prices prices = state_.prices();
+            prices.overlap = 0.5 + 4.5 * done;
+            prices.overlap_once = 1.0 + 14.0 * done;
+            state_.set_prices(prices);
+            for (int i = 0; i < effort_.moves / stages; ++i) {
+                propose();
+                try_moves(false);
+            }
+        }
+    }
+
+    // Pushes parts that overlap to the nearest place where they do not.
+    void separate() {
+        Prices prices = state_.prices();
+        prices.overlap = 20.0;
+        prices.overlap_once = 60.0;
+        state_.set_prices(prices);
+        temperature_ = 0.0;
+        std::vector<int> order;
+        for (int p = 0; p < static_cast<int>(model_.parts.size()); ++p) {
+            order.push_back(p);
+        }
+        std::stable_sort(
+            order.begin(), order.end(), [&](int a, int b) { return size_of(a) < size_of(b); });
+        for (int round = 0; round < 20; ++round) {
+            bool clean = true;
+            for (const int part : order) {
+                if (state_.overlaps(part)) {
+                    clean = false;
+                    move_to_free_place(part);
+                }
+            }
+            if (clean) {
+                return;
+            }
+        }
+    }
+
+    // Only improvements that overlap nothing.
+    void polish(int moves) {
+        temperature_ = 0.0;
+        for (int i = 0; i < moves; ++i) {
+            propose();
+            try_moves(true);
+        }
+    }
+
+private:
+    double size_of(int part) const {
+        const Box b = state_.bounds(part);
+        return (b.right - b.left) * (b.bottom - b.top);
+    }
+    Step where(int part) const { return state_.placement().at[at(part)]; }
+    int variant_of(int part) const { return state_.placement().variant[at(part)]; }
+
+    void add(int part, Step to, int variant) {
+        const ModelPart& p = model_.parts[at(part)];
+        if (p.astride >= 0) {
+            to.x = x_astride(model_, part, variant, state_.placement().lines[at(p.astride)]);
+        }
+        shifts_.push_back({part, to, variant});
+    }
+
+    void propose() {
+        shifts_.clear();
+        const int part = dice_.below(static_cast<int>(model_.parts.size()));
+        const double which = dice_.unit();
+        if (which < 0.42) {
+            propose_alignment(part, false);
+        } else if (which < 0.54) {
+            propose_alignment(part, true);
+        } else if (which < 0.74) {
+            const int reach = temperature_ > 3.0 ? 8 : 3;
+            add(part,
+                {where(part).x + dice_.between(-reach, reach),
+                 where(part).y + dice_.between(-reach, reach)},
+                variant_of(part));
+        } else if (which < 0.82) {
+            propose_swap(part);
+        } else if (which < 0.94) {
+            propose_turn(part);
+        } else if (which < 0.985) {
+            propose_cluster(part);
+        } else {
+            propose_slab(part);
+        }
+    }
+
+    // Puts one pin of the part in line with another pin of its net; with the part's whole
+    // neighbourhood if `together`.
+    void propose_alignment(int part, bool together) {
+        const int old = variant_of(part);
+        const auto& variants = model_.parts[at(part)].variants;
+        const int variant = together || dice_.chance(0.6) || variants.size() == 1
+                                ? old
+                                : dice_.below(static_cast<int>(variants.size()));
+        const auto& pins = variants[at(variant)].pins;
+        if (pins.empty()) {
+            return;
+        }
+        const int pin = dice_.below(static_cast<int>(pins.size()));
+        const int net = pins[at(pin)].net;
+        if (net < 0) {
+            return;
+        }
+        const ModelNet& n = model_.nets[at(net)];
+        const PinOf other = n.pins[at(dice_.below(static_cast<int>(n.pins.size())))];
+        if (other.part == part) {
+            return;
+        }
+        const Step target = state_.pin_at(other);
+        const Direction theirs = state_.pin_facing(other);
+        const Step away = step_of(theirs);
+        Step to = target;
+        if (pins[at(pin)].facing == opposite(theirs)) {
+            const int distance = dice_.between(2, 8);
+            to = {target.x + away.x * distance, target.y + away.y * distance};
+        } else if (pins[at(pin)].facing == theirs) {
+            const int aside = dice_.between(3, 14) * (dice_.chance(0.5) ? 1 : -1);
+            to = away.x != 0 ? Step{target.x, target.y + aside} : Step{target.x + aside, target.y};
+        } else {
+            const int out = dice_.between(1, 5);
+            const Step mine = step_of(pins[at(pin)].facing);
+            const int back = dice_.between(1, 6);
+            to = {target.x + away.x * out - mine.x * back, target.y + away.y * out - mine.y * back};
+        }
+        const Step place{to.x - pins[at(pin)].at.x, to.y - pins[at(pin)].at.y};
+        if (!together) {
+            add(part, place, variant);
+            return;
+        }
+        const Step by{place.x - where(part).x, place.y - where(part).y};
+        add_cluster(part, other.part, by);
+    }
+
+    // The part and some of what hangs on it, without `spared`.
+    void add_cluster(int part, int spared, Step by) {
+        std::vector<int> cluster{part};
+        const int most = dice_.between(2, 7);
+        for (std::size_t i = 0; i < cluster.size() && static_cast<int>(cluster.size()) < most;
+             ++i) {
+            for (const int net : model_.parts[at(cluster[i])].nets) {
+                const ModelNet& n = model_.nets[at(net)];
+                if (n.style != NetStyle::wired || n.pins.size() > 4) {
+                    continue;
+                }
+                for (const PinOf& pin : n.pins) {
+                    const bool fresh =
+                        std::find(cluster.begin(), cluster.end(), pin.part) == cluster.end();
+                    if (fresh && pin.part != spared && static_cast<int>(cluster.size()) < most &&
+                        dice_.chance(0.8)) {
+                        cluster.push_back(pin.part);
+                    }
+                }
+            }
+        }
+        for (const int member : cluster) {
+            add(member, {where(member).x + by.x, where(member).y + by.y}, variant_of(member));
+        }
+    }
+
+    void propose_cluster(int part) {
+        const int reach = temperature_ > 3.0 ? 8 : 3;
+        add_cluster(part, -1, {dice_.between(-reach, reach), dice_.between(-reach, reach)});
+    }
+
+    void propose_swap(int part) {
+        const int other = dice_.below(static_cast<int>(model_.parts.size()));
+        const ModelPart& a = model_.parts[at(part)];
+        const ModelPart& b = model_.parts[at(other)];
+        if (other == part || a.zone != b.zone || (a.astride >= 0) != (b.astride >= 0)) {
+            return;
+        }
+        add(part, where(other), variant_of(part));
+        add(other, where(part), variant_of(other));
+    }
+
+    void propose_turn(int part) {
+        const auto& variants = model_.parts[at(part)].variants;
+        if (variants.size() < 2) {
+            return;
+        }
+        const int variant = dice_.below(static_cast<int>(variants.size()));
+        const auto& now = state_.variant(part).pins;
+        Step to = where(part);
+        if (!now.empty() && dice_.chance(0.6)) {  // about one of its pins
+            const auto pin = at(dice_.below(static_cast<int>(now.size())));
+            const Step a = now[pin].at;
+            const Step b = variants[at(variant)].pins[pin].at;
+            to = {to.x + a.x - b.x, to.y + a.y - b.y};
+        }
+        add(part, to, variant);
+    }
+
+    // All parts beyond a line across the drawing, to make or take away room.
+    void propose_slab(int part) {
+        const bool upright = dice_.chance(0.5);
+        const Step edge = where(part);
+        int by = dice_.between(1, 3) * (dice_.chance(0.6) ? -1 : 1);
+        const bool before = dice_.chance(0.5);
+        for (int p = 0; p < static_cast<int>(model_.parts.size()); ++p) {
+            const Step s = where(p);
+            const bool inside = upright ? (before ? s.x <= edge.x : s.x >= edge.x)
+                                        : (before ? s.y <= edge.y : s.y >= edge.y);
+            if (inside) {
+                const int d = before ? -by : by;
+                add(p, upright ? Step{s.x + d, s.y} : Step{s.x, s.y + d}, variant_of(p));
+            }
+        }
+    }
+
+    bool accept(double change) {
+        if (change <= 0.0) {
+            return true;
+        }
+        return temperature_ > 0.0 && dice_.unit() < std::exp(-change / temperature_);
+    }
+
+    void try_moves(bool strict) {
+        if (shifts_.empty()) {
+            return;
+        }
+        movers_.clear();
+        undo_.clear();
+        for (const Shift& s : shifts_) {
+            movers_.push_back(s.part);
+            undo_.push_back({s.part, where(s.part), variant_of(s.part)});
+        }
+        const double before = state_.price_around(movers_);
+        for (const Shift& s : shifts_) {
+            state_.set(s.part, s.at, s.variant);
+        }
+        const double after = state_.price_moved(movers_);
+        bool good = accept(after - before);
+        if (good && strict) {
+            good = std::none_of(
+                movers_.begin(), movers_.end(), [&](int part) { return state_.overlaps(part); });
+        }
+        if (!good) {
+            for (const Shift& s : undo_) {
+                state_.set(s.part, s.at, s.variant);
+            }
+            state_.take_back();
+        }
+    }
+
+    void move_to_free_place(int part) {
+        const Step home = where(part);
+        const int variant = variant_of(part);
+        double best_price = 1e18;
+        Step best = home;
+        const std::vector<int> one{part};
+        state_.price_around(one);
+        bool found = false;
+        for (int reach = 1; reach < 120 && !(found && reach > best_reach_ + 3); ++reach) {
+            for (int dx = -reach; dx <= reach; ++dx) {
+                const int dy = reach - std::abs(dx);
+                for (const int sign : {-1, 1}) {
+                    shifts_.clear();
+                    add(part, {home.x + dx, home.y + sign * dy}, variant);
+                    state_.set(part, shifts_[0].at, variant);
+                    if (state_.overlaps(part)) {
+                        continue;
+                    }
+                    const double price = state_.price_moved(one);
+                    if (price < best_price) {
+                        best_price = price;
+                        best = shifts_[0].at;
+                        if (!found) {
+                            best_reach_ = reach;
+                        }
+                        found = true;
+                    }
+                }
+            }
+        }
+        state_.set(part, best, variant);
+        state_.price_moved(one);
+    }
+
+    const Model& model_;
+    const Effort& effort_;
+    const Aims& aims_;
+    State& state_;
+    Dice dice_;
+    double temperature_ = 0.0;
+    int best_reach_ = 0;
+    std::vector<Shift> shifts_, undo_;
+    std::vector<int> movers_;
+};
+
+}  // namespace
+
+Placement place(const Model& model, const Effort& effort) {
+    const Aims aims = aims_of(model, effort.room);
+    Placement start;
+    start.at = aims.at;
+    start.variant.assign(model.parts.size(), 0);
+    start.lines = aims.lines;
+    if (model.parts.empty()) {
+        return start;
+    }
+    Prices prices;
+    prices.room = effort.room;
+    State state(model, aims.at, start, prices);
+    Annealer annealer(model, effort, aims, state);
+    annealer.run();
+    annealer.separate();
+    annealer.polish(effort.moves / 4);
+    return state.placement();
+}
+
+}  // namespace etchback::drawing::detail

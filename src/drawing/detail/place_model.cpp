@@ -1,0 +1,357 @@
+#include "drawing/detail/place_model.h"
+
+#include <algorithm>
+#include <cmath>
+
+namespace etchback::drawing::detail {
+
+namespace {
+
+using circuit::Circuit;
+using circuit::Part;
+using parts::PinRole;
+
+constexpr double pin_halo = 1.5;   // room in front of a pin, for its wire to turn
+constexpr double side_halo = 0.6;  // beside a body
+
+struct Context {
+    const Circuit& circuit;
+    const Order& order;
+    const Options& options;
+    const Model& model;
+};
+
+double potential(const Context& c, int net) {
+    return net < 0 ? 0.5 : c.order.potential[static_cast<std::size_t>(net)];
+}
+double flow(const Context& c, int net) {
+    return net < 0 ? 0.0 : c.order.net_flow[static_cast<std::size_t>(net)];
+}
+bool is_low(const Context& c, int net) {
+    return net >= 0 && c.model.nets[static_cast<std::size_t>(net)].low;
+}
+
+bool family(const Part& part, const char* word) {
+    return part.kind.family.find(word) != std::string::npos ||
+           part.kind.id.find(word) != std::string::npos;
+}
+
+// How much higher the first pin of a two-pin part lies than its second: by polarity where the part
+// has one that must hold, else by the nets.
+double lift_of(const Context& c, const Part& part, int first, int second) {
+    const double by_net = potential(c, first) - potential(c, second);
+    if (part.kind.polarised && family(part, "capacitor")) {
+        const bool positive = part.pins[0].role == PinRole::positive;
+        return (positive ? 1.0 : -1.0) * std::max(0.3, std::abs(by_net));
+    }
+    return by_net;
+}
+
+// Two pins: vertical from high to low where it hangs between levels, horizontal along the flow
+// where it lies in series.
+double taste_of_two_pins(const Context& c, const Part& part, const Variant& v) {
+    const ModelPin& a = v.pins[0];
+    const ModelPin& b = v.pins[1];
+    const double lift = lift_of(c, part, a.net, b.net);
+    const bool shunt_net = is_low(c, a.net) != is_low(c, b.net);
+    const double shunt = shunt_net ? 1.0 : std::min(1.0, 1.6 * std::abs(lift));
+    if (a.at.x == b.at.x) {
+        const double a_over_b = a.at.y < b.at.y ? lift : -lift;
+        const double wrong = a_over_b < -0.02 ? 6.0 + 14.0 * std::min(1.0, -a_over_b) : 0.0;
+        return 6.0 * (1.0 - shunt) + wrong;
+    }
+    const double along =
+        a.at.x < b.at.x ? flow(c, b.net) - flow(c, a.net) : flow(c, a.net) - flow(c, b.net);
+    const bool matters = !is_low(c, a.net) && !is_low(c, b.net);
+    const double wrong = matters && along < -0.05 ? 4.0 + std::min(6.0, -4.0 * along) : 0.0;
+    return 9.0 * shunt + wrong;
+}
+
+// More pins: the natural position is best; its mirror image where the flow asks for it.
+double taste_of_many_pins(const Context& c, const Variant& v) {
+    double taste = v.orientation.mirrored ? 3.0 : 0.0;
+    taste += v.orientation.quarter_turns == 2 ? 12.0 : v.orientation.quarter_turns != 0 ? 9.0 : 0.0;
+    double left = 0.0;
+    double right = 0.0;
+    int lefts = 0;
+    int rights = 0;
+    for (const ModelPin& pin : v.pins) {
+        if (pin.net < 0 || is_low(c, pin.net)) {
+            continue;
+        }
+        if (pin.facing == Direction::left) {
+            left += flow(c, pin.net);
+            ++lefts;
+        }
+        if (pin.facing == Direction::right) {
+            right += flow(c, pin.net);
+            ++rights;
+        }
+    }
+    if (lefts > 0 && rights > 0) {
+        const double along = right / rights - left / lefts;
+        taste += along < 0.0 ? std::min(8.0, -4.0 * along) : 0.0;
+    }
+    return taste;
+}
+
+double taste_of_terminal(const Context& c, int part, const Variant& v) {
+    const Terminal terminal = terminal_of(c.circuit, part);
+    double taste = 0.0;
+    for (const ModelPin& pin : v.pins) {
+        const bool outward = (terminal == Terminal::source && pin.facing == Direction::left) ||
+                             (terminal == Terminal::load && pin.facing == Direction::right);
+        taste += outward ? 8.0 : 0.0;
+    }
+    return taste;
+}
+
+double taste_of_facings(const Context& c, const Variant& v) {
+    double taste = 0.0;
+    for (const ModelPin& pin : v.pins) {
+        if (pin.net < 0) {
+            continue;
+        }
+        const ModelNet& net = c.model.nets[static_cast<std::size_t>(pin.net)];
+        if (net.low && pin.facing == Direction::up) {
+            taste += net.style == NetStyle::returns ? 12.0 : 6.0;
+        }
+        if (net.style == NetStyle::rail && pin.facing == Direction::down) {
+            taste += 6.0;
+        }
+    }
+    return taste;
+}
+
+double taste_astride(const Context& c, const ModelPart& part, const Variant& v) {
+    double taste = 0.0;
+    const double middle = (v.body.left + v.body.right) / 2.0;
+    for (const ModelPin& pin : v.pins) {
+        if (pin.net < 0) {
+            continue;
+        }
+        const bool primary = c.model.nets[static_cast<std::size_t>(pin.net)].zone <= part.astride;
+        const bool left = pin.at.x < middle;
+        taste += primary != left || pin.at.x == middle ? 40.0 : 0.0;
+    }
+    return taste;
+}
+
+std::vector<Orientation> orientations_of(const Part& part, const Symbol& symbol, bool fixed) {
+    if (part.pins.size() <= 2) {
+        return {{0, false}, {1, false}, {2, false}, {3, false}};
+    }
+    const bool small = symbol.box.right - symbol.box.left < 7.0 && part.pins.size() <= 4 &&
+                       part.kind.symbol != "box";
+    if (small && !fixed && !family(part, "bridge")) {
+        return {{0, false},
+                {0, true},
+                {1, false},
+                {1, true},
+                {2, false},
+                {2, true},
+                {3, false},
+                {3, true}};
+    }
+    return {{0, false}, {0, true}};
+}
+
+Box halo_of(const Symbol& symbol) {
+    Box halo = grown(symbol.box, side_halo);
+    for (const SymbolPin& pin : symbol.pins) {
+        const Step step = step_of(pin.facing);
+        const Point tip{pin.at.x + pin_halo * step.x, pin.at.y + pin_halo * step.y};
+        halo = joined(halo, {tip.x, tip.y, tip.x, tip.y});
+    }
+    return halo;
+}
+
+void reserve_sign(const Context& c, const ModelPin& pin, Variant& v) {
+    const ModelNet& net = c.model.nets[static_cast<std::size_t>(pin.net)];
+    const Point at{static_cast<double>(pin.at.x), static_cast<double>(pin.at.y)};
+    const Step step = step_of(pin.facing);
+    const Point end{at.x + step.x, at.y + step.y};
+    if (net.style == NetStyle::returns && pin.facing == Direction::down) {
+        v.rooms.push_back(moved(sign_box(net.sign, Direction::down, net.sign_text), end));
+    } else if (net.style == NetStyle::rail && pin.facing == Direction::up) {
+        v.rooms.push_back(moved(sign_box(net.sign, Direction::up, net.name), end));
+    } else if ((net.style == NetStyle::flagged || net.style == NetStyle::rail) &&
+               (pin.facing == Direction::left || pin.facing == Direction::right)) {
+        const auto kind = net.style == NetStyle::rail ? net.sign : NetSign::Kind::flag;
+        v.rooms.push_back(moved(sign_box(kind, pin.facing, net.name), end));
+    }
+}
+
+Variant variant_of(const Context& c,
+                   const Part& part,
+                   const ModelPart& model_part,
+                   const Symbol& symbol,
+                   const Orientation& orientation,
+                   bool other_side) {
+    Variant v;
+    v.orientation = orientation;
+    v.symbol = oriented(symbol, orientation);
+    v.body = v.symbol.box;
+    for (const SymbolPin& pin : v.symbol.pins) {
+        const circuit::Pin& p = part.pins[static_cast<std::size_t>(pin.pin)];
+        v.pins.push_back(
+            {p.net.known() ? p.net.index : -1,
+             {static_cast<int>(std::lround(pin.at.x)), static_cast<int>(std::lround(pin.at.y))},
+             pin.facing});
+    }
+    v.labels =
+        label_rooms(v.symbol, part.name, value_text(part), other_side, model_part.astride >= 0);
+    v.rooms.push_back(halo_of(v.symbol));
+    for (const LabelRoom& label : v.labels) {
+        v.rooms.push_back(grown(label.box, 0.2));
+    }
+    for (const ModelPin& pin : v.pins) {
+        if (pin.net >= 0) {
+            reserve_sign(c, pin, v);
+        }
+    }
+    v.bounds = v.rooms.front();
+    for (const Box& room : v.rooms) {
+        v.bounds = joined(v.bounds, room);
+    }
+    return v;
+}
+
+double taste_of(
+    const Context& c, int index, const ModelPart& model_part, const Variant& v, bool other_side) {
+    const Part& part = c.circuit.parts[static_cast<std::size_t>(index)];
+    double taste = (other_side ? 1.0 : 0.0) + taste_of_facings(c, v);
+    if (model_part.astride >= 0) {
+        taste += taste_astride(c, model_part, v);
+    } else if (terminal_of(c.circuit, index) != Terminal::none && v.pins.size() > 1 &&
+               !family(part, "string")) {
+        taste += taste_of_terminal(c, index, v);
+        taste += v.orientation.quarter_turns != 0 ? 10.0 : 0.0;
+    } else if (v.pins.size() == 2) {
+        taste += taste_of_two_pins(c, part, v);
+    } else if (v.pins.size() > 2) {
+        taste += taste_of_many_pins(c, v);
+    }
+    return taste;
+}
+
+std::vector<double> pin_heights(const Context& c, const Part& part) {
+    std::vector<double> heights;
+    for (const circuit::Pin& pin : part.pins) {
+        heights.push_back(pin.net.known() ? potential(c, pin.net.index) : 0.5);
+    }
+    return heights;
+}
+
+void add_variants(const Context& c, int index, ModelPart& model_part) {
+    const Part& part = c.circuit.parts[static_cast<std::size_t>(index)];
+    const Symbol symbol = symbol_of(part, c.options.standard, pin_heights(c, part));
+    const bool fixed = model_part.astride >= 0 || terminal_of(c.circuit, index) != Terminal::none;
+    for (const Orientation& orientation : orientations_of(part, symbol, fixed)) {
+        for (const bool other_side : {false, true}) {
+            Variant v = variant_of(c, part, model_part, symbol, orientation, other_side);
+            v.taste = taste_of(c, index, model_part, v, other_side);
+            model_part.variants.push_back(std::move(v));
+            if (model_part.astride >= 0) {
+                break;
+            }
+        }
+    }
+    std::stable_sort(model_part.variants.begin(),
+                     model_part.variants.end(),
+                     [](const Variant& a, const Variant& b) { return a.taste < b.taste; });
+    // What is far off the best is never worth a try.
+    const double best = model_part.variants.front().taste;
+    while (model_part.variants.back().taste > best + 25.0) {
+        model_part.variants.pop_back();
+    }
+}
+
+void place_in_zone(const Context& c, int index, ModelPart& model_part) {
+    const Part& part = c.circuit.parts[static_cast<std::size_t>(index)];
+    int low = c.model.zones;
+    int high = -1;
+    for (const circuit::Pin& pin : part.pins) {
+        if (pin.net.known()) {
+            const int zone = c.order.zones.of_net[static_cast<std::size_t>(pin.net.index)];
+            low = std::min(low, zone);
+            high = std::max(high, zone);
+        }
+    }
+    model_part.zone = high < 0 ? 0 : low;
+    model_part.astride = high > low ? low : -1;
+    const Terminal terminal = terminal_of(c.circuit, index);
+    model_part.rim = terminal == Terminal::source ? -1 : terminal == Terminal::load ? 1 : 0;
+}
+
+double height_of(const Context& c, const Part& part) {
+    double sum = 0.0;
+    int count = 0;
+    for (const circuit::Pin& pin : part.pins) {
+        if (pin.net.known()) {
+            sum += potential(c, pin.net.index);
+            ++count;
+        }
+    }
+    const double mean = count == 0 ? 0.5 : sum / count;
+    const bool feedback = family(part, "optocoupler") || family(part, "shunt_regulator");
+    return feedback ? mean - 0.6 : mean;
+}
+
+// A return's shape alone tells what it is, unless another net has the same.
+void leave_out_lone_texts(Model& model) {
+    for (const NetSign::Kind kind :
+         {NetSign::Kind::mains_return, NetSign::Kind::isolated_return, NetSign::Kind::earth}) {
+        const auto same = [&](const ModelNet& net) { return net.sign == kind; };
+        if (std::count_if(model.nets.begin(), model.nets.end(), same) == 1) {
+            std::find_if(model.nets.begin(), model.nets.end(), same)->sign_text.clear();
+        }
+    }
+}
+
+}  // namespace
+
+Box sign_box(NetSign::Kind kind, Direction facing, const std::string& text) {
+    return symbol_of_sign(kind, facing, text).box;
+}
+
+Model model_of(const Circuit& circuit, const circuit::Domains& domains, const Options& options) {
+    const Order order = order_of(circuit, domains);
+    Model model;
+    model.zones = order.zones.count;
+    model.order_zones = order.zones;
+    for (std::size_t i = 0; i < circuit.nets.size(); ++i) {
+        ModelNet net;
+        net.style = order.styles[i];
+        net.sign = order.signs[i];
+        net.name = circuit.nets[i].name;
+        net.sign_text = net.name;
+        net.zone = order.zones.of_net[i];
+        net.low = order.signs[i] != NetSign::Kind::rail;
+        model.nets.push_back(std::move(net));
+    }
+    leave_out_lone_texts(model);
+    const Context context{circuit, order, options, model};
+    for (std::size_t i = 0; i < circuit.parts.size(); ++i) {
+        ModelPart part;
+        place_in_zone(context, static_cast<int>(i), part);
+        part.flow = order.part_flow[i];
+        part.height = height_of(context, circuit.parts[i]);
+        add_variants(context, static_cast<int>(i), part);
+        const Variant& v = part.variants.front();
+        for (std::size_t k = 0; k < v.pins.size(); ++k) {
+            const int net = v.pins[k].net;
+            if (net >= 0) {
+                model.nets[static_cast<std::size_t>(net)].pins.push_back(
+                    {static_cast<int>(i), static_cast<int>(k)});
+                if (std::find(part.nets.begin(), part.nets.end(), net) == part.nets.end()) {
+                    part.nets.push_back(net);
+                }
+            }
+        }
+        model.parts.push_back(std::move(part));
+    }
+    return model;
+}
+
+}  // namespace etchback::drawing::detail

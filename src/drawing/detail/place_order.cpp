@@ -1,0 +1,455 @@
+#include "drawing/detail/place_order.h"
+
+#include <algorithm>
+#include <cctype>
+#include <cmath>
+#include <queue>
+
+#include "drawing/detail/place_linear.h"
+
+namespace etchback::drawing::detail {
+
+namespace {
+
+using circuit::Circuit;
+using circuit::Domain;
+using circuit::NetId;
+using circuit::Part;
+using parts::PinRole;
+
+std::string lower(const std::string& text) {
+    std::string out = text;
+    std::transform(out.begin(), out.end(), out.begin(), [](unsigned char c) {
+        return static_cast<char>(std::tolower(c));
+    });
+    return out;
+}
+
+bool holds(const std::string& text, std::initializer_list<const char*> words) {
+    return std::any_of(words.begin(), words.end(), [&](const char* word) {
+        return text.find(word) != std::string::npos;
+    });
+}
+
+bool is_family(const Part& part, std::initializer_list<const char*> words) {
+    return holds(part.kind.family, words) || holds(part.kind.id, words);
+}
+
+// ---- zones -------------------------------------------------------------------------------------
+
+// An isolation that is worth a line: both sides fed, or something couples them on purpose.
+bool worth_a_line(const circuit::Domains& domains, const circuit::Bridge& bridge, int a, int b) {
+    const auto fed = [&](int d) {
+        const Domain::Nature nature = domains.domains[static_cast<std::size_t>(d)].nature;
+        return nature == Domain::Nature::mains || nature == Domain::Nature::isolated;
+    };
+    return bridge.coupling == parts::Coupling::magnetic ||
+           bridge.coupling == parts::Coupling::optical || (fed(a) && fed(b));
+}
+
+int root(std::vector<int>& up, int i) {
+    while (up[static_cast<std::size_t>(i)] != i) {
+        i = up[static_cast<std::size_t>(i)] =
+            up[static_cast<std::size_t>(up[static_cast<std::size_t>(i)])];
+    }
+    return i;
+}
+
+struct Isles {
+    std::vector<int> of_domain;  // isle of each domain
+    std::vector<std::vector<int>> next;
+};
+
+Isles isles_of(const circuit::Domains& domains) {
+    const int n = static_cast<int>(domains.domains.size());
+    std::vector<int> up(static_cast<std::size_t>(n));
+    for (int i = 0; i < n; ++i) {
+        up[static_cast<std::size_t>(i)] = i;
+    }
+    std::vector<std::pair<int, int>> lines;
+    for (const circuit::Bridge& bridge : domains.bridges) {
+        for (std::size_t i = 1; i < bridge.domains.size(); ++i) {
+            const int a = bridge.domains[0];
+            const int b = bridge.domains[i];
+            if (worth_a_line(domains, bridge, a, b)) {
+                lines.emplace_back(a, b);
+            }
+        }
+    }
+    for (const circuit::Bridge& bridge : domains.bridges) {
+        for (std::size_t i = 1; i < bridge.domains.size(); ++i) {
+            const int a = bridge.domains[0];
+            const int b = bridge.domains[i];
+            if (worth_a_line(domains, bridge, a, b)) {
+                continue;
+            }
+            const int ra = root(up, a);
+            const int rb = root(up, b);
+            const bool lined = std::any_of(lines.begin(), lines.end(), [&](const auto& line) {
+                const int x = root(up, line.first);
+                const int y = root(up, line.second);
+                return (x == ra && y == rb) || (x == rb && y == ra);
+            });
+            if (!lined) {
+                up[static_cast<std::size_t>(std::max(ra, rb))] = std::min(ra, rb);
+            }
+        }
+    }
+    Isles isles;
+    isles.next.resize(static_cast<std::size_t>(n));
+    for (int i = 0; i < n; ++i) {
+        isles.of_domain.push_back(root(up, i));
+    }
+    for (const auto& [a, b] : lines) {
+        const int x = isles.of_domain[static_cast<std::size_t>(a)];
+        const int y = isles.of_domain[static_cast<std::size_t>(b)];
+        if (x != y) {
+            isles.next[static_cast<std::size_t>(x)].push_back(y);
+            isles.next[static_cast<std::size_t>(y)].push_back(x);
+        }
+    }
+    return isles;
+}
+
+// The zone of an isle is its distance from the isle that is fed.
+Zones zones_of(const Circuit& circuit, const circuit::Domains& domains) {
+    Zones zones;
+    const int n = static_cast<int>(domains.domains.size());
+    const Isles isles = isles_of(domains);
+    std::vector<int> depth(static_cast<std::size_t>(n), -1);
+    std::vector<int> starts;
+    for (int p = 0; p < static_cast<int>(circuit.parts.size()); ++p) {
+        if (terminal_of(circuit, p) != Terminal::source) {
+            continue;
+        }
+        for (const circuit::Pin& pin : circuit.parts[static_cast<std::size_t>(p)].pins) {
+            if (pin.net.known()) {
+                starts.push_back(domains.of(pin.net));
+            }
+        }
+    }
+    if (n > 0 && domains.domains[0].nature == Domain::Nature::mains) {
+        starts.assign(1, 0);
+    }
+    for (int i = 0; i < n; ++i) {
+        starts.push_back(i);
+    }
+    for (const int start : starts) {
+        const int isle = isles.of_domain[static_cast<std::size_t>(start)];
+        if (depth[static_cast<std::size_t>(isle)] >= 0) {
+            continue;
+        }
+        std::queue<int> open;
+        open.push(isle);
+        depth[static_cast<std::size_t>(isle)] = 0;
+        while (!open.empty()) {
+            const int at = open.front();
+            open.pop();
+            for (const int to : isles.next[static_cast<std::size_t>(at)]) {
+                if (depth[static_cast<std::size_t>(to)] < 0) {
+                    depth[static_cast<std::size_t>(to)] = depth[static_cast<std::size_t>(at)] + 1;
+                    open.push(to);
+                }
+            }
+        }
+    }
+    for (int i = 0; i < n; ++i) {
+        const int isle = isles.of_domain[static_cast<std::size_t>(i)];
+        zones.of_domain.push_back(depth[static_cast<std::size_t>(isle)]);
+        zones.count = std::max(zones.count, zones.of_domain.back() + 1);
+    }
+    for (int i = 0; i < static_cast<int>(circuit.nets.size()); ++i) {
+        const int domain = domains.of(NetId{i});
+        zones.of_net.push_back(domain < 0 ? 0 : zones.of_domain[static_cast<std::size_t>(domain)]);
+    }
+    return zones;
+}
+
+// ---- returns and supplies ----------------------------------------------------------------------
+
+bool is_return_name(const std::string& name) {
+    const std::string low = lower(name);
+    return low == "gnd" || low == "0v" || low == "vss" || low == "agnd" || low == "pgnd" ||
+           low == "dgnd" || low == "com" || low == "hv-" || low == "out-" || low == "v-";
+}
+
+std::vector<bool> returns_of(const Circuit& circuit, const circuit::Domains& domains) {
+    std::vector<bool> is_return(circuit.nets.size(), false);
+    for (const Domain& domain : domains.domains) {
+        if (domain.reference.known()) {
+            is_return[static_cast<std::size_t>(domain.reference.index)] = true;
+        }
+        for (const NetId net : domain.nets) {
+            const circuit::Net& n = circuit[net];
+            if (n.role == "return" || n.role == "earth" ||
+                (!domain.reference.known() && is_return_name(n.name))) {
+                is_return[static_cast<std::size_t>(net.index)] = true;
+            }
+        }
+    }
+    return is_return;
+}
+
+bool is_supply(const Circuit& circuit, const circuit::Net& net) {
+    return std::any_of(net.pins.begin(), net.pins.end(), [&](const circuit::PinRef& ref) {
+        const PinRole role = circuit[ref].role;
+        return role == PinRole::supply || role == PinRole::positive;
+    });
+}
+
+int parts_in_zone(const Circuit& circuit, const Zones& zones, int zone) {
+    int count = 0;
+    for (const Part& part : circuit.parts) {
+        count += std::any_of(part.pins.begin(), part.pins.end(), [&](const circuit::Pin& pin) {
+            return pin.net.known() && zones.of_net[static_cast<std::size_t>(pin.net.index)] == zone;
+        });
+    }
+    return count;
+}
+
+NetStyle style_of(const Circuit& circuit, const Order& order, int net, bool is_return) {
+    const circuit::Net& n = circuit.nets[static_cast<std::size_t>(net)];
+    const auto pins = n.pins.size();
+    if (pins <= 1) {
+        return pins == 1 && named_by_person(n.name) ? NetStyle::flagged : NetStyle::open;
+    }
+    const int around =
+        parts_in_zone(circuit, order.zones, order.zones.of_net[static_cast<std::size_t>(net)]);
+    if (is_return) {
+        return pins >= 5 && around >= 14 ? NetStyle::returns : NetStyle::wired;
+    }
+    if (pins >= 14 || (pins >= 9 && (is_supply(circuit, n) || around >= 30))) {
+        return NetStyle::rail;
+    }
+    return NetStyle::wired;
+}
+
+NetSign::Kind sign_of(const Circuit& circuit,
+                      const circuit::Domains& domains,
+                      int net,
+                      bool is_return) {
+    if (!is_return) {
+        return NetSign::Kind::rail;
+    }
+    if (circuit.nets[static_cast<std::size_t>(net)].role == "earth") {
+        return NetSign::Kind::earth;
+    }
+    const int domain = domains.of(NetId{net});
+    const bool mains = domain >= 0 && domains.domains[static_cast<std::size_t>(domain)].nature ==
+                                          Domain::Nature::mains;
+    return mains ? NetSign::Kind::mains_return : NetSign::Kind::isolated_return;
+}
+
+// ---- potentials --------------------------------------------------------------------------------
+
+// A rough conductance between the pins of a part, for the order of potentials only.
+double conductance(const Part& part) {
+    if (is_family(part, {"capacitor"})) {
+        return 1e-9;
+    }
+    if (is_family(part, {"resistor", "ntc", "ptc", "thermistor"})) {
+        return 1.0 / std::clamp(part.value().value_or(1e3), 0.1, 1e7);
+    }
+    if (is_family(part, {"inductor", "choke", "fuse", "switch", "jumper", "bead", "transformer"})) {
+        return 10.0;
+    }
+    if (is_family(part, {"varistor", "spark", "gap"})) {
+        return 1e-9;
+    }
+    return 1e-4;
+}
+
+double source_level(const Part& part, const circuit::Pin& pin) {
+    const std::string name = lower(pin.name);
+    switch (pin.role) {
+        case PinRole::line:
+            return name.starts_with("n") ? 0.0 : 1.0;
+        case PinRole::supply:
+            return 0.9;
+        case PinRole::positive:
+            return part.pins.size() > 2 || part.kind.off_board ? 1.0 : -1.0;
+        case PinRole::negative:
+            return part.pins.size() > 2 || part.kind.off_board ? 0.0 : -1.0;
+        case PinRole::ground:
+        case PinRole::earth:
+            return 0.0;
+        default:
+            return -1.0;
+    }
+}
+
+bool carries_current(const circuit::Pin& pin) {
+    return pin.role != PinRole::input && pin.role != PinRole::supply && pin.role != PinRole::ground;
+}
+
+std::vector<double> potentials_of(const Circuit& circuit, const std::vector<bool>& is_return) {
+    const int n = static_cast<int>(circuit.nets.size());
+    Springs springs(n);
+    const auto low = [&](NetId net) {
+        return net.known() && is_return[static_cast<std::size_t>(net.index)];
+    };
+    for (int i = 0; i < n; ++i) {
+        springs.pin(i, 1e-10, 0.5);
+        if (is_return[static_cast<std::size_t>(i)]) {
+            springs.pin(i, 1e4, 0.0);
+        }
+    }
+    for (const Part& part : circuit.parts) {
+        for (const circuit::Pin& pin : part.pins) {
+            const double level = source_level(part, pin);
+            if (pin.net.known() && level >= 0.0) {
+                const bool strong = pin.role != PinRole::supply && part.kind.off_board;
+                springs.pin(pin.net.index, strong ? 1.0 : 1e-3, level);
+            }
+        }
+        const double g = conductance(part);
+        const bool two = part.pins.size() == 2;
+        for (std::size_t a = 0; a < part.pins.size(); ++a) {
+            for (std::size_t b = a + 1; b < part.pins.size(); ++b) {
+                const circuit::Pin& pa = part.pins[a];
+                const circuit::Pin& pb = part.pins[b];
+                const bool through = two || (part.pins.size() <= 4 && carries_current(pa) &&
+                                             carries_current(pb) && pa.side == pb.side);
+                // A winding between a return and something else is a source of its own.
+                const bool source =
+                    is_family(part, {"transformer"}) && (low(pa.net) || low(pb.net));
+                if (through && !source && pa.net.known() && pb.net.known()) {
+                    springs.tie(pa.net.index, pb.net.index, g);
+                }
+            }
+        }
+    }
+    return springs.solve();
+}
+
+// ---- flow --------------------------------------------------------------------------------------
+
+double flow_offset(const Circuit& circuit, const Order& order, int part, const circuit::Pin& pin) {
+    const Part& p = circuit.parts[static_cast<std::size_t>(part)];
+    const int zone = order.zones.of_net[static_cast<std::size_t>(pin.net.index)];
+    int low = zone;
+    int high = zone;
+    for (const circuit::Pin& other : p.pins) {
+        if (other.net.known()) {
+            const int z = order.zones.of_net[static_cast<std::size_t>(other.net.index)];
+            low = std::min(low, z);
+            high = std::max(high, z);
+        }
+    }
+    if (low != high) {
+        return zone == low ? -1.0 : 1.0;
+    }
+    const bool bridge = is_family(p, {"bridge"});
+    if (bridge) {
+        return pin.role == PinRole::positive || pin.role == PinRole::negative ? 1.0 : -1.0;
+    }
+    if (pin.role == PinRole::input) {
+        return -1.0;
+    }
+    if (pin.role == PinRole::output) {
+        return 1.0;
+    }
+    if (p.pins.size() == 2 && is_family(p, {"diode"}) && !is_family(p, {"zener"})) {
+        return pin.role == PinRole::positive ? -0.5 : pin.role == PinRole::negative ? 0.5 : 0.0;
+    }
+    return 0.0;
+}
+
+void solve_flow(const Circuit& circuit, Order& order, const std::vector<bool>& is_return) {
+    const int nets = static_cast<int>(circuit.nets.size());
+    const int parts = static_cast<int>(circuit.parts.size());
+    const double far = 2.0 + std::sqrt(static_cast<double>(parts));
+    Springs springs(nets + parts);
+    for (int i = 0; i < nets + parts; ++i) {
+        springs.pin(i, 1e-4, far / 2.0);
+    }
+    for (int p = 0; p < parts; ++p) {
+        const Terminal terminal = terminal_of(circuit, p);
+        if (terminal != Terminal::none) {
+            springs.pin(nets + p, 3.0, terminal == Terminal::source ? 0.0 : far);
+        }
+        for (const circuit::Pin& pin : circuit.parts[static_cast<std::size_t>(p)].pins) {
+            if (!pin.net.known()) {
+                continue;
+            }
+            const auto net = static_cast<std::size_t>(pin.net.index);
+            const double crowd = static_cast<double>(circuit.nets[net].pins.size());
+            const double weight = is_return[net] ? 0.01 : crowd > 8.0 ? 0.2 : 1.0;
+            springs.tie(nets + p, pin.net.index, weight, flow_offset(circuit, order, p, pin));
+        }
+    }
+    const std::vector<double> x = springs.solve();
+    order.net_flow.assign(x.begin(), x.begin() + nets);
+    order.part_flow.assign(x.begin() + nets, x.end());
+}
+
+}  // namespace
+
+Terminal terminal_of(const Circuit& circuit, int part) {
+    const Part& p = circuit.parts[static_cast<std::size_t>(part)];
+    if (is_family(p, {"mains", "battery", "supply", "source"})) {
+        return Terminal::source;
+    }
+    if (is_family(p, {"led_string", "load", "motor", "lamp"})) {
+        return Terminal::load;
+    }
+    if (!is_family(p, {"connector", "terminal"})) {
+        return Terminal::none;
+    }
+    std::string words = lower(p.name + " " + p.said.title.value + " " + p.said.marking.value + " " +
+                              p.said.type.value + " " + p.said.body.value);
+    for (const circuit::Pin& pin : p.pins) {
+        if (pin.net.known()) {
+            words += " " + lower(circuit[pin.net].name);
+        }
+        if (pin.role == PinRole::line) {
+            return Terminal::source;
+        }
+    }
+    if (holds(words, {"batt", "mains", "input", "vin", "inlet", "supply", "dc in", "bat_"})) {
+        return Terminal::source;
+    }
+    if (holds(words, {"out", "load", "led", "motor", "usb"})) {
+        return Terminal::load;
+    }
+    for (int other = 0; other < part; ++other) {
+        if (is_family(circuit.parts[static_cast<std::size_t>(other)],
+                      {"connector", "terminal", "mains", "battery"})) {
+            return Terminal::load;
+        }
+    }
+    return Terminal::source;
+}
+
+bool named_by_person(const std::string& net_name) {
+    if (net_name.empty() || net_name[0] == '$') {
+        return false;
+    }
+    std::string low = lower(net_name);
+    if (low.find('(') != std::string::npos || low.starts_with("unconnected")) {
+        return false;
+    }
+    for (const char* prefix : {"net", "n"}) {
+        if (low.starts_with(prefix)) {
+            low = low.substr(std::string(prefix).size());
+            break;
+        }
+    }
+    return low.empty() || low.find_first_not_of("0123456789-_$# ") != std::string::npos;
+}
+
+Order order_of(const Circuit& circuit, const circuit::Domains& domains) {
+    Order order;
+    order.zones = zones_of(circuit, domains);
+    const std::vector<bool> is_return = returns_of(circuit, domains);
+    order.potential = potentials_of(circuit, is_return);
+    for (int i = 0; i < static_cast<int>(circuit.nets.size()); ++i) {
+        const bool low = is_return[static_cast<std::size_t>(i)];
+        order.styles.push_back(style_of(circuit, order, i, low));
+        order.signs.push_back(sign_of(circuit, domains, i, low));
+    }
+    solve_flow(circuit, order, is_return);
+    return order;
+}
+
+}  // namespace etchback::drawing::detail

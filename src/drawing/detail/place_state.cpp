@@ -1,0 +1,295 @@
+#include "drawing/detail/place_state.h"
+
+#include <algorithm>
+#include <cmath>
+#include <cstdlib>
+
+namespace etchback::drawing::detail {
+
+namespace {
+
+std::size_t at(int i) {
+    return static_cast<std::size_t>(i);
+}
+
+constexpr Box nowhere{1e9, 1e9, -1e9, -1e9};
+
+bool touch(const Box& a, const Box& b) {
+    return a.left <= b.right && b.left <= a.right && a.top <= b.bottom && b.top <= a.bottom;
+}
+
+Box reach_of(const Estimate& wire) {
+    if (wire.spans.empty()) {
+        return nowhere;
+    }
+    return {static_cast<double>(wire.bounds.ax),
+            static_cast<double>(wire.bounds.ay),
+            static_cast<double>(wire.bounds.bx),
+            static_cast<double>(wire.bounds.by)};
+}
+
+Box absolute(const Box& box, Step by) {
+    return {box.left + by.x, box.top + by.y, box.right + by.x, box.bottom + by.y};
+}
+
+}  // namespace
+
+State::State(const Model& model, std::vector<Step> aims, Placement placement, const Prices& prices)
+    : model_(model),
+      aims_(std::move(aims)),
+      prices_(prices),
+      bounds_(model.parts.size()),
+      wires_(model.nets.size()),
+      reach_(model.nets.size(), nowhere),
+      net_marked_(model.nets.size(), 0),
+      part_marked_(model.parts.size(), 0) {
+    restore(std::move(placement));
+}
+
+void State::restore(Placement placement) {
+    placement_ = std::move(placement);
+    for (int p = 0; p < static_cast<int>(model_.parts.size()); ++p) {
+        set(p, placement_.at[at(p)], placement_.variant[at(p)]);
+    }
+    for (int n = 0; n < static_cast<int>(model_.nets.size()); ++n) {
+        refresh_net(n);
+    }
+}
+
+void State::set_prices(const Prices& prices) {
+    prices_ = prices;
+    restore(Placement(placement_));
+}
+
+Step State::pin_at(PinOf pin) const {
+    const Step s = variant(pin.part).pins[at(pin.pin)].at;
+    const Step p = placement_.at[at(pin.part)];
+    return {s.x + p.x, s.y + p.y};
+}
+
+Direction State::pin_facing(PinOf pin) const {
+    return variant(pin.part).pins[at(pin.pin)].facing;
+}
+
+void State::set(int part, Step to, int variant_index) {
+    placement_.at[at(part)] = to;
+    placement_.variant[at(part)] = variant_index;
+    bounds_[at(part)] = grown(absolute(variant(part).bounds, to), prices_.room);
+}
+
+void State::refresh_net(int net) {
+    const ModelNet& n = model_.nets[at(net)];
+    Estimate& wire = wires_[at(net)];
+    pips_.clear();
+    if (n.style == NetStyle::wired) {
+        for (const PinOf& pin : n.pins) {
+            const Step s = pin_at(pin);
+            pips_.push_back({s.x, s.y, pin_facing(pin)});
+        }
+    }
+    estimate_wire(pips_, prices_.wire, wire);
+    reach_[at(net)] = reach_of(wire);
+    if (n.style == NetStyle::wired || n.pins.size() < 2) {
+        return;
+    }
+    // Held together by signs: only what is near by may be near by.
+    const double cap = n.style == NetStyle::returns ? 6.0 : 16.0;
+    const double weight = n.style == NetStyle::returns ? 0.3 : 0.6;
+    for (const PinOf& pin : n.pins) {
+        const Step a = pin_at(pin);
+        double nearest = cap;
+        for (const PinOf& other : n.pins) {
+            if (other.part == pin.part) {
+                continue;
+            }
+            const Step b = pin_at(other);
+            const double away = std::abs(a.x - b.x) + 2.0 * std::abs(a.y - b.y);
+            nearest = std::min(nearest, away);
+        }
+        wire.cost += weight * nearest;
+    }
+}
+
+double State::net_price(int net) const {
+    const ModelNet& n = model_.nets[at(net)];
+    const Estimate& wire = wires_[at(net)];
+    // A return is a rail below all that hangs on it.
+    return n.low && n.style == NetStyle::wired ? 0.7 * wire.cost : wire.cost;
+}
+
+double State::overlap_area(int a, int b) const {
+    if (!bounds_[at(a)].overlaps(bounds_[at(b)])) {
+        return 0.0;
+    }
+    double area = 0.0;
+    const double half = prices_.room;
+    for (const Box& ra : variant(a).rooms) {
+        const Box box_a = grown(absolute(ra, placement_.at[at(a)]), half);
+        if (!box_a.overlaps(bounds_[at(b)])) {
+            continue;
+        }
+        for (const Box& rb : variant(b).rooms) {
+            const Box box_b = grown(absolute(rb, placement_.at[at(b)]), half);
+            if (box_a.overlaps(box_b)) {
+                area += (std::min(box_a.right, box_b.right) - std::max(box_a.left, box_b.left)) *
+                        (std::min(box_a.bottom, box_b.bottom) - std::max(box_a.top, box_b.top));
+            }
+        }
+    }
+    return area;
+}
+
+bool State::overlaps(int part) const {
+    for (int other = 0; other < static_cast<int>(model_.parts.size()); ++other) {
+        if (other != part && overlap_area(part, other) > 0.0) {
+            return true;
+        }
+    }
+    const ModelPart& p = model_.parts[at(part)];
+    const Box& b = bounds_[at(part)];
+    if (p.astride >= 0) {
+        return false;
+    }
+    const auto zone = at(p.zone);
+    return (zone > 0 && b.left < placement_.lines[zone - 1] + 0.5) ||
+           (zone < placement_.lines.size() && b.right > placement_.lines[zone] - 0.5);
+}
+
+double State::part_price(int part) const {
+    const ModelPart& p = model_.parts[at(part)];
+    const Step where = placement_.at[at(part)];
+    const Step aim = aims_[at(part)];
+    double price = prices_.taste * variant(part).taste +
+                   prices_.pull * (std::abs(where.x - aim.x) + std::abs(where.y - aim.y)) +
+                   prices_.rim * (p.rim < 0 ? std::max(0, where.x - aim.x)
+                                            : p.rim * std::max(0, aim.x - where.x));
+    if (p.astride < 0) {
+        const Box& b = bounds_[at(part)];
+        const auto zone = at(p.zone);
+        if (zone > 0) {
+            price += prices_.zone * std::max(0.0, placement_.lines[zone - 1] + 0.5 - b.left);
+        }
+        if (zone < placement_.lines.size()) {
+            price += prices_.zone * std::max(0.0, b.right - placement_.lines[zone] + 0.5);
+        }
+    }
+    return price;
+}
+
+double State::extent_price() const {
+    Box all = nowhere;
+    for (const Box& box : bounds_) {
+        all = joined(all, box);
+    }
+    return prices_.extent * ((all.right - all.left) + 1.4 * (all.bottom - all.top));
+}
+
+double State::wire_against_part(int net, int part) const {
+    const Estimate& wire = wires_[at(net)];
+    const Variant& v = variant(part);
+    const Step where = placement_.at[at(part)];
+    double price = clash(wire, grown(absolute(v.body, where), -0.05), prices_.through_body);
+    for (std::size_t i = 1; i < v.rooms.size(); ++i) {
+        price += clash(wire, absolute(v.rooms[i], where), prices_.through_label);
+    }
+    return price;
+}
+
+void State::mark(const std::vector<int>& parts) {
+    nets_.clear();
+    for (const int part : parts) {
+        for (const int net : model_.parts[at(part)].nets) {
+            if (!net_marked_[at(net)]) {
+                net_marked_[at(net)] = 1;
+                nets_.push_back(net);
+            }
+        }
+    }
+    for (const int net : nets_) {
+        net_marked_[at(net)] = 0;
+    }
+}
+
+double State::price_around(const std::vector<int>& parts) {
+    mark(parts);
+    return price_marked(parts);
+}
+
+double State::price_moved(const std::vector<int>& parts) {
+    before_.resize(std::max(before_.size(), nets_.size()));
+    for (std::size_t i = 0; i < nets_.size(); ++i) {
+        std::swap(before_[i], wires_[at(nets_[i])]);
+        refresh_net(nets_[i]);
+    }
+    return price_marked(parts);
+}
+
+void State::take_back() {
+    for (std::size_t i = 0; i < nets_.size(); ++i) {
+        std::swap(before_[i], wires_[at(nets_[i])]);
+        reach_[at(nets_[i])] = reach_of(wires_[at(nets_[i])]);
+    }
+}
+
+double State::price_marked(const std::vector<int>& parts) {
+    for (const int part : parts) {
+        part_marked_[at(part)] = 1;
+    }
+    for (const int net : nets_) {
+        net_marked_[at(net)] = 1;
+    }
+    const int count = static_cast<int>(model_.parts.size());
+    const int net_count = static_cast<int>(model_.nets.size());
+    double price = extent_price();
+    for (const int part : parts) {
+        price += part_price(part);
+        for (int other = 0; other < count; ++other) {
+            if (!bounds_[at(part)].overlaps(bounds_[at(other)]) || other == part ||
+                (part_marked_[at(other)] && other < part)) {
+                continue;
+            }
+            const double area = overlap_area(part, other);
+            price += area > 0.0 ? prices_.overlap * area + prices_.overlap_once : 0.0;
+        }
+        for (int net = 0; net < net_count; ++net) {
+            if (touch(bounds_[at(part)], reach_[at(net)]) && !net_marked_[at(net)]) {
+                price += wire_against_part(net, part);
+            }
+        }
+    }
+    for (const int net : nets_) {
+        price += net_price(net);
+        if (wires_[at(net)].spans.empty()) {
+            continue;
+        }
+        for (int part = 0; part < count; ++part) {
+            if (touch(bounds_[at(part)], reach_[at(net)])) {
+                price += wire_against_part(net, part);
+            }
+        }
+        for (int other = 0; other < net_count; ++other) {
+            if (!touch(reach_[at(net)], reach_[at(other)]) || other == net ||
+                (net_marked_[at(other)] && other < net)) {
+                continue;
+            }
+            price += clash(wires_[at(net)], wires_[at(other)]);
+        }
+    }
+    for (const int part : parts) {
+        part_marked_[at(part)] = 0;
+    }
+    for (const int net : nets_) {
+        net_marked_[at(net)] = 0;
+    }
+    return price;
+}
+
+double State::price() {
+    std::vector<int> all;
+    for (int p = 0; p < static_cast<int>(model_.parts.size()); ++p) {
+        all.push_back(p);
+    }
+    return price_around(all);
+}
+
+}  // namespace etchback::drawing::detail

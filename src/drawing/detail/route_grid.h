@@ -1,0 +1,89 @@
+// The grid that wires run on: what is blocked, whose wire lies where.
+#pragma once
+
+#include <array>
+#include <cstdint>
+#include <vector>
+
+#include "drawing/detail/place_model.h"
+
+namespace etchback::drawing::detail {
+
+constexpr int no_net = -1;
+constexpr int nobody = -2;  // reserved by two nets at once: for neither
+
+class Grid {
+public:
+    // Nodes from (left, top) to (right, bottom), both included.
+    Grid(int left, int top, int right, int bottom);
+
+    int nodes() const { return width_ * height_; }
+    int node(int x, int y) const { return (y - top_) * width_ + (x - left_); }
+    int x(int node) const { return left_ + node % width_; }
+    int y(int node) const { return top_ + node / width_; }
+    int left() const { return left_; }
+    int right() const { return left_ + width_ - 1; }
+    bool inside(int px, int py) const {
+        return px >= left_ && py >= top_ && px < left_ + width_ && py < top_ + height_;
+    }
+    // The neighbour in a direction, or -1 beyond the rim.
+    int neighbour(int node, Direction d) const {
+        const int column = node % width_;
+        switch (d) {
+            case Direction::right:
+                return column + 1 < width_ ? node + 1 : -1;
+            case Direction::down:
+                return node + width_ < nodes() ? node + width_ : -1;
+            case Direction::left:
+                return column > 0 ? node - 1 : -1;
+            default:
+                return node >= width_ ? node - width_ : -1;
+        }
+    }
+
+    bool blocked(int node) const { return node_block_[index(node)] > 0; }
+    bool edge_blocked(int node, Direction d) const { return edge_block_[edge(node, d)] > 0; }
+    // The net whose wire lies on the edge from `node` towards `d`.
+    int owner(int node, Direction d) const { return owner_[edge(node, d)]; }
+    void own(int node, Direction d, int net) { owner_[edge(node, d)] = net; }
+    // How many arms of `net` meet in the node, and whether another net has any.
+    int arms(int node, int net) const;
+    bool foreign(int node, int net) const;
+    // Another net passes straight across the way `d`: it may be crossed.
+    bool crossable(int node, Direction d, int net) const;
+
+    int reserved(int node) const { return reserved_[index(node)]; }
+    void reserve(int node, int net);
+
+    int soft(int node) const { return soft_[index(node)]; }
+
+    // Nothing may run inside or on the rim of the box (taken back with -1).
+    void block(const Box& box, int times = 1);
+    void make_unpleasant(const Box& box, int cost);
+
+    // Whether a sign of `net` whose wire ends at `end` fits into the box.
+    bool fits(const Box& box, int end, int net) const;
+
+private:
+    static std::size_t index(int i) { return static_cast<std::size_t>(i); }
+    // Edges are kept at their left or upper node, a row of them before the first node's. Those that
+    // lead beyond the rim exist but are nobody's.
+    std::size_t edge(int node, Direction d) const {
+        const int first = d == Direction::left ? node - 1
+                          : d == Direction::up ? node - width_
+                                               : node;
+        const bool upright = d == Direction::down || d == Direction::up;
+        return 2 * index(first + width_) + (upright ? 1 : 0);
+    }
+    struct Range {
+        int x0, y0, x1, y1;
+    };
+    Range nodes_in(const Box& box) const;
+    Range edges_near(const Box& box) const;
+
+    int left_, top_, width_, height_;
+    std::vector<std::uint16_t> node_block_, edge_block_;
+    std::vector<int> owner_, reserved_, soft_;
+};
+
+}  // namespace etchback::drawing::detail

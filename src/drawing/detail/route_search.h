@@ -1,0 +1,85 @@
+// The cheapest way from one piece of a net to another piece of it, or to a place for a sign.
+#pragma once
+
+#include <cstdint>
+#include <optional>
+#include <vector>
+
+#include "drawing/detail/route_grid.h"
+
+namespace etchback::drawing::detail {
+
+// Prices in tenths of a step.
+struct RoutePrices {
+    int step = 10;
+    int bend = 35;
+    int junction = 12;
+    int crossing = 70;
+    int beside = 5;      // a step right next to another wire
+    int sign_bend = 30;  // a sign that does not continue its wire
+};
+
+struct SignOffer {
+    NetSign::Kind kind;
+    Direction facing;
+    Box box;  // for a wire that ends at (0, 0)
+    int price = 0;
+};
+
+struct Way {
+    std::vector<int> nodes;  // from the piece outwards; one node: a sign right there
+    int cost = 0;
+    int reached = -1;  // piece that was reached, or -1: a sign
+    std::optional<SignOffer> sign;
+};
+
+class Search {
+public:
+    Search(const Grid& grid, const RoutePrices& prices);
+
+    struct Job {
+        int net = no_net;
+        const std::vector<int>* from = nullptr;                 // nodes of the piece
+        const std::vector<std::vector<int>>* pieces = nullptr;  // all pieces of the net
+        std::vector<SignOffer> signs;
+        double left_limit = -1e9, right_limit = 1e9;  // isolation lines
+        int cost_limit = 1 << 29;
+    };
+    std::optional<Way> find(const Job& job, int self);
+
+private:
+    struct Item {
+        int rank;
+        int state;
+        bool operator<(const Item& o) const {
+            return rank != o.rank ? rank > o.rank : state > o.state;
+        }
+    };
+    void prepare(const Job& job, int self);
+    void start(const Job& job);
+    void expand(const Job& job, int state);
+    void reach(const Job& job, int state, int node, Direction d, int cost);
+    void offer_signs(const Job& job, int state);
+    bool way_touches(int state, const Box& box) const;
+    int guess(int node, const Job& job) const;
+    void push(int node, Direction d, int cost, int parent, const Job& job);
+    int beside(int node, Direction d) const;
+    bool allowed(const Job& job, int node) const;
+
+    const Grid& grid_;
+    RoutePrices prices_;
+    std::uint32_t stamp_ = 0;
+    std::vector<std::uint32_t> seen_, own_, target_;
+    std::vector<int> cost_, parent_, target_piece_;
+    std::vector<Item> heap_;
+    int best_cost_ = 0;
+    int best_state_ = -1;
+    int best_end_ = -1;
+    int best_piece_ = -1;
+    std::optional<SignOffer> best_sign_;
+    int box_x0_ = 0, box_y0_ = 0, box_x1_ = 0, box_y1_ = 0;
+    bool any_target_ = false;
+    int least_sign_ = 0;
+};
+
+}  // namespace etchback::drawing::detail
