@@ -49,6 +49,15 @@ void rest_on(Draft& draft,
     add_once(draft.evidence,
              {base::Evidence::Kind::part, part.name, std::move(detail), part.said.place});
     for (const std::string_view field : fields) {
+        if (field == "kind" && (part.kind.id == "unknown" || part.kind.id == "capacitor")) {
+            ++draft.doubts;
+            add_once(draft.evidence,
+                     {base::Evidence::Kind::assumption,
+                      part.name,
+                      part.kind.id == "unknown" ? "what it is is not known"
+                                                : "its dielectric and class are not noted",
+                      part.said.place});
+        }
         if (part.said.basis(field) == dossier::Basis::assumed) {
             ++draft.doubts;
             add_once(draft.evidence,
