@@ -158,13 +158,19 @@
         report.show(inDrawing(chosen.kind, chosen.name));
     });
 
-    // A link from outside: #part-R1 chooses R1 and shows it in the circuit.
+    // A link from outside: #part-R1 chooses R1 and shows it in the circuit. Names may stand in it
+    // as the page's own links spell them or plainly.
     function followHash() {
-        const hash = location.hash;
+        let plain = location.hash;
+        try {
+            plain = decodeURIComponent(plain);
+        } catch {
+            // no text in percent signs: take it as it is
+        }
         for (const kind of ['part', 'net']) {
             for (const [name, elements] of places[kind]) {
-                if (elements.some((element) => element.matches('a') &&
-                                  element.getAttribute('href') === hash)) {
+                if (plain === `#${kind}-${name}` || elements.some((element) =>
+                        element.matches('a') && element.getAttribute('href') === location.hash)) {
                     choose(kind, name);
                     report.show(inDrawing(kind, name));
                     return;

@@ -136,7 +136,8 @@ TEST(PaperPicture, WidthsOutOfReachAreErrors) {
 }
 
 TEST(PaperPages, SayTheirNumberAndTheirCount) {
-    Paper paper{.title = "Henhouse lamp", .author = "", .footer = "Henhouse lamp, invented", .blocks = {}};
+    Paper paper{
+        .title = "Henhouse lamp", .author = "", .footer = "Henhouse lamp, invented", .blocks = {}};
     paper.blocks = {words(PaperBlock::Kind::title, "Henhouse lamp"), table_of(150)};
     const std::string text = text_of(pdf_of(paper));
     EXPECT_THAT(text, HasSubstr("page 1 of 4"));
@@ -185,6 +186,22 @@ TEST(PaperPages, WideDrawingGetsALandscapePage) {
     EXPECT_THAT(facts, HasSubstr("Page    1 size:  595.276 x 841.89 pts (A4)"));
     EXPECT_THAT(facts, HasSubstr("Page    2 size:  841.89 x 595.276 pts (A4)"));
     EXPECT_THAT(facts, HasSubstr("Page    3 size:  595.276 x 841.89 pts (A4)"));
+}
+
+TEST(PaperPages, HeadingGoesWithItsDrawingToTheLandscapePage) {
+    PaperBlock wide;
+    wide.kind = PaperBlock::Kind::drawing;
+    wide.svg = R"(<svg xmlns="http://www.w3.org/2000/svg" width="1400" height="900"/>)";
+    Paper paper;
+    paper.blocks = {words(PaperBlock::Kind::paragraph, "before"),
+                    words(PaperBlock::Kind::heading, "The circuit"),
+                    wide,
+                    words(PaperBlock::Kind::paragraph, "after")};
+    const std::string pdf = pdf_of(paper);
+    EXPECT_THAT(facts_of(pdf), HasSubstr("Pages:           3"));
+    const std::string text = text_of(pdf);
+    EXPECT_LT(text.find('\f'), text.find("The circuit"));
+    EXPECT_LT(text.find("The circuit"), text.find("page 2 of 3"));
 }
 
 TEST(PaperPages, SmallDrawingStaysInTheText) {

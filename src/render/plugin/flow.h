@@ -42,6 +42,7 @@ public:
     double room() const { return bottom() - y_; }
     double full_page() const { return bottom() - margin_top_pt; }
     bool at_top() const { return y_ <= margin_top_pt; }
+    bool across() const { return pages_.back().width > pages_.back().height; }
     std::size_t page() const { return pages_.size() - 1; }
 
     // Space before a block; nothing at the top of a page.

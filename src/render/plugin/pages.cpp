@@ -19,6 +19,11 @@ constexpr double caution_pad_pt = 9.0;
 constexpr double largest_scale = 0.9;    // points per pixel: a small drawing is not blown up
 constexpr double readable_scale = 0.55;  // below it the letters of a drawing are hard to read
 constexpr double keep_with_next_pt = 64.0;
+constexpr double heading_room_pt = 46.0;  // of a heading above a drawing
+
+bool is_heading(Kind kind) {
+    return kind == Kind::title || kind == Kind::heading || kind == Kind::subheading;
+}
 
 TextStyle style_of(Kind kind) {
     switch (kind) {
@@ -65,8 +70,16 @@ public:
     explicit Setter(const Paper& paper) : paper_(paper) {}
 
     std::optional<base::Error> run(std::string& bytes) {
-        for (const PaperBlock& block : paper_.blocks) {
-            if (auto error = place(block)) {
+        for (std::size_t i = 0; i < paper_.blocks.size(); ++i) {
+            const PaperBlock& block = paper_.blocks[i];
+            std::optional<base::Error> error;
+            if (is_heading(block.kind) && i + 1 < paper_.blocks.size() &&
+                paper_.blocks[i + 1].kind == Kind::drawing) {
+                error = make_room(paper_.blocks[i + 1], heading_room_pt);
+                room_made_ = true;
+            }
+            error = error ? error : place(block);
+            if (error) {
                 return error;
             }
         }
@@ -150,32 +163,52 @@ private:
         flow_.advance(height);
     }
 
+    double fit(const Picture& picture, double width, double height) const {
+        return std::min({largest_scale, width / picture.width_px, height / picture.height_px});
+    }
+
+    // Goes to a page on which the drawing and `above` points over it find room: this one, the
+    // next, or one across where the drawing would be too small to read upright.
+    std::optional<base::Error> make_room(const PaperBlock& block, double above) {
+        const auto read = read_picture(block.svg);
+        if (!read) {
+            return read.errors().front();
+        }
+        const Picture& picture = **read;
+        const double width = a4_short_pt - 2.0 * margin_side_pt;
+        const double height = a4_long_pt - margin_top_pt - margin_bottom_pt - above;
+        const double upright = fit(picture, width, height);
+        const double across = fit(picture,
+                                  a4_long_pt - 2.0 * margin_side_pt,
+                                  a4_short_pt - margin_top_pt - margin_bottom_pt - above);
+        if (upright < readable_scale && across > upright) {
+            flow_.new_page(true);
+        } else {
+            flow_.need(picture.height_px * upright + above);
+        }
+        return std::nullopt;
+    }
+
     std::optional<base::Error> place_drawing(const PaperBlock& block) {
         const auto read = read_picture(block.svg);
         if (!read) {
             return read.errors().front();
         }
         const std::shared_ptr<const Picture> picture = *read;
-        const auto fit = [&](double width, double height) {
-            return std::min(
-                {largest_scale, width / picture->width_px, height / picture->height_px});
-        };
-        double scale = fit(flow_.width(), flow_.full_page());
-        const double upright_height = a4_short_pt - margin_top_pt - margin_bottom_pt;
-        const double turned = fit(a4_long_pt - 2.0 * margin_side_pt, upright_height);
-        if (scale < readable_scale && turned > scale) {
-            flow_.new_page(true);
-            after_landscape_ = true;
-            scale = turned;
-        } else {
-            flow_.need(picture->height_px * scale);
+        if (!room_made_) {
+            if (auto error = make_room(block, 0.0)) {
+                return error;
+            }
         }
+        room_made_ = false;
+        const double scale = fit(*picture, flow_.width(), flow_.room());
         const double x = flow_.left() + (flow_.width() - picture->width_px * scale) / 2.0;
         const double y = flow_.y();
         flow_.mark([this, picture, x, y, scale](cairo_t* canvas) {
             drawn_ = draw_picture(canvas, *picture, x, y, scale) && drawn_;
         });
         flow_.advance(picture->height_px * scale);
+        after_landscape_ = flow_.across();
         return std::nullopt;
     }
 
@@ -251,6 +284,7 @@ private:
     Typesetter typesetter_;
     Flow flow_;
     bool after_landscape_ = false;
+    bool room_made_ = false;  // for the next drawing, by the heading above it
     bool drawn_ = true;
 };
 

@@ -212,7 +212,8 @@ Json json_of(const drawing::DrawingFigures& figures) {
             {"wire_length", figures.wire_length},
             {"overlaps", figures.overlaps},
             {"width", figures.width},
-            {"height", figures.height}};
+            {"height", figures.height},
+            {"overlap_list", figures.overlap_list}};
 }
 
 }  // namespace etchback::report::detail

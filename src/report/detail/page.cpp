@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <map>
 #include <sstream>
 
 #include "base/text.h"
@@ -97,6 +98,7 @@ std::vector<Fact> facts_of(const Study& study) {
         claims.push_back(claim.quantity.value + " " + base::to_text(claim.value.value));
     }
     add_fact(facts, "It claims", fmt::format("{}", fmt::join(claims, "; ")));
+    add_fact(facts, "Findings", study.findings.empty() ? "none" : severity_counts(study.findings));
     add_fact(facts,
              "Traced",
              counted(study.circuit.parts.size(), "part", "parts") + " on " +
@@ -154,6 +156,35 @@ std::vector<ComplaintView> complaints_of(const Study& study) {
     return views;
 }
 
+// Evidence names a figure by its id; a reader wants its title.
+void give_titles(std::vector<EvidenceView>& evidence,
+                 const std::map<std::string, std::string>& titles) {
+    for (EvidenceView& one : evidence) {
+        if (one.what.anchor.starts_with("figure-")) {
+            const auto title = titles.find(one.what.anchor);
+            one.what.text = title != titles.end() ? title->second : one.what.text;
+            one.what.anchor = title != titles.end() ? one.what.anchor : "";
+        }
+    }
+}
+
+void give_titles(Page& page) {
+    std::map<std::string, std::string> titles;
+    for (const FigureGroup& group : page.figures) {
+        for (const FigureView& figure : group.figures) {
+            titles[figure.anchor] = figure.title;
+        }
+    }
+    for (FindingView& finding : page.findings) {
+        give_titles(finding.evidence, titles);
+    }
+    for (FigureGroup& group : page.figures) {
+        for (FigureView& figure : group.figures) {
+            give_titles(figure.evidence, titles);
+        }
+    }
+}
+
 }  // namespace
 
 std::vector<FindingView> findings_of(const Study& study) {
@@ -202,6 +233,7 @@ Page page_of(const Study& study) {
     page.nets = nets_of(study);
     add_domains(page, study);
     page.figures = figures_of(study);
+    give_titles(page);
     add_bench(page, study);
     page.complaints = complaints_of(study);
     page.sureness = sureness_of(study);

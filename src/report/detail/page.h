@@ -24,7 +24,7 @@ struct Link {
 };
 
 struct EvidenceView {
-    std::string kind;  // "reading"
+    std::string kind;  // "reading"; empty where the name says it
     Link what;
     std::string detail;
     std::string place;  // "dossier.toml, line 12"
@@ -113,9 +113,13 @@ struct ComplaintView {
     std::vector<Link> parts, nets;
 };
 
+struct Assumed {
+    std::string field;  // "rated power"
+    std::vector<Link> parts;
+};
 struct Sureness {
-    std::vector<Fact> counts;        // "read from a marking": "12"
-    std::vector<Fact> assumed;       // part -> "value, rated power"
+    std::vector<Fact> counts;  // "read from a marking": "12"
+    std::vector<Assumed> assumed;
     std::vector<Fact> alternatives;  // part -> "value may be 47k: ..., about 1 in 10"
     int assumed_figures = 0;
 };

@@ -18,11 +18,18 @@ struct Topic {
 };
 constexpr Topic topics[] = {
     {"mains_peak", "Supply"},
-    {"voltage", "Voltages that follow from the structure"},
+    {"fuse_load", "Supply"},
     {"bleed_time", "Capacitors that stay charged"},
     {"residual", "Capacitors that stay charged"},
+    {"residual_2s", "Capacitors that stay charged"},
+    {"stored_energy", "Capacitors that stay charged"},
+    {"dropper_current", "The dropper"},
+    {"dropper_rms", "The dropper"},
+    {"voltage", "Voltages that follow from the structure"},
+    {"voltage_in_fault", "Voltages after one fault"},
     {"dissipation", "Voltage and power on resistors"},
     {"led_knee", "LEDs"},
+    {"led_power", "LEDs"},
     {"divider", "Dividers"},
     {"time_constant", "Time constants"},
     {"series", "Parts in series and in parallel"},
@@ -129,6 +136,9 @@ TriangleView view_of(const bench::PowerTriangle& triangle, const Study& study) {
     row("Apparent power S", "apparent power", triangle.apparent_va, Unit::volt_ampere);
     row("Non-active power N", "reactive power", triangle.non_active_var, Unit::var);
     view.verdict = triangle.disagreement_text;
+    if (triangle.disagreement && view.verdict.empty()) {
+        view.verdict = "The readings fit each other within their uncertainty.";
+    }
     view.in_order = !triangle.disagreement || std::abs(*triangle.disagreement) <= 1.0;
     if (!view.in_order && !triangle.suspect.empty()) {
         view.verdict += " Most suspect: " + triangle.suspect + ".";

@@ -44,12 +44,27 @@ std::string names_of(const std::vector<Link>& links) {
 std::string text_of(const std::vector<EvidenceView>& evidence, std::string_view joint) {
     std::vector<std::string> all;
     for (const EvidenceView& one : evidence) {
-        std::string text = one.kind + " " + one.what.text;
+        std::string text = one.kind + (one.kind.empty() ? "" : " ") + one.what.text;
         text += one.detail.empty() ? "" : ": " + one.detail;
         text += one.place.empty() ? "" : " (" + one.place + ")";
         all.push_back(std::move(text));
     }
     return fmt::format("{}", fmt::join(all, joint));
+}
+
+std::string names_of(const std::vector<EvidenceView>& evidence) {
+    std::vector<std::string> names;
+    for (const EvidenceView& one : evidence) {
+        names.push_back(one.what.text);
+    }
+    return base::listed(names);
+}
+
+std::string sentence(std::string_view begin, std::string_view text) {
+    if (text.empty()) {
+        return "";
+    }
+    return fmt::format("{}{}{} ", begin, text, text.ends_with('.') ? "" : ".");
 }
 
 void paper_head(Paper& paper, const Page& page) {
@@ -94,9 +109,8 @@ void paper_findings(Paper& paper, const Page& page) {
         };
         line("Take care:", finding.caution);
         line("What to do:", finding.remedy);
-        std::string rest = "Rests on " + text_of(finding.evidence, "; ") + ". ";
-        rest = finding.evidence.empty() ? "" : rest;
-        rest += finding.basis.empty() ? "" : "Basis: " + finding.basis + ". ";
+        std::string rest = sentence("Rests on ", text_of(finding.evidence, "; "));
+        rest += sentence("Basis: ", finding.basis);
         add_text(paper, Kind::small, rest + "How sure: " + finding.confidence + ".");
     }
     std::vector<Span> spans = {{.text = "Before you touch anything", .bold = true}};
@@ -127,15 +141,20 @@ void paper_end(Paper& paper, const Page& page) {
         counts.push_back({count.label, count.text});
     }
     add_table(paper, std::move(counts), {3, 1});
-    std::vector<std::vector<std::string>> doubts = {{"Part", "Doubt"}};
-    for (const Fact& fact : page.sureness.assumed) {
-        doubts.push_back({fact.label, "assumed: " + fact.text});
+    if (!page.sureness.assumed.empty()) {
+        std::vector<std::vector<std::string>> assumed = {{"Assumed, not known", "Of"}};
+        for (const Assumed& one : page.sureness.assumed) {
+            assumed.push_back({first_upper(one.field), names_of(one.parts)});
+        }
+        add_table(paper, std::move(assumed), {2, 6});
     }
-    for (const Fact& fact : page.sureness.alternatives) {
-        doubts.push_back({fact.label, fact.text});
-    }
-    if (doubts.size() > 1) {
-        add_table(paper, std::move(doubts), {1, 6});
+    if (!page.sureness.alternatives.empty()) {
+        std::vector<std::vector<std::string>> others = {
+            {"Part", "Other readings of the same thing"}};
+        for (const Fact& fact : page.sureness.alternatives) {
+            others.push_back({fact.label, fact.text});
+        }
+        add_table(paper, std::move(others), {1, 7});
     }
     add_text(paper, Kind::heading, "How this was made");
     std::string made =

@@ -29,4 +29,9 @@ std::string names_of(const std::vector<Link>& links);
 // "reading input power: 3.9 W (dossier.toml, line 12)", one a line or one after the other.
 std::string text_of(const std::vector<EvidenceView>& evidence, std::string_view joint);
 
+// Only the names, where the page has the details: "R1, U1 and supply voltage".
+std::string names_of(const std::vector<EvidenceView>& evidence);
+// "Basis: common practice. ": with one full stop; empty where there is no text.
+std::string sentence(std::string_view begin, std::string_view text);
+
 }  // namespace etchback::report::detail

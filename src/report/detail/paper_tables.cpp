@@ -56,7 +56,7 @@ std::vector<std::string> row_of(const PartView& part) {
                    [](const PinView& pin) {
                        return pin.pin + "  " + (pin.net.empty() ? "not connected" : pin.net);
                    }),
-            joined(part.known, "\n", labelled)};
+            joined(part.known, "; ", labelled)};
 }
 
 std::vector<std::string> row_of(const NetView& net) {
@@ -74,8 +74,7 @@ std::vector<std::string> row_of(const FigureView& figure) {
         sum += line.empty() ? "" : (sum.empty() ? "" : "\n") + line;
     };
     more(figure.worked);
-    more(figure.source.empty() ? "" : "Source: " + figure.source);
-    more(figure.evidence.empty() ? "" : "Rests on " + text_of(figure.evidence, "; "));
+    more(sentence("Source: ", figure.source) + sentence("Rests on ", names_of(figure.evidence)));
     return {figure.title, figure.result + (figure.assumed ? "\n(assumed)" : ""), sum};
 }
 
@@ -139,7 +138,7 @@ void paper_parts(Paper& paper, const Page& page) {
     for (const PartView& part : page.parts) {
         parts.push_back(row_of(part));
     }
-    add_table(paper, std::move(parts), {1.1, 2.2, 3.6, 2, 2.4, 2.4});
+    add_table(paper, std::move(parts), {0.9, 2.1, 3.3, 1.9, 2.3, 3.2});
     add_text(paper, Kind::heading, "Nets");
     Rows nets = {{"Name", "Side", "Pins", "Notes"}};
     for (const NetView& net : page.nets) {

@@ -3,7 +3,6 @@
 #include <array>
 #include <map>
 
-#include "base/text.h"
 #include "report/detail/page.h"
 #include "report/detail/words.h"
 
@@ -47,8 +46,17 @@ constexpr std::pair<dossier::Basis, const char*> basis_words[] = {
 Sureness sureness_of(const Study& study) {
     std::map<dossier::Basis, std::size_t> count;
     Sureness sureness;
+    const auto note_assumed = [&](const std::string& field, const std::string& part) {
+        auto same = std::find_if(sureness.assumed.begin(),
+                                 sureness.assumed.end(),
+                                 [&](const Assumed& one) { return one.field == field; });
+        if (same == sureness.assumed.end()) {
+            sureness.assumed.push_back({.field = field, .parts = {}});
+            same = std::prev(sureness.assumed.end());
+        }
+        same->parts.push_back(part_link(part));
+    };
     for (const circuit::Part& part : study.circuit.parts) {
-        std::vector<std::string> assumed;
         for (const Field& field : fields_of(part.said)) {
             if (!field.given) {
                 continue;
@@ -56,11 +64,8 @@ Sureness sureness_of(const Study& study) {
             const dossier::Basis basis = part.said.basis(field.name);
             ++count[basis];
             if (basis == dossier::Basis::assumed) {
-                assumed.push_back(spelled(field.name));
+                note_assumed(spelled(field.name), part.name);
             }
-        }
-        if (!assumed.empty()) {
-            sureness.assumed.push_back({part.name, base::listed(assumed)});
         }
         for (const dossier::Alternative& other : part.said.alternatives) {
             sureness.alternatives.push_back({part.name, alternative_text(other)});

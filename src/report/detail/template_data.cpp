@@ -30,6 +30,7 @@ Data data_of(const TriangleRow& one);
 Data data_of(const TriangleView& one);
 Data data_of(const ContinuityView& one);
 Data data_of(const ComplaintView& one);
+Data data_of(const Assumed& one);
 
 Data data_of(const Link& link) {
     return Fields()
@@ -188,9 +189,10 @@ Data data_of(const TriangleRow& row) {
     return Fields().text("quantity", row.quantity).text("value", row.value).text("how", row.how);
 }
 
-// The picture of the triangle: P along the bottom, N upright, S across.
+// The picture of the triangle: P along the bottom, N upright, S across with its words outside.
 void add_picture(Fields& fields, const TriangleView& triangle) {
     constexpr double side = 190.0;
+    constexpr double away = 9.0;
     const double run = side * triangle.power_share;
     const double rise = std::sqrt(std::max(0.0, side * side - run * run));
     const auto number = [&](const char* name, double value) {
@@ -200,12 +202,12 @@ void add_picture(Fields& fields, const TriangleView& triangle) {
     number("base", rise);
     number("top", 0.0);
     number("view_height", rise + 48.0);
-    number("half", std::max(run / 2.0, 45.0));
+    number("half", run / 2.0);
     number("below", rise + 18.0);
-    number("beside", run + 8.0);
-    number("middle", rise / 2.0 + 12.0);
-    number("over_x", std::max(run / 2.0 - 8.0, 92.0));
-    number("over_y", std::min(rise / 2.0 - 10.0, -8.0 + rise / 2.0));
+    number("beside", run + away);
+    number("middle", rise / 2.0 + 5.0);
+    number("over_x", run / 2.0 - away * rise / side);
+    number("over_y", rise / 2.0 - away * run / side);
 }
 
 Data data_of(const TriangleView& triangle) {
@@ -235,6 +237,12 @@ Data data_of(const ComplaintView& complaint) {
         .text("place", complaint.place)
         .flag("doubtful", complaint.doubtful)
         .list("about", both(complaint.parts, complaint.nets), make<Link>);
+}
+
+Data data_of(const Assumed& assumed) {
+    return Fields()
+        .text("field", first_upper(assumed.field))
+        .list("parts", assumed.parts, make<Link>);
 }
 
 std::string side_text(const std::string& side) {
@@ -314,7 +322,7 @@ Data template_data(const Page& page, const std::vector<PhotoData>& photos) {
         .list("complaints", page.complaints, make<ComplaintView>)
         .data("counts", counts_data(page.sureness.counts))
         .flag("has_counts", !page.sureness.counts.empty())
-        .list("assumed", page.sureness.assumed, make<Fact>)
+        .list("assumed", page.sureness.assumed, make<Assumed>)
         .list("doubts", page.sureness.alternatives, make<Fact>);
 }
 

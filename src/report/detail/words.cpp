@@ -31,12 +31,18 @@ std::string text_of(const std::optional<dossier::Amount>& amount) {
 
 std::string with_uncertainty(double value, double standard_uncertainty, base::Unit unit) {
     const double expanded = 2.0 * standard_uncertainty;
-    if (!(expanded > 0.0)) {
+    if (!(expanded > 0.0) || value == 0.0) {
         return base::to_engineering(value, unit);
     }
-    const base::Engineering style{.digits = digits_for(value, expanded), .keep_zeros = true};
-    return base::to_engineering(value, unit, style) + " ± " +
-           base::to_engineering(expanded, unit, {.digits = 2, .keep_zeros = true});
+    const std::string shown = base::to_engineering(
+        value, unit, {.digits = digits_for(value, expanded), .keep_zeros = true});
+    // The uncertainty takes prefix and decimals of the value, so that the eye can compare them.
+    std::size_t end = 0;
+    const double number = std::stod(shown, &end);
+    const std::size_t point = shown.substr(0, end).find('.');
+    const std::size_t decimals = point == std::string::npos ? 0 : end - point - 1;
+    const double scale = std::pow(10.0, std::round(std::log10(std::abs(value / number))));
+    return fmt::format("{} ± {:.{}f}{}", shown, expanded / scale, decimals, shown.substr(end));
 }
 
 std::string text_of(const std::optional<bench::Estimate>& estimate, base::Unit unit) {

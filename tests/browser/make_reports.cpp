@@ -1,0 +1,72 @@
+// browser_reports SOURCE_FOLDER OUT: a report of each example and of a hostile dossier, for the
+// browser's tests.
+#include <fstream>
+#include <iostream>
+
+#include "base/file.h"
+#include "dossier/read.h"
+#include "report/hostile_dossier.h"
+#include "report/report.h"
+#include "report/study.h"
+
+namespace {
+
+namespace fs = std::filesystem;
+using namespace etchback;
+
+void print(const base::Errors& errors) {
+    for (const base::Error& error : errors) {
+        std::cerr << base::to_string(error) << '\n';
+    }
+}
+
+bool make(const base::Result<dossier::Dossier>& dossier,
+          const report::Data& data,
+          const fs::path& from,
+          const fs::path& to) {
+    if (!dossier) {
+        print(dossier.errors());
+        return false;
+    }
+    const auto written = report::write_report(report::derive(*dossier, data), data, from, to);
+    if (!written) {
+        print(written.errors());
+        return false;
+    }
+    return true;
+}
+
+bool make_all(const fs::path& source, const fs::path& out) {
+    const auto data = report::load_data(source / "data");
+    if (!data) {
+        print(data.errors());
+        return false;
+    }
+    bool done = true;
+    for (const char* name : {"henhouse-lamp", "sewing-adapter", "seedling-driver"}) {
+        const fs::path folder = source / "examples" / name;
+        done =
+            make(dossier::read_folder(folder, data->catalogue), *data, folder, out / name) && done;
+    }
+    const fs::path docs = source / "docs";
+    done = make(dossier::read_folder(docs / "everything.toml", data->catalogue),
+                *data,
+                docs,
+                out / "everything") &&
+           done;
+    return make(dossier::read(report::hostile, "hostile.toml", data->catalogue),
+                *data,
+                docs,
+                out / "hostile") &&
+           done;
+}
+
+}  // namespace
+
+int main(int argc, char** argv) {
+    if (argc != 3) {
+        std::cerr << "usage: browser_reports SOURCE_FOLDER OUT\n";
+        return 2;
+    }
+    return make_all(argv[1], argv[2]) ? 0 : 1;
+}
