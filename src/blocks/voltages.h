@@ -21,6 +21,7 @@ struct VoltageBetween {
     bool alternating = false;                   // changes sign: mains side of a rectifier
     std::optional<double> single_fault_v_peak;  // higher, if one part fails (feedback open, load
                                                 // open), where a known limit stops it
+    bool bound_only = false;  // nothing holds it in normal use that we know of: it cannot be more
     bool unlimited_on_open_load = false;  // constant-current output with nothing found to stop it
     std::string because;                  // "BR1 charges C2 to the crest of the mains, 325 V"
     std::string fault_because;  // "with LED1 open, ..."; empty where there is no fault voltage

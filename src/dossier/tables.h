@@ -16,7 +16,7 @@ namespace etchback::dossier {
 // are not given are guessed from the letters of the part's name, its value and body, and marked
 // as assumed; a part whose kind stays unknown becomes a box. A row `via` or without part is a point
 // on a net, no part. Names of both tables must agree: a part without pins and pins without a part
-// are errors.
+// are errors. The item is called "unnamed board" until somebody names it.
 base::Result<Dossier> from_tables(std::string_view nets_csv,
                                   const std::string& nets_file,
                                   std::string_view parts_csv,

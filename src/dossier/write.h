@@ -13,7 +13,9 @@ namespace etchback::dossier {
 std::string write(const Dossier& dossier, const parts::Catalogue& catalogue);
 
 // `text` is a file that reads as `before`; the result reads as `after`, and everything that is the
-// same in both (order, comments, spelling of values) stands as it stood.
+// same in both (order, comments, spelling of values) stands as it stood. A removed key takes the
+// comment on its line along; comments on lines of their own stay. Only where the tables of `text`
+// are too entangled to be moved is the result a whole new file.
 std::string rewrite(std::string_view text,
                     const Dossier& before,
                     const Dossier& after,

@@ -83,6 +83,29 @@ pins = { 1 = "CM", 2 = "N" })"),
         << "a resistor across the mains is none across the dropper";
 }
 
+TEST(Bleed, AResistorOfUnknownValueIsTakenForABleeder) {
+    EXPECT_FALSE(found(with_x().with("R6", R"(kind = "resistor"
+pins = { 1 = "M", 2 = "N" })"),
+                       "x_capacitor_without_bleed.C5"));
+}
+
+TEST(Bleed, ABoxAcrossTheMainsMakesItLessCertain) {
+    const Board board = with_x().without("R6").with("X1", R"(body = "SOT-23"
+pins = { 1 = "LF", 2 = "N" })");
+    EXPECT_EQ(the_finding(board, "x_capacitor_without_bleed.C5").confidence,
+              findings::Confidence::likely);
+}
+
+TEST(Bleed, AChipThatSeesTheLinesMakesItLessCertain) {
+    Board board = with_x().without("R6");
+    board.with("D8", R"(kind = "diode"
+pins = { anode = "LF", cathode = "HVP" })");
+    board.with("U5", R"(kind = "controller"
+pins = { HV = "HVP", GND = "HV-", VCC = "VCC" })");
+    EXPECT_EQ(the_finding(board, "x_capacitor_without_bleed.C5").confidence,
+              findings::Confidence::likely);
+}
+
 const char* const plain_dropper = R"(kind = "film capacitor"
 value = "470n"
 rated_voltage = "630 V"
@@ -104,6 +127,23 @@ because = "the print is half gone")");
         return e.kind == base::Evidence::Kind::assumption &&
                e.detail.find("half gone") != std::string::npos;
     }));
+}
+
+TEST(DropperClass, AClassThatTheMarkingShowsCounts) {
+    const auto marked = [](const char* marking) {
+        return dropper().with("C1", std::string(plain_dropper) + "\nmarking = \"" + marking + "\"");
+    };
+    EXPECT_FALSE(found(marked("MKP X2 .47µF 275V~"), "dropper_capacitor_class.C1"));
+    EXPECT_TRUE(found(marked("CX21 474"), "dropper_capacitor_class.C1")) << "no X2 by itself";
+}
+
+TEST(DropperClass, ACapacitorOfWhichNothingIsNotedIsOnlyLikely) {
+    EXPECT_EQ(the_finding(dropper().with("C1", R"(kind = "capacitor"
+value = "470n"
+pins = { 1 = "LF", 2 = "AC" })"),
+                          "dropper_capacitor_class.C1")
+                  .confidence,
+              findings::Confidence::likely);
 }
 
 TEST(DropperClass, ACapacitorAcrossTheMainsNeedsOneToo) {

@@ -87,6 +87,19 @@ pins = { 1 = "LF", 2 = "N" })"),
                        "no_fuse"));
 }
 
+TEST(NoFuse, ABoxInTheLineMayBeOne) {
+    const auto f = the_finding(rectified().without("F1").with("X1", R"(body = "axial"
+pins = { 1 = "L", 2 = "LF" })"),
+                               "no_fuse");
+    EXPECT_NE(f.confidence, findings::Confidence::certain);
+}
+
+TEST(NoFuse, AFuseThatIsNotFittedIsNone) {
+    EXPECT_TRUE(found(rectified().with("F1", wire).with("F9", R"(kind = "fuse"
+fitted = false)"),
+                      "no_fuse"));
+}
+
 TEST(NoFuse, ABleederBeforeTheFuseNeedsNone) {
     EXPECT_FALSE(found(rectified().with("R9", R"(kind = "resistor"
 value = "1M"

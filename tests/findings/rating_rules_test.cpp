@@ -138,6 +138,32 @@ pins = { "+" = "P", "-" = "M" })"),
                       "capacitor_over_voltage.C2"));
 }
 
+TEST(CapacitorVoltage, ADropperWithAnUnknownLoadHasABoundOnly) {
+    Board board = dropper().without("LED1").with("C2", R"(kind = "electrolytic capacitor"
+value = "100u"
+rated_voltage = "25 V"
+pins = { "+" = "P", "-" = "M" })");
+    const auto f = the_finding(board, "capacitor_over_voltage.C2");
+    EXPECT_THAT(f.title, HasSubstr("nothing was found that keeps 325 V from it"));
+    EXPECT_EQ(f.severity, Severity::weakness);
+    EXPECT_FALSE(found(board.with("D1", R"(kind = "Zener diode"
+value = "12 V"
+pins = { cathode = "P", anode = "M" })"),
+                       "capacitor_over_voltage.C2"));
+}
+
+TEST(CapacitorVoltage, AConstantCurrentControllerWithoutLedsIsKnownByItsWords) {
+    Board board = led_driver()
+                      .without("LED1")
+                      .with("U1", R"(kind = "controller"
+family = "flyback, primary-side constant current"
+pins = { GND = "HV-", CS = "CS", VCC = "VCC", DRV = "GATE" }
+thresholds = { start = "16 V" })")
+                      .also("[[claims]]\nquantity = \"output voltage\"\nvalue = \"12 V\"");
+    EXPECT_THAT(the_finding(board, "capacitor_over_voltage.C9").title,
+                HasSubstr("nothing was found that limits"));
+}
+
 TEST(CapacitorVoltage, AnX2IsRatedInRms) {
     EXPECT_FALSE(found(dropper(), "capacitor_over_voltage.C1")) << "310 V AC at a crest of 325 V";
 }

@@ -40,6 +40,7 @@ void set_normal(Level& rail, const Knowledge& known, const Dropper& d) {
     const double crest = known.mains.high_v_peak;
     if (d.limits.empty()) {
         rail.high_v = rail.steady_v = d.full_wave ? crest : 2.0 * crest;
+        rail.bound_only = true;
         rail.because =
             "nothing was found that limits the voltage behind " + known.circuit[d.capacitor].name;
         rail.formula = d.full_wave ? "U = √2 · Umax" : "U = 2 · √2 · Umax";
@@ -98,6 +99,7 @@ void add_frame(Knowledge& known, const Dropper& d) {
         Level level;
         level.nets = nets;
         level.high_v = rail.high_v;
+        level.bound_only = rail.bound_only;
         level.fault_high_v = rail.fault_high_v;
         level.fault_because = rail.fault_because;
         level.form = Form::switching;

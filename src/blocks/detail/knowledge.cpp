@@ -59,6 +59,7 @@ VoltageBetween difference(const circuit::Circuit& circuit,
         v.single_fault_v_peak = fault;
     }
     v.unlimited_on_open_load = up.unlimited_on_open_load;
+    v.bound_only = up.bound_only || down.bound_only;
     v.because = up.because;
     if (!down_is_reference && !down.because.empty() && down.because != up.because) {
         v.because += (v.because.empty() ? "" : "; ") + down.because;

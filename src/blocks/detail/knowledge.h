@@ -27,6 +27,7 @@ struct Level {
     double steady_v = 0.0;  // dc: the mean while running; else: the RMS value
     Form form = Form::dc;
     std::optional<double> fault_high_v;
+    bool bound_only = false;
     bool unlimited_on_open_load = false;
     std::string because;        // "bridge BR1 charges C2 to the mains peak"
     std::string fault_because;  // "with the feedback open, U1 stops at ..."
@@ -69,8 +70,8 @@ base::Evidence evidence_of(const circuit::Part& part, std::string detail = {});
 // reading.
 bool is_doubtful(const circuit::Part& part, std::initializer_list<std::string_view> fields);
 std::string volts(double v);
-// Where a figure rests on something assumed, its evidence says on what: fields of its parts that are
-// assumed or have another reading.
+// Where a figure rests on something assumed, its evidence says on what: fields of its parts that
+// are assumed or have another reading.
 void name_doubts(base::Figure& figure, const circuit::Circuit& circuit);
 
 // The sources, in the order in which they are asked.

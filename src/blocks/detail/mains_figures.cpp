@@ -10,6 +10,7 @@
 namespace etchback::blocks::detail {
 namespace {
 
+constexpr double nothing_v = 1e-6;  // what is left below this is nothing
 constexpr double startle_j = 0.01;  // below this a charged capacitor is not worth a line
 
 void peak(Topic& topic) {
@@ -44,17 +45,19 @@ void rest_on(base::Figure& f, const Topic& topic, const PlugCapacitor& c) {
 void residual(Topic& topic, const PlugCapacitor& c, double seconds, const std::string& id) {
     const std::string& name = topic.circuit[c.capacitor].name;
     const std::string after = seconds == 1.0 ? "1 s" : "2 s";
+    const double left = c.after_v(seconds);
     auto f =
         figure(id + "." + name,
                "Voltage of " + base::listed(c.with) + " " + after + " after the plug is pulled",
                "U",
-               c.after_v(seconds),
+               left < nothing_v ? 0.0 : left,
                base::Unit::volt);
     if (c.bleed_ohm > 0.0) {
         f.formula = "U = Û·exp(-t/(R·C))";
         f.worked = "U = " + volts(c.start_v) + " · exp(-" + after + "/(" +
                    text_of(c.bleed_ohm, base::Unit::ohm) + " · " +
-                   text_of(c.total_f, base::Unit::farad) + "))";
+                   text_of(c.total_f, base::Unit::farad) + "))" +
+                   (left < nothing_v ? ": below 1 µV" : "");
         f.source = "exponential discharge";
     } else {
         f.formula = "U = Û";

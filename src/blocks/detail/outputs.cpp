@@ -36,6 +36,17 @@ void take_fault(Level& level, const Reasoned& r) {
     level.evidence.insert(level.evidence.end(), r.evidence.begin(), r.evidence.end());
 }
 
+// An output that feeds LEDs, or a controller of which the dossier says so.
+bool constant_current(const Knowledge& known, const Output& out) {
+    const auto& parts = known.circuit.parts;
+    return !out.led_strings.empty() ||
+           std::any_of(parts.begin(), parts.end(), [](const circuit::Part& part) {
+               const std::string family = base::lowered(part.said.family.value);
+               return is_controller(part) && (family.find("constant current") != family.npos ||
+                                              family.find("constant-current") != family.npos);
+           });
+}
+
 // Two strings of LEDs on one constant current: the lower knee wins, but a bound takes the higher.
 void learn_output(Knowledge& known, const Output& out, const std::vector<Output>& all) {
     Level level;
@@ -53,10 +64,10 @@ void learn_output(Knowledge& known, const Output& out, const std::vector<Output>
     }
     if (const auto fault = fault_output(known, out, all)) {
         take_fault(level, *fault);
-    } else if (!out.led_strings.empty() && !out.controller && out.flyback &&
+    } else if (constant_current(known, out) && !out.controller && out.flyback &&
                !regulated(known, out)) {
         level.unlimited_on_open_load = true;
-        level.fault_because = "with the LED string open, nothing was found that stops the output";
+        level.fault_because = "with the load open, nothing was found that stops the output";
     }
     if (Frame* frame = known.frame_of(out.minus.front());
         frame != nullptr && contains(frame->levels.front().nets, out.minus.front())) {

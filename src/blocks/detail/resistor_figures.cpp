@@ -182,7 +182,7 @@ void dissipation_by_current(Topic& topic,
 }
 
 void dissipation_by_voltage(Topic& topic, const circuit::Part& part, const VoltageBetween& v) {
-    if (v.working_v_rms <= 0.0) {
+    if (v.working_v_rms <= 0.0 || v.bound_only) {
         return;
     }
     const double ohm = *part.value();

@@ -20,7 +20,8 @@ void learn_mains(Knowledge& known) {
     live.high_v = mains.high_v_peak;
     live.steady_v = mains.high_v_rms;
     live.form = Form::sine;
-    live.because = "the crest of the mains at its upper limit of " + volts(mains.high_v_rms);
+    live.because = "the mains reaches its crest of " + volts(mains.high_v_peak) +
+                   " at its upper limit of " + volts(mains.high_v_rms) + " RMS";
     live.formula = "U = √2 · Umax";
     live.worked = "U = 1.414 · " + volts(mains.high_v_rms);
     live.source = "definition of the RMS value of a sine";

@@ -1,4 +1,5 @@
 #include <algorithm>
+#include <tuple>
 
 #include "dossier/detail/rewriting.h"
 
@@ -30,8 +31,9 @@ void Edits::replace(Span span, std::string text) {
     edits_.push_back({span, windows_ ? with_windows_line_ends(text) : std::move(text)});
 }
 
-void Edits::insert(std::size_t at, std::string text) {
+void Edits::insert(std::size_t at, std::string text, What what) {
     replace({at, at}, std::move(text));
+    edits_.back().what = what;
 }
 
 void Edits::remove(Span span) {
@@ -41,9 +43,11 @@ void Edits::remove(Span span) {
 std::string Edits::applied() const {
     std::vector<Edit> sorted = edits_;
     std::stable_sort(sorted.begin(), sorted.end(), [](const Edit& a, const Edit& b) {
-        const bool a_inserts = a.span.begin == a.span.end;
-        const bool b_inserts = b.span.begin == b.span.end;
-        return a.span.begin != b.span.begin ? a.span.begin < b.span.begin : a_inserts && !b_inserts;
+        const auto key = [](const Edit& edit) {
+            const bool inserts = edit.span.begin == edit.span.end;
+            return std::tuple(edit.span.begin, !inserts, edit.what);
+        };
+        return key(a) < key(b);
     });
     std::string result;
     std::size_t at = 0;

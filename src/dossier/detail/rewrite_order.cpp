@@ -2,6 +2,7 @@
 #include <algorithm>
 
 #include "dossier/detail/rewriting.h"
+#include "dossier/detail/seats.h"
 #include "dossier/detail/toml_text.h"
 
 namespace etchback::dossier::detail {
@@ -41,7 +42,7 @@ const Written* found_at(const Written& root, const std::vector<std::string>& pat
     return at;
 }
 
-void rename_one(std::string& text,
+bool rename_one(std::string& text,
                 const std::vector<std::string>& path,
                 const std::string& from,
                 const std::string& to) {
@@ -50,13 +51,14 @@ void rename_one(std::string& text,
     const Written* table = found_at(root, path);
     const Written* written = table != nullptr ? table->find(from) : nullptr;
     if (written == nullptr) {
-        return;
+        return false;  // within a table on one line: its values are changed with it
     }
     Edits edits(text);
     for (const Span& span : written->names) {
         edits.replace(span, key_text(to));
     }
     text = edits.applied();
+    return true;
 }
 
 // Whether the field at `position` is gone from `after`, and another with the same content came.
@@ -80,16 +82,17 @@ public:
         : text_(text), sections_(sections) {}
 
     std::optional<Span> of(const Written& table) const {
-        std::vector<const Section*> headers;
-        table.collect_headers(headers);
+        const std::vector<const Section*> headers = headers_of(table);
+        if (headers.empty()) {
+            return of_lines(loose_lines(table));
+        }
         std::vector<std::size_t> places;
         for (const Section* header : headers) {
             places.push_back(index_of(header));
         }
         std::ranges::sort(places);
-        if (places.empty() || table.entry != nullptr ||
-            places.back() - places.front() + 1 != places.size() ||
-            has_loose_lines(table, headers)) {
+        if (places.back() - places.front() + 1 != places.size() ||
+            has_lines_elsewhere(table, headers)) {
             return std::nullopt;
         }
         return Span{sections_[places.front()].header.begin, sections_[places.back()].body_end};
@@ -113,6 +116,20 @@ public:
     }
 
 private:
+    // Lines of one section that follow each other directly.
+    static std::optional<Span> of_lines(const std::vector<Written::Line>& lines) {
+        for (std::size_t i = 0; i + 1 < lines.size(); ++i) {
+            if (lines[i].second != lines[i + 1].second ||
+                lines[i].first->lines.end != lines[i + 1].first->lines.begin) {
+                return std::nullopt;
+            }
+        }
+        if (lines.empty()) {
+            return std::nullopt;
+        }
+        return Span{lines.front().first->lines.begin, lines.back().first->lines.end};
+    }
+
     std::size_t index_of(const Section* section) const {
         std::size_t index = 0;
         while (&sections_[index] != section) {
@@ -121,7 +138,8 @@ private:
         return index;
     }
 
-    static bool has_loose_lines(const Written& table, const std::vector<const Section*>& headers) {
+    static bool has_lines_elsewhere(const Written& table,
+                                    const std::vector<const Section*>& headers) {
         std::vector<Written::Line> lines;
         table.collect_lines(lines);
         return std::ranges::any_of(lines, [&](const Written::Line& line) {
@@ -175,6 +193,7 @@ bool reorder_one(std::string& text,
     const std::vector<std::string> wanted = common_keys(after, before);
     const Chunks chunks(text, sections);
     std::vector<Span> spans;
+    std::size_t on_lines = 0;
     for (const std::string& key : slots) {
         const Written* written = table->find(key);
         const auto span = written != nullptr ? chunks.of(*written) : std::nullopt;
@@ -182,6 +201,10 @@ bool reorder_one(std::string& text,
             return false;
         }
         spans.push_back(*span);
+        on_lines += headers_of(*written).empty() ? 1 : 0;
+    }
+    if (on_lines != 0 && on_lines != slots.size()) {
+        return false;  // a line behind a header would be in that table
     }
     // The comment above the first table may speak of all of them: it stays where it is.
     for (std::size_t i = 1; i < spans.size(); ++i) {
@@ -211,8 +234,8 @@ void rename_tables(std::string& text, Node& before, const Node& after) {
         after,
         [](std::string& whole, const std::vector<std::string>& path, Node& from, const Node& to) {
             for (std::size_t i = 0; i < from.fields.size(); ++i) {
-                if (const std::string* name = new_name(from, to, i)) {
-                    rename_one(whole, path, from.fields[i].first, *name);
+                const std::string* name = new_name(from, to, i);
+                if (name != nullptr && rename_one(whole, path, from.fields[i].first, *name)) {
                     from.fields[i].first = *name;
                 }
             }

@@ -151,48 +151,49 @@ private:
             return {};
         }
         const std::string line = key_text(key) + " = " + inline_text(node) + "\n";
-        if (!table.headers.empty()) {
-            insert_line(*table.headers.front(), table, key, siblings, line);
-            return {};
-        }
-        return add_dotted(table, path, line) ? std::string() : line;
+        return insert_line(table, path, key, siblings, line) ? std::string() : line;
     }
 
-    void insert_line(const Section& home,
-                     const Written& table,
+    // Behind the lines of the field that comes before, else as the table's first.
+    bool insert_line(const Written& table,
+                     const Path& path,
                      const std::string& key,
                      const Node& siblings,
                      const std::string& line) {
         for (const std::string& name : fields_before(siblings, key)) {
             const Written* sibling = table.find(name);
-            if (sibling != nullptr && sibling->entry != nullptr &&
-                sibling->entry_section == &home) {
-                const Span lines = sibling->entry->lines;
-                const std::size_t key_begin = sibling->entry->key[0].span.begin;
-                const std::string indent(text_.substr(lines.begin, key_begin - lines.begin));
-                insert(lines.end, indent + line);
-                return;
+            const auto lines =
+                sibling != nullptr ? loose_lines(*sibling) : std::vector<Written::Line>{};
+            if (!lines.empty()) {
+                const Written::Line& last = lines.back();
+                insert(last.first->lines.end,
+                       indent_of(*last.first) + dots(*last.second, path) + line);
+                return true;
             }
         }
-        insert(home.header.end, line);
+        if (!table.headers.empty()) {
+            insert(table.headers.front()->header.end, line);
+            return true;
+        }
+        const auto lines = loose_lines(table);
+        if (!lines.empty()) {
+            insert(lines.front().first->lines.begin, dots(*lines.front().second, path) + line);
+        }
+        return !lines.empty();
     }
 
-    // Beside the other dotted keys that make up the table.
-    bool add_dotted(const Written& table, const Path& path, const std::string& line) {
-        std::vector<Written::Line> lines;
-        table.collect_lines(lines);
-        if (lines.empty() || !headers_of(table).empty()) {
-            return false;
-        }
-        const auto last = std::ranges::max_element(
-            lines, {}, [](const Written::Line& one) { return one.first->lines.end; });
-        const Section& section = *last->second;
+    std::string indent_of(const WrittenEntry& entry) const {
+        return std::string(
+            text_.substr(entry.lines.begin, entry.key[0].span.begin - entry.lines.begin));
+    }
+
+    // What a line within `section` has before the key of a table further down.
+    static std::string dots(const Section& section, const Path& path) {
         std::string prefix;
         for (std::size_t i = section.path.size(); i < path.size(); ++i) {
             prefix += key_text(path[i]) + ".";
         }
-        insert(last->first->lines.end, prefix + line);
-        return true;
+        return prefix;
     }
 
     // A header for a table that had none, since only tables within it were begun.
@@ -205,16 +206,17 @@ private:
     }
 
     void insert_section(Seat seat, const std::string& section) {
-        insert(seat.at, seat.before_header ? section + "\n" : "\n" + section);
+        const bool before = seat.before_header;
+        insert(seat.at, before ? section + "\n" : "\n" + section, Edits::What::section);
     }
 
-    void insert(std::size_t at, std::string added) {
+    void insert(std::size_t at, std::string added, Edits::What what = Edits::What::line) {
         const bool line_open = at > 0 && at == text_.size() && text_.back() != '\n';
         if (line_open && !line_closed_) {
-            added = "\n" + added;
+            edits_.insert(at, "\n", Edits::What::line);
             line_closed_ = true;
         }
-        edits_.insert(at, std::move(added));
+        edits_.insert(at, std::move(added), what);
     }
 
     void remove(const Written& written) {

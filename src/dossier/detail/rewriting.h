@@ -18,7 +18,9 @@ class Edits {
 public:
     explicit Edits(std::string_view text);
     void replace(Span span, std::string text);
-    void insert(std::size_t at, std::string text);
+    // At one place, lines come before sections.
+    enum class What { line, section };
+    void insert(std::size_t at, std::string text, What what);
     void remove(Span span);
     std::string applied() const;
 
@@ -26,6 +28,7 @@ private:
     struct Edit {
         Span span;
         std::string text;
+        What what = What::line;
     };
     std::string_view text_;
     bool windows_;

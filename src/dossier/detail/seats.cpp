@@ -54,10 +54,19 @@ Seat seat_of_section(const Written& table,
     return has_sections ? Seat{begin_of(table), true} : Seat{text_end, false};
 }
 
+std::vector<Written::Line> loose_lines(const Written& written) {
+    std::vector<Written::Line> lines;
+    if (headers_of(written).empty()) {
+        written.collect_lines(lines);
+    }
+    std::ranges::sort(lines, {}, [](const Written::Line& line) { return line.first->lines.begin; });
+    return lines;
+}
+
 bool has_lines(const Written& table, const Node& siblings) {
     return std::ranges::any_of(siblings.fields, [&](const auto& field) {
         const Written* written = table.find(field.first);
-        return written != nullptr && written->entry != nullptr;
+        return written != nullptr && !loose_lines(*written).empty();
     });
 }
 

@@ -29,7 +29,11 @@ Seat seat_of_section(const Written& table,
                      const Node& siblings,
                      std::size_t text_end);
 
-// Whether any of the `siblings` is written on a line rather than under a header.
+// The lines of a table or value that is written without a header, in the file's order; none if
+// it has a header.
+std::vector<Written::Line> loose_lines(const Written& written);
+
+// Whether any of the `siblings` is written on lines rather than under a header.
 bool has_lines(const Written& table, const Node& siblings);
 
 }  // namespace etchback::dossier::detail

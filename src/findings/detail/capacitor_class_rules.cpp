@@ -1,11 +1,13 @@
 // Rules about capacitors at the mains: what discharges them, and whether their class fits the
 // place.
 #include <algorithm>
+#include <cctype>
 
 #include "base/text.h"
 #include "blocks/discharge.h"
 #include "blocks/droppers.h"
 #include "blocks/kinds.h"
+#include "findings/detail/reach.h"
 #include "findings/detail/rules.h"
 
 namespace etchback::findings::detail {
@@ -19,10 +21,67 @@ using circuit::Part;
 constexpr double exempt_f = 0.1e-6 * (1.0 + 1e-9);
 constexpr double limit_after_1s_v = 34.0;  // IEC 60335-1 22.5, from memory
 
+// The class by its kind, or as its marking shows it ("MKP X2 275V~"): Y before X.
+std::string class_of(const Part& part) {
+    if (!part.kind.safety_class.empty()) {
+        return part.kind.safety_class;
+    }
+    const std::string marking = " " + part.said.marking.value + " ";
+    const auto alone = [&](std::size_t at) {
+        const auto letter = [](char c) { return std::isalnum(static_cast<unsigned char>(c)) != 0; };
+        return !letter(marking[at - 1]) && !letter(marking[at + 2]);
+    };
+    for (const char* name : {"Y1", "Y2", "X1", "X2"}) {
+        const auto at = marking.find(name);
+        if (at != std::string::npos && alone(at)) {
+            return name;
+        }
+    }
+    return {};
+}
+
+// Something carries the charge away, though nobody can say how fast: resistors of which one has no
+// value.
+bool bleeds_somehow(const Kit& kit, const blocks::PlugCapacitor& c) {
+    const auto both = blocks::ends(kit.circuit()[c.capacitor]);
+    const auto resistive = [](const Part& part, std::size_t, std::size_t) {
+        return blocks::is_resistor(part);
+    };
+    return both && reach(kit.circuit(), {both->first}, resistive).contains(both->second);
+}
+
+// What may be a way out, but nobody knows: a box across the lines, or a chip with a pin for the
+// high voltage of the lines, some of which discharge the capacitor.
+void doubt_bleed(const Kit& kit, Draft& draft) {
+    const auto feeds = [](const Part& part, std::size_t, std::size_t) {
+        return blocks::is_resistor(part) || blocks::is_diode(part);
+    };
+    auto lines = kit.mains.live;
+    lines.insert(lines.end(), kit.mains.neutral.begin(), kit.mains.neutral.end());
+    const Reached reached = reach(kit.circuit(), lines, feeds);
+    for (const Part& part : kit.circuit().parts) {
+        int at_lines = 0;
+        bool chip = false;
+        for (const circuit::Pin& pin : part.pins) {
+            at_lines += kit.mains.on_line(pin.net) ? 1 : 0;
+            const std::string name = base::lowered(pin.written);
+            chip = chip || (blocks::is_controller(part) && reached.contains(pin.net) &&
+                            (name == "hv" || name == "xcap" || name == "dis"));
+        }
+        if (chip || (part.kind.id == "unknown" && at_lines > 1)) {
+            ++draft.doubts;
+            draft.evidence.push_back({base::Evidence::Kind::assumption,
+                                      part.name,
+                                      "may discharge it: what it does is not known",
+                                      part.said.place});
+        }
+    }
+}
+
 void say_no_bleed(const Kit& kit, const blocks::PlugCapacitor& c) {
     const Part& part = kit.circuit()[c.capacitor];
     const double limit = blocks::es1_charge_limit_v(c.total_f);
-    if (c.start_v <= limit) {
+    if (c.start_v <= limit || bleeds_somehow(kit, c)) {
         return;
     }
     Draft draft;
@@ -39,6 +98,7 @@ void say_no_bleed(const Kit& kit, const blocks::PlugCapacitor& c) {
     rest_on(draft, part, {"value", "pins"}, "no resistive path across it");
     rest_on(draft, kit.mains.evidence);
     draft.doubts += kit.mains.voltage_assumed ? 1 : 0;
+    doubt_bleed(kit, draft);
     report(kit, std::move(draft));
 }
 
@@ -69,7 +129,7 @@ void say_slow_bleed(const Kit& kit, const blocks::PlugCapacitor& c) {
 }
 
 bool is_safety(const Part& part) {
-    return !part.kind.safety_class.empty();
+    return !class_of(part).empty();
 }
 
 void say_class(const Kit& kit, circuit::PartId id, const std::string& text_id) {
@@ -138,7 +198,7 @@ bool is_single_y2(const Kit& kit, const Part& part) {
             isolated = isolated || nature == Domain::Nature::isolated;
         }
     }
-    return mains && isolated && part.kind.safety_class == "Y2";
+    return mains && isolated && class_of(part) == "Y2";
 }
 
 }  // namespace
@@ -193,7 +253,7 @@ void y_position_class(const Kit& kit) {
             continue;
         }
         const bool single_y2 = is_single_y2(kit, part);
-        if (part.kind.safety_class.starts_with("Y") && !single_y2) {
+        if (class_of(part).starts_with("Y") && !single_y2) {
             continue;
         }
         Draft draft;

@@ -21,6 +21,16 @@ std::string words_of(std::string_view field) {
     return words;
 }
 
+// A placeholder may open the text with a small letter; a part's name stays as it is.
+std::string sentence(std::string text, const std::vector<std::string>& parts) {
+    const std::string first = text.substr(0, text.find(' '));
+    const bool small = !text.empty() && text.front() >= 'a' && text.front() <= 'z';
+    if (small && std::find(parts.begin(), parts.end(), first) == parts.end()) {
+        text.front() = static_cast<char>(text.front() - 'a' + 'A');
+    }
+    return text;
+}
+
 Confidence confidence_of(int doubts) {
     return doubts == 0   ? Confidence::certain
            : doubts == 1 ? Confidence::likely
@@ -39,6 +49,15 @@ void rest_on(Draft& draft,
     add_once(draft.evidence,
              {base::Evidence::Kind::part, part.name, std::move(detail), part.said.place});
     for (const std::string_view field : fields) {
+        if (field == "kind" && (part.kind.id == "unknown" || part.kind.id == "capacitor")) {
+            ++draft.doubts;
+            add_once(draft.evidence,
+                     {base::Evidence::Kind::assumption,
+                      part.name,
+                      part.kind.id == "unknown" ? "what it is is not known"
+                                                : "its dielectric and class are not noted",
+                      part.said.place});
+        }
         if (part.said.basis(field) == dossier::Basis::assumed) {
             ++draft.doubts;
             add_once(draft.evidence,
@@ -88,8 +107,8 @@ void report(const Kit& kit, Draft draft) {
     f.id = draft.about.empty() ? f.rule : f.rule + "." + draft.about;
     f.severity = text.severity;
     f.confidence = confidence_of(draft.doubts);
-    f.title = filled(text.title, draft.words);
-    f.text = filled(text.text, draft.words);
+    f.title = sentence(filled(text.title, draft.words), draft.parts);
+    f.text = sentence(filled(text.text, draft.words), draft.parts);
     f.remedy = filled(text.remedy, draft.words);
     f.basis = filled(text.basis, draft.words);
     f.caution = filled(text.caution, draft.words);

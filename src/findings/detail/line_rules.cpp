@@ -25,7 +25,9 @@ bool same_side(const Part& part, std::size_t a, std::size_t b) {
 }
 
 bool carries_without_fuse(const Part& part, std::size_t from, std::size_t to) {
-    if (blocks::is_fuse(part) || blocks::is_connector(part) || !same_side(part, from, to)) {
+    const bool resettable = part.kind.id == "ptc_thermistor";
+    if (blocks::is_fuse(part) || resettable || blocks::is_connector(part) ||
+        !same_side(part, from, to)) {
         return false;
     }
     const bool weak = blocks::is_resistor(part) && part.value().value_or(0.0) >= harmless_ohm;

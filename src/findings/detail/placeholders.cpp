@@ -56,6 +56,7 @@ std::span<const TextSpec> text_specs() {
         {"resistor_over_power", {"part", "power", "limit", "limit_words", "worked"}},
         {"capacitor_over_voltage", {"part", "seen", "rated", "because"}},
         {"capacitor_over_voltage.fault", {"part", "seen", "rated", "normal", "because"}},
+        {"capacitor_over_voltage.bound", {"part", "seen", "rated", "because"}},
         {"capacitor_over_voltage.unlimited", {"part", "rated", "normal", "because"}},
         {"capacitor_little_margin", {"part", "seen", "rated", "margin", "because"}},
         {"load_not_isolated", {"things", "are"}},

@@ -125,6 +125,12 @@ void judge_capacitor(const Kit& kit, const Part& part, const VoltageBetween& v, 
     const bool rated_rms = !part.kind.safety_class.empty();
     const double seen = rated_rms && v.alternating ? v.working_v_rms : v.working_v_peak;
     Draft draft = about_capacitor(part, v, seen, rated);
+    if (seen > rated * slack && v.bound_only) {
+        ++draft.doubts;
+        draft.text_id = "capacitor_over_voltage.bound";
+        report(kit, std::move(draft));
+        return;
+    }
     if (seen > rated * slack) {
         draft.text_id = "capacitor_over_voltage";
         report(kit, std::move(draft));
@@ -143,6 +149,9 @@ void judge_capacitor(const Kit& kit, const Part& part, const VoltageBetween& v, 
         report(kit, std::move(draft));
         return;
     }
+    if (v.bound_only) {
+        return;
+    }
     const bool at_mains = seen > 0.9 * kit.mains.high_v_peak && kit.mains.found();
     const double wanted = at_mains ? little_margin_at_mains : little_margin;
     if (!rated_rms && seen > rated * (1.0 - wanted)) {
@@ -157,7 +166,7 @@ void resistor_over_voltage(const Kit& kit) {
     for (const Part& part : kit.circuit().parts) {
         const VoltageBetween* v = blocks::is_resistor(part) ? voltage_on(kit, part) : nullptr;
         const Limit limit = v != nullptr ? voltage_limit(kit, part) : Limit{};
-        if (limit.value > 0.0) {
+        if (limit.value > 0.0 && !v->bound_only) {
             judge_resistor(kit, part, *v, limit);
         }
     }
