@@ -65,6 +65,10 @@ struct Scale {
 
 // The scale that leaves one to three digits before the point, or the nearest that the unit has.
 Scale scale_for(const UnitRow& row, int exponent) {
+    // Common practice: capacitances are not written in millifarads.
+    if (row.unit == Unit::farad && exponent >= -3 && exponent < 0) {
+        return {'u', -6};
+    }
     Scale best;
     int distance = 1000;
     for (const char prefix : {'\0', 'p', 'n', 'u', 'm', 'k', 'M', 'G', 'T'}) {

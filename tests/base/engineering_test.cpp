@@ -18,6 +18,14 @@ TEST(Engineering, ChoosesThePrefixThatLeavesOneToThreeDigits) {
     EXPECT_EQ(to_engineering(1.2e-3, Unit::ampere_squared_second), "1.2\u00A0mA²s");
 }
 
+// Common practice: 1000 µF, never 1 mF.
+TEST(Engineering, WritesLargeCapacitancesInMicrofarads) {
+    EXPECT_EQ(to_engineering(1e-3, Unit::farad), "1000\u00A0µF");
+    EXPECT_EQ(to_engineering(22e-3, Unit::farad), "22000\u00A0µF");
+    EXPECT_EQ(to_engineering(1.5, Unit::farad), "1.5\u00A0F");
+    EXPECT_EQ(to_rkm(1e-3, Unit::farad), "1000µ");
+}
+
 TEST(Engineering, KeepsZerosOnlyWhereAsked) {
     EXPECT_EQ(to_engineering(4700, Unit::ohm, {.digits = 3, .keep_zeros = true}), "4.70\u00A0kΩ");
     EXPECT_EQ(to_engineering(12, Unit::volt, {.digits = 3, .keep_zeros = true}), "12.0\u00A0V");
