@@ -22,25 +22,28 @@ struct Layout {
     double price = 1e18;
 };
 
-double size_price(const Model& model, const Placement& placement) {
+// Extent, and what is odd about how the parts stand.
+double look_price(const Model& model, const Placement& placement) {
     Box all{1e9, 1e9, -1e9, -1e9};
+    double taste = 0.0;
     for (std::size_t i = 0; i < model.parts.size(); ++i) {
         const Variant& v = model.parts[i].variants[static_cast<std::size_t>(placement.variant[i])];
+        taste += v.taste;
         all = joined(all,
                      moved(v.bounds,
                            {static_cast<double>(placement.at[i].x),
                             static_cast<double>(placement.at[i].y)}));
     }
-    return (all.right - all.left) + 1.4 * (all.bottom - all.top);
+    return (all.right - all.left) + 1.4 * (all.bottom - all.top) + 2.0 * taste;
 }
 
 Layout attempt(const Model& model, int seed, double room) {
     const int parts = static_cast<int>(model.parts.size());
-    const int moves = std::min(32000, 2000 + 450 * parts);
+    const int moves = std::min(32000, 9000 + 350 * parts);
     Layout one;
     one.placement = place(model, {static_cast<std::uint64_t>(seed), moves, room});
     one.routing = route(model, one.placement);
-    one.price = one.routing.price() + size_price(model, one.placement);
+    one.price = one.routing.price() + look_price(model, one.placement);
     return one;
 }
 
@@ -48,7 +51,7 @@ Layout attempt(const Model& model, int seed, double room) {
 // the best of which is kept.
 Layout lay_out(const Model& model) {
     const int nets = static_cast<int>(model.nets.size());
-    const int tries = model.parts.size() <= 20 ? 4 : 1;
+    const int tries = model.parts.size() <= 20 ? 4 : model.parts.size() <= 50 ? 2 : 1;
     Layout best;
     for (const double room : {0.0, 0.5, 1.0, 2.0, 4.0, 8.0}) {
         for (int i = 1; i <= (best.routing.complete || room == 0.0 ? tries : 1); ++i) {

@@ -34,6 +34,8 @@ private:
     std::uint64_t state_;
 };
 
+constexpr double hopeless = 12.0;  // more crowding than any shorter wire makes up for
+
 struct Shift {
     int part;
     Step at;
@@ -280,10 +282,16 @@ private:
             movers_.push_back(s.part);
             undo_.push_back({s.part, where(s.part), variant_of(s.part)});
         }
-        const double before = state_.price_around(movers_);
-        for (const Shift& s : shifts_) {
-            state_.set(s.part, s.at, s.variant);
+        const double crowded_before = state_.overlap_price(movers_);
+        move_all(shifts_);
+        const double crowded = state_.overlap_price(movers_) - crowded_before;
+        if (crowded > hopeless + 12.0 * temperature_ || (strict && crowded > 0.0)) {
+            move_all(undo_);
+            return;
         }
+        move_all(undo_);
+        const double before = state_.price_around(movers_);
+        move_all(shifts_);
         const double after = state_.price_moved(movers_);
         bool good = accept(after - before);
         if (good && strict) {
@@ -291,10 +299,14 @@ private:
                 movers_.begin(), movers_.end(), [&](int part) { return state_.overlaps(part); });
         }
         if (!good) {
-            for (const Shift& s : undo_) {
-                state_.set(s.part, s.at, s.variant);
-            }
+            move_all(undo_);
             state_.take_back();
+        }
+    }
+
+    void move_all(const std::vector<Shift>& shifts) {
+        for (const Shift& s : shifts) {
+            state_.set(s.part, s.at, s.variant);
         }
     }
 

@@ -194,6 +194,9 @@ double clash(const Estimate& a, const Estimate& b) {
     }
     double cost = 0.0;
     for (const Span& s : a.spans) {
+        if (s.bx < b.bounds.ax || b.bounds.bx < s.ax || s.by < b.bounds.ay || b.bounds.by < s.ay) {
+            continue;
+        }
         for (const Span& t : b.spans) {
             cost += meet(s, t);
         }

@@ -143,7 +143,8 @@ std::vector<Orientation> orientations_of(const Part& part, const Symbol& symbol,
     }
     const bool small = symbol.box.right - symbol.box.left < 7.0 && part.pins.size() <= 4 &&
                        part.kind.symbol != "box";
-    if (small && !fixed && !family(part, "bridge")) {
+    if (small && !fixed && !family(part, "bridge") && !family(part, "choke") &&
+        !family(part, "transformer")) {
         return {{0, false},
                 {0, true},
                 {1, false},
@@ -221,15 +222,15 @@ double taste_of(
     const Context& c, int index, const ModelPart& model_part, const Variant& v, bool other_side) {
     const Part& part = c.circuit.parts[static_cast<std::size_t>(index)];
     double taste = (other_side ? 1.0 : 0.0) + taste_of_facings(c, v);
+    const bool two_ended = v.pins.size() == 2 && v.pins[0].facing == opposite(v.pins[1].facing);
     if (model_part.astride >= 0) {
         taste += taste_astride(c, model_part, v);
-    } else if (terminal_of(c.circuit, index) != Terminal::none && v.pins.size() > 1 &&
-               !family(part, "string")) {
+    } else if (two_ended) {
+        taste += taste_of_two_pins(c, part, v);
+    } else if (terminal_of(c.circuit, index) != Terminal::none && v.pins.size() > 1) {
         taste += taste_of_terminal(c, index, v);
         taste += v.orientation.quarter_turns != 0 ? 10.0 : 0.0;
-    } else if (v.pins.size() == 2) {
-        taste += taste_of_two_pins(c, part, v);
-    } else if (v.pins.size() > 2) {
+    } else if (v.pins.size() > 1) {
         taste += taste_of_many_pins(c, v);
     }
     return taste;

@@ -89,7 +89,13 @@ void State::refresh_net(int net) {
     }
     estimate_wire(pips_, prices_.wire, wire);
     reach_[at(net)] = reach_of(wire);
-    if (n.style == NetStyle::wired || n.pins.size() < 2) {
+    if (n.pins.size() < 2) {
+        return;
+    }
+    if (n.style == NetStyle::wired) {
+        if (n.low) {
+            wire.cost += prices_.rail * unevenness();
+        }
         return;
     }
     // Held together by signs: only what is near by may be near by.
@@ -108,6 +114,19 @@ void State::refresh_net(int net) {
         }
         wire.cost += weight * nearest;
     }
+}
+
+// How far the pins stand above the lowest of them: a return is a level rail below its parts.
+double State::unevenness() const {
+    int lowest = pips_.front().y;
+    for (const Pip& p : pips_) {
+        lowest = std::max(lowest, p.y);
+    }
+    double sum = 0.0;
+    for (const Pip& p : pips_) {
+        sum += lowest - p.y;
+    }
+    return sum;
 }
 
 double State::net_price(int net) const {
@@ -231,6 +250,33 @@ void State::take_back() {
     }
 }
 
+double State::overlaps_of_marked(const std::vector<int>& parts) const {
+    const int count = static_cast<int>(model_.parts.size());
+    double price = 0.0;
+    for (const int part : parts) {
+        for (int other = 0; other < count; ++other) {
+            if (!bounds_[at(part)].overlaps(bounds_[at(other)]) || other == part ||
+                (part_marked_[at(other)] && other < part)) {
+                continue;
+            }
+            const double area = overlap_area(part, other);
+            price += area > 0.0 ? prices_.overlap * area + prices_.overlap_once : 0.0;
+        }
+    }
+    return price;
+}
+
+double State::overlap_price(const std::vector<int>& parts) {
+    for (const int part : parts) {
+        part_marked_[at(part)] = 1;
+    }
+    const double price = overlaps_of_marked(parts);
+    for (const int part : parts) {
+        part_marked_[at(part)] = 0;
+    }
+    return price;
+}
+
 double State::price_marked(const std::vector<int>& parts) {
     for (const int part : parts) {
         part_marked_[at(part)] = 1;
@@ -240,17 +286,9 @@ double State::price_marked(const std::vector<int>& parts) {
     }
     const int count = static_cast<int>(model_.parts.size());
     const int net_count = static_cast<int>(model_.nets.size());
-    double price = extent_price();
+    double price = extent_price() + overlaps_of_marked(parts);
     for (const int part : parts) {
         price += part_price(part);
-        for (int other = 0; other < count; ++other) {
-            if (!bounds_[at(part)].overlaps(bounds_[at(other)]) || other == part ||
-                (part_marked_[at(other)] && other < part)) {
-                continue;
-            }
-            const double area = overlap_area(part, other);
-            price += area > 0.0 ? prices_.overlap * area + prices_.overlap_once : 0.0;
-        }
         for (int net = 0; net < net_count; ++net) {
             if (touch(bounds_[at(part)], reach_[at(net)]) && !net_marked_[at(net)]) {
                 price += wire_against_part(net, part);

@@ -18,9 +18,10 @@ struct Prices {
     WirePrices wire;
     double overlap = 3.0;  // per square step
     double overlap_once = 6.0;
-    double taste = 1.0;
+    double taste = 2.0;
     double pull = 0.12;   // per step away from the aim
     double rim = 0.4;     // per step of a source or load away from its rim
+    double rail = 0.35;   // per step that a pin stands above its return's rail
     double zone = 8.0;    // per step beyond the isolation line
     double extent = 0.5;  // per step of width and height
     double through_body = 8.0;
@@ -58,14 +59,18 @@ public:
     void take_back();
     double price();
 
+    // What these parts' overlaps cost: a part of price_around() that is had at little expense.
+    double overlap_price(const std::vector<int>& parts);
     bool overlaps(int part) const;
     double overlap_area(int a, int b) const;
 
 private:
     void mark(const std::vector<int>& parts);
+    double overlaps_of_marked(const std::vector<int>& parts) const;
     double price_marked(const std::vector<int>& parts);
     void refresh_net(int net);
     double net_price(int net) const;
+    double unevenness() const;
     double part_price(int part) const;
     double extent_price() const;
     double wire_against_part(int net, int part) const;

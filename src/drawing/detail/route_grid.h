@@ -26,6 +26,10 @@ public:
     bool inside(int px, int py) const {
         return px >= left_ && py >= top_ && px < left_ + width_ && py < top_ + height_;
     }
+    bool holds(const Box& box) const {
+        return box.left > left_ && box.top > top_ && box.right < left_ + width_ - 1 &&
+               box.bottom < top_ + height_ - 1;
+    }
     // The neighbour in a direction, or -1 beyond the rim.
     int neighbour(int node, Direction d) const {
         const int column = node % width_;
@@ -54,6 +58,7 @@ public:
 
     int reserved(int node) const { return reserved_[index(node)]; }
     void reserve(int node, int net);
+    void clear_reservations() { reserved_.assign(reserved_.size(), no_net); }
 
     int soft(int node) const { return soft_[index(node)]; }
 

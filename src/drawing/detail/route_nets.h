@@ -26,6 +26,7 @@ struct Routing {
     double price() const;
 };
 
-Routing route(const Model& model, const Placement& placement);
+// Parts may be shifted by a step or two where that straightens a wire.
+Routing route(const Model& model, Placement& placement);
 
 }  // namespace etchback::drawing::detail

@@ -1,0 +1,83 @@
+// The router at work: the grid with all parts on it and the wires of each net as they stand.
+#pragma once
+
+#include <utility>
+#include <vector>
+
+#include "drawing/detail/route_nets.h"
+#include "drawing/detail/route_search.h"
+#include "drawing/detail/route_shape.h"
+
+namespace etchback::drawing::detail {
+
+struct SetSign {
+    int node = -1;
+    SignOffer offer;
+};
+
+// The wires of one net.
+struct Track {
+    std::vector<std::vector<int>> pieces;  // nodes of each connected piece
+    std::vector<char> has_sign;            // per piece
+    Edges edges;                           // owned on the grid
+    std::vector<SetSign> signs;
+    int cost = 0;
+    bool complete = true;
+};
+
+class Router {
+public:
+    Router(const Model& model, Placement placement);
+
+    // Lays all nets; those that were blocked go first the next time.
+    void lay_all();
+    // Lays each net anew now that the others lie, and keeps the better.
+    void improve_all();
+    // Shifts parts by a step or two where that takes a jog out of a wire.
+    void straighten();
+    Routing harvest() const;
+    const Placement& placement() const { return placement_; }
+
+private:
+    const Variant& variant(int part) const;
+    Point origin(int part) const;
+    int pin_node(PinOf pin) const;
+    Direction facing(PinOf pin) const;
+
+    void block_part(int part, int times);
+    void reserve_escapes();
+    double span_of(int net) const;
+    std::vector<int> order_of_nets() const;
+    std::vector<SignOffer> offers_for(int net) const;
+
+    void own(int net, int node, Direction d);
+    void start_track(int net);
+    int next_piece(int net) const;
+    void keep_to_zone(int net, Search::Job& job) const;
+    void lay(int net);
+    bool commit(int net, int piece, const Way& way);
+    Box sign_area(const SetSign& sign) const;
+    bool crosses(int net) const;
+    void lift(int net);
+    void put_back(int net, const Track& track);
+    bool improve(int net);
+
+    struct Shift {
+        int part = -1;
+        Step by;
+    };
+    std::vector<Shift> shifts_worth_a_try() const;
+    bool is_free_for(int part) const;
+    std::vector<int> nets_in_the_way(int part) const;
+    bool try_shift(const Shift& shift);
+    void move_part(int part, Step to);
+
+    const Model& model_;
+    Placement placement_;
+    Grid grid_;
+    Search search_;
+    std::vector<Track> tracks_;
+    std::vector<int> order_;
+};
+
+}  // namespace etchback::drawing::detail
