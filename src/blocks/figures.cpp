@@ -14,6 +14,39 @@ std::string text_of(double value, base::Unit unit) {
     return base::to_engineering(value, unit, {.digits = 4});
 }
 
+std::string in_ohms(double r) {
+    return text_of(r, base::Unit::ohm);
+}
+
+std::string joined(const circuit::Circuit& circuit,
+                   const std::vector<circuit::PartId>& parts,
+                   std::string_view joint) {
+    std::string text;
+    for (const circuit::PartId id : parts) {
+        text += (text.empty() ? "" : std::string(joint)) + circuit[id].name;
+    }
+    return text;
+}
+
+void rest_on(base::Figure& f,
+             const circuit::Circuit& circuit,
+             const std::vector<circuit::PartId>& parts) {
+    for (const circuit::PartId id : parts) {
+        const circuit::Part& part = circuit[id];
+        f.parts.push_back(part.name);
+        f.evidence.push_back(
+            evidence_of(part, part.said.value ? base::to_text(part.said.value->value) : ""));
+        f.assumed = f.assumed || is_doubtful(part, {"value"});
+    }
+}
+
+bool is_tap(const circuit::Circuit& circuit, circuit::NetId net) {
+    const auto& pins = circuit[net].pins;
+    return std::any_of(pins.begin(), pins.end(), [&](circuit::PinRef pin) {
+        return is_high_impedance(circuit, pin) && !is_test_point(circuit[pin.part]);
+    });
+}
+
 base::Figure figure(
     std::string id, std::string title, std::string symbol, double value, base::Unit unit) {
     base::Figure f;

@@ -119,12 +119,6 @@ const Frame* Knowledge::frame_of(NetId net) const {
     return it == frames.end() ? nullptr : &*it;
 }
 
-bool Knowledge::is_reference(NetId net) const {
-    return std::any_of(frames.begin(), frames.end(), [&](const Frame& f) {
-        return contains(f.levels.front().nets, net);
-    });
-}
-
 bool Knowledge::has_direct(NetId a, NetId b) const {
     return std::any_of(direct.begin(), direct.end(), [&](const VoltageBetween& v) {
         return (v.from == a && v.to == b) || (v.from == b && v.to == a);

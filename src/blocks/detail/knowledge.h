@@ -54,8 +54,6 @@ struct Knowledge {
     // The first frame that has `net` among its levels.
     Frame* frame_of(circuit::NetId net);
     const Frame* frame_of(circuit::NetId net) const;
-    // The net's potential is known and steady at 0 V of its frame.
-    bool is_reference(circuit::NetId net) const;
     std::optional<VoltageBetween> between(circuit::NetId a, circuit::NetId b) const;
     bool has_direct(circuit::NetId a, circuit::NetId b) const;
     // Adds a level, or raises one that is known to hold these nets already.

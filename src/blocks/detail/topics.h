@@ -30,6 +30,17 @@ void voltage_figures(Topic& topic);   // what the others rest on, and single fau
 void fuse_figures(Topic& topic);      // rated current against the current read
 
 std::string text_of(double value, base::Unit unit);
+std::string in_ohms(double r);
+// The parts' names with `joint` between them.
+std::string joined(const circuit::Circuit& circuit,
+                   const std::vector<circuit::PartId>& parts,
+                   std::string_view joint);
+// Adds the parts to a figure that rests on their values.
+void rest_on(base::Figure& figure,
+             const circuit::Circuit& circuit,
+             const std::vector<circuit::PartId>& parts);
+// The tap of a divider or a filter: a chip's sense input looks at it.
+bool is_tap(const circuit::Circuit& circuit, circuit::NetId net);
 // A figure with the fields that all of them have.
 base::Figure figure(
     std::string id, std::string title, std::string symbol, double value, base::Unit unit);
