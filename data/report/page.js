@@ -17,6 +17,13 @@ document.addEventListener('keydown', (event) => {
     }
 });
 
+// Only cells with overlong words may break them: if all might, narrow columns would break names.
+for (const element of document.querySelectorAll('main th, main td, main a, main dd')) {
+    if (element.textContent.split(/\s+/).some((word) => word.length > 24)) {
+        element.classList.add('long');
+    }
+}
+
 (() => {
     const button = document.getElementById('theme');
     const names = {auto: 'as the system', light: 'light', dark: 'dark'};

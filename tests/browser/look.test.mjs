@@ -5,7 +5,7 @@ import {examples, named, open} from './browser.mjs';
 
 for (const width of [320, 390, 768, 1200]) {
     test(`no page scrolls sideways at ${width} pixels`, async () => {
-        for (const name of [...examples, 'hostile']) {
+        for (const name of [...examples, 'hostile', 'crowded']) {
             const {page, close} = await open(name, {viewport: {width, height: 800}});
             const {scroll, client} = await page.evaluate(() => ({
                 scroll: document.documentElement.scrollWidth, client: document.documentElement.clientWidth}));

@@ -36,6 +36,19 @@ bool make(const base::Result<dossier::Dossier>& dossier,
     return true;
 }
 
+// Many parts on one net, and names that are too long: what makes pages wider than the screen.
+std::string crowded() {
+    std::string toml = "format = 1\n[item]\nname = \"" + std::string(80, 'W') + "\"\n";
+    for (int i = 1; i <= 60; ++i) {
+        toml += "[parts.R" + std::to_string(i) +
+                "]\nkind = \"resistor\"\nvalue = \"1k\"\npins = { 1 = \"GND\", 2 = \"NET" +
+                std::to_string(i / 2) + "\" }\n";
+    }
+    const std::string lengthy(70, 'X');
+    return toml + "[parts." + lengthy + "]\nmarking = \"" + lengthy + "\"\nbody = \"" + lengthy +
+           "\"\npins = { 1 = \"GND\", 2 = \"" + lengthy + "\" }\n";
+}
+
 bool make_all(const fs::path& source, const fs::path& out) {
     const auto data = report::load_data(source / "data");
     if (!data) {
@@ -53,6 +66,11 @@ bool make_all(const fs::path& source, const fs::path& out) {
                 *data,
                 docs,
                 out / "everything") &&
+           done;
+    done = make(dossier::read(crowded(), "crowded.toml", data->catalogue),
+                *data,
+                docs,
+                out / "crowded") &&
            done;
     return make(dossier::read(report::hostile, "hostile.toml", data->catalogue),
                 *data,
