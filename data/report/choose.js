@@ -23,6 +23,7 @@
     const inDrawing = (kind, name) =>
         elementsOf(kind, name).filter((element) => drawing && drawing.contains(element));
 
+    const enough = 14;  // neighbours on one net; the net itself names them all
     let chosen = null;  // {kind, name}
 
     function light(kind, name, how) {
@@ -61,9 +62,12 @@
             others.delete(name);
             if (others.size > 0) {
                 line.push(' with ');
-                [...others].forEach((other, j) => {
+                [...others].slice(0, enough).forEach((other, j) => {
                     line.push(j === 0 ? '' : ', ', link('part', other));
                 });
+                if (others.size > enough) {
+                    line.push(` and ${others.size - enough} more`);
+                }
             }
         });
         line.push(part.nets.length > 0 ? '.' : 'On no net.');

@@ -12,7 +12,7 @@ test('a part clicked in the table lights up in the drawing, with its neighbours 
     const [name, , itsNets] = parts.find(([part]) => part === 'C1');
     const drawn = named(page, 'part', name, '#view');
     const before = await drawn.evaluate((e) => getComputedStyle(e).strokeWidth);
-    await named(page, 'part', name, '#parts tbody').first().click();
+    await named(page, 'part', name, '#parts th').first().click();
     assert.ok(await has(drawn, 'chosen'));
     assert.notEqual(await drawn.evaluate((e) => getComputedStyle(e).strokeWidth), before,
                     'told by thickness, not by colour alone');
@@ -42,7 +42,7 @@ test('a wire clicked in the drawing and a net clicked in a table light up both',
     const {page, close} = await open('sewing-adapter');
     const {nets} = await facts(page);
     const [name] = nets.find(([, , pins]) => pins.length >= 4);
-    await named(page, 'net', name, '#nets tbody').first().click();
+    await named(page, 'net', name, '#nets th').first().click();
     const wire = named(page, 'net', name, '#view').locator('.wire');
     const thick = parseFloat(await wire.evaluate((e) => getComputedStyle(e).strokeWidth));
     await page.keyboard.press('Escape');
@@ -71,7 +71,7 @@ test('a wire clicked in the drawing and a net clicked in a table light up both',
 
 test('neighbours in the status line lead on', async () => {
     const {page, close} = await open('henhouse-lamp');
-    await named(page, 'part', 'C1', '#parts tbody').first().click();
+    await named(page, 'part', 'C1', '#parts th').first().click();
     const next = page.locator('#status-text a[data-part]').first();
     const name = await next.textContent();
     await next.click();
@@ -163,7 +163,7 @@ test('a link to a part or a net chooses it and shows the circuit', async () => {
 
 test('while the circuit is out of sight a small window shows the chosen part', async () => {
     const {page, close} = await open('sewing-adapter');
-    await named(page, 'part', 'R15', '#parts tbody').first().click();
+    await named(page, 'part', 'R15', '#parts th').first().click();
     await page.locator('#peek').waitFor({state: 'visible'});
     assert.equal(await page.locator('#peek .part.chosen').count(), 1);
     await page.locator('#peek').click();
