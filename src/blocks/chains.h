@@ -36,6 +36,7 @@ std::vector<Chain> resistor_chains(const circuit::Circuit& circuit,
                                    const std::vector<circuit::NetId>& keep = {});
 
 // Resistance of all chains between any net of `a` and any of `b` in parallel; 0 if there is none.
+// The chains must have been made with these nets in `keep`, or one of them may be inside a chain.
 double resistance_between(const std::vector<Chain>& chains,
                           const std::vector<circuit::NetId>& a,
                           const std::vector<circuit::NetId>& b,

@@ -59,7 +59,7 @@ std::string load_across(const Circuit& circuit, const Nets& a, const Nets& b) {
 }
 
 void find_bleed(PlugCapacitor& c, const Circuit& circuit, const Nets& a, const Nets& b) {
-    const auto chains = resistor_chains(circuit);
+    const auto chains = resistor_chains(circuit, {}, united(a, b));
     c.bleed_ohm = resistance_between(chains, a, b, &c.bleeders);
     if (c.bleed_ohm <= 0.0) {
         c.other_path = load_across(circuit, a, b);
@@ -80,7 +80,8 @@ void find_bleed_behind_bridge(PlugCapacitor& c, const Circuit& circuit, const Ma
             continue;
         }
         std::vector<PartId> used;
-        const double ohm = resistance_between(resistor_chains(circuit), plus, minus, &used);
+        const double ohm = resistance_between(
+            resistor_chains(circuit, {}, united(plus, minus)), plus, minus, &used);
         if (ohm > 0.0) {
             c.bleed_ohm = ohm;
             c.bleeders = used;

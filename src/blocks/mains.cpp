@@ -126,6 +126,13 @@ bool contains(const std::vector<NetId>& sorted, NetId net) {
     return std::binary_search(sorted.begin(), sorted.end(), net);
 }
 
+std::vector<NetId> united(std::vector<NetId> a, const std::vector<NetId>& b) {
+    a.insert(a.end(), b.begin(), b.end());
+    std::sort(a.begin(), a.end());
+    a.erase(std::unique(a.begin(), a.end()), a.end());
+    return a;
+}
+
 bool MainsLines::on_live(NetId net) const {
     return contains(live, net);
 }

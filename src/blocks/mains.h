@@ -47,6 +47,10 @@ constexpr double most_series_ohm = 1000.0;
 // The same behind a rectifier.
 constexpr double most_bus_ohm = 100.0;
 
+// Both together, sorted, each once.
+std::vector<circuit::NetId> united(std::vector<circuit::NetId> a,
+                                   const std::vector<circuit::NetId>& b);
+
 bool contains(const std::vector<circuit::NetId>& sorted, circuit::NetId net);
 
 }  // namespace etchback::blocks

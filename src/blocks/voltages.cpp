@@ -89,6 +89,7 @@ Voltages voltages(const circuit::Circuit& circuit,
     detail::learn_outputs(known);
     detail::learn_notes(known);
     detail::learn_controllers(known);
+    detail::learn_drains(known);
     detail::learn_diodes(known);
     detail::learn_barriers(known);
     detail::learn_chains(known);

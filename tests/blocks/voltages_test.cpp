@@ -262,6 +262,28 @@ TEST(Voltages, TheDrainRisesByTheReflectedVoltageAndAnAllowance) {
     EXPECT_TRUE(d.between("DRAIN", "CS")->figure.assumed);
 }
 
+TEST(Voltages, ASuppressorBesideTheDrainTakesThePlaceOfTheAllowance) {
+    const Derived d(flyback()
+                        .with("D10", R"(kind = "diode"
+pins = { anode = "DRAIN", cathode = "CL" })")
+                        .with("D11", R"(kind = "TVS diode"
+value = "150 V"
+properties = { clamping_voltage = "207 V" }
+pins = { anode = "HV+", cathode = "CL" })"));
+    EXPECT_NEAR(d.peak("DRAIN", "CS"), crest_230 + 207.0, 0.01);
+    EXPECT_NEAR(d.peak("CL", "HV+"), 207.0, 0.01);
+}
+
+TEST(Voltages, AClampsCapacitorSeesTheReflectedVoltageAndTheAllowance) {
+    const Derived d(flyback()
+                        .with("D10", R"(kind = "diode"
+pins = { anode = "DRAIN", cathode = "CL" })")
+                        .with("C10", R"(kind = "ceramic capacitor"
+value = "2n2"
+pins = { 1 = "HV+", 2 = "CL" })"));
+    EXPECT_NEAR(d.peak("CL", "HV+"), 126.92, 0.05);
+}
+
 TEST(Voltages, TheMainsStandsAcrossTheBarrier) {
     const Derived d(flyback().with("C7", R"(kind = "Y1 capacitor"
 value = "1n"

@@ -2,6 +2,7 @@
 // knee, linear regulators give theirs.
 #include <algorithm>
 
+#include "blocks/detail/clamps.h"
 #include "blocks/detail/knowledge.h"
 #include "blocks/kinds.h"
 
@@ -31,15 +32,6 @@ void clamp(Level& rail, const Part& part, double limit_v) {
         rail.fault_because = "with the feedback or the load open, " + words;
         rail.evidence.push_back(evidence_of(part, volts(limit_v)));
     }
-}
-
-// `value` of a suppressor diode is its stand-off voltage; it clamps some 40 % above.
-double clamp_v(const Part& part) {
-    return *part.value() * (is_zener(part) ? 1.0 : 1.4);
-}
-
-bool is_clamp(const Part& part) {
-    return (is_zener(part) || (is_suppressor(part) && part.pin("anode"))) && part.value();
 }
 
 void learn_clamp(Knowledge& known, const Part& part) {
@@ -146,6 +138,19 @@ void learn_regulator(Knowledge& known, const Part& part) {
 }
 
 }  // namespace
+
+bool is_clamp(const Part& part) {
+    return (is_zener(part) || part.kind.id == "tvs_diode" ||
+            part.kind.id == "bidirectional_tvs_diode") &&
+           part.value().value_or(0.0) > 0.0;
+}
+
+double clamp_v(const Part& part) {
+    if (is_zener(part)) {
+        return *part.value();
+    }
+    return property(part, "clamping_voltage").value_or(1.4 * *part.value());
+}
 
 void learn_diodes(Knowledge& known) {
     for (const Part& part : known.circuit.parts) {

@@ -54,7 +54,7 @@ std::optional<Divider> divider(const circuit::Circuit& circuit,
                                const std::vector<NetId>& top,
                                NetId tap,
                                const std::vector<NetId>& bottom) {
-    const auto chains = resistor_chains(circuit, {}, {tap});
+    const auto chains = resistor_chains(circuit, {}, united(united(top, {tap}), bottom));
     Divider d;
     d.upper_ohm = resistance_between(chains, top, {tap}, &d.parts);
     d.lower_ohm = resistance_between(chains, {tap}, bottom, &d.parts);

@@ -77,7 +77,8 @@ void learn_supply(Knowledge& known);       // mains, DC supply
 void learn_rectifiers(Knowledge& known);   // bridges, diodes, line-frequency transformers
 void learn_droppers(Knowledge& known);     // capacitive droppers
 void learn_outputs(Knowledge& known);      // windings with a rectifier: isolated and auxiliary
-void learn_controllers(Knowledge& known);  // VCC, drain
+void learn_controllers(Knowledge& known);  // VCC
+void learn_drains(Knowledge& known);       // drain, clamp
 void learn_diodes(Knowledge& known);       // Zener diodes, LED strings, linear regulators
 void learn_notes(Knowledge& known);        // voltages that the dossier states for nets
 void learn_barriers(Knowledge& known);     // parts between mains and isolated side

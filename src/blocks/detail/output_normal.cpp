@@ -60,7 +60,7 @@ std::optional<Reasoned> by_shunt_regulator(const Knowledge& known, const Output&
 
 // Plus, (resistor), the optocoupler's LED, Zener diode, minus: in either order.
 std::optional<Reasoned> by_zener(const Knowledge& known, const Output& out) {
-    const auto chains = resistor_chains(known.circuit);
+    const auto chains = resistor_chains(known.circuit, {}, united(out.plus, out.minus));
     const auto reaches = [&](const std::vector<NetId>& rail, NetId net) {
         return contains(rail, net) || resistance_between(chains, rail, {net}) > 0.0;
     };
