@@ -30,6 +30,12 @@ TEST(ReportWords, AnchorsOfDifferentNamesDiffer) {
     EXPECT_EQ(anchor("part", "\"><b>"), "part-_22_3e_3cb_3e");
 }
 
+TEST(ReportWords, KindOfEvidenceIsNotSaidTwice) {
+    using Kind = base::Evidence::Kind;
+    EXPECT_EQ(view_of({Kind::supply, "supply voltage", "240 V", {}}).kind, "");
+    EXPECT_EQ(view_of({Kind::reading, "supply voltage", "231 V", {}}).kind, "reading");
+}
+
 TEST(ReportWords, EvidenceLeadsToItsPlaceOnThePage) {
     using Kind = base::Evidence::Kind;
     EXPECT_EQ(view_of({Kind::part, "R3", "", {}}).what.part, "R3");

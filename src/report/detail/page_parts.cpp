@@ -125,17 +125,17 @@ PartView view_of(const dossier::Part& part, const std::string& kind) {
 std::string way_of(parts::Coupling coupling) {
     switch (coupling) {
         case parts::Coupling::conductive:
-            return "a conductor";
+            return "current: no insulation at all";
         case parts::Coupling::capacitive:
-            return "a capacitor: no direct current, some alternating";
+            return "a little alternating current, no direct current";
         case parts::Coupling::magnetic:
-            return "by magnetism, between its windings";
+            return "power, by magnetism between its windings";
         case parts::Coupling::optical:
-            return "by light";
+            return "a signal, by light";
         case parts::Coupling::gap:
-            return "an insulation until it fires";
+            return "nothing until it fires";
         case parts::Coupling::none:
-            return "pins that are not joined inside";
+            return "nothing: its pins are not joined inside";
     }
     return "";
 }

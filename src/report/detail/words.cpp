@@ -123,6 +123,9 @@ EvidenceView view_of(const base::Evidence& evidence) {
             view.what.anchor = "sureness";
             break;
     }
+    if (evidence.name.starts_with(view.kind)) {
+        view.kind.clear();  // "supply voltage", not "supply supply voltage"
+    }
     return view;
 }
 
