@@ -4,6 +4,7 @@
 #include <optional>
 
 #include "render/plugin/flow.h"
+#include "render/plugin/output.h"
 #include "render/plugin/picture.h"
 #include "render/plugin/table.h"
 
@@ -83,7 +84,12 @@ public:
                 return error;
             }
         }
-        return draw(bytes);
+        if (!write_pages(paper_, flow_, typesetter_, bytes) || !drawn_) {
+            return base::Error{.place = {},
+                               .what = "the pages cannot be drawn",
+                               .todo = "look for a drawing that is too large and split it"};
+        }
+        return std::nullopt;
     }
 
 private:
@@ -209,74 +215,6 @@ private:
         });
         flow_.advance(picture->height_px * scale);
         after_landscape_ = flow_.across();
-        return std::nullopt;
-    }
-
-    void draw_footer(cairo_t* canvas, const Page& page, std::size_t number, std::size_t count) {
-        const TextStyle style{.size_pt = 7.8, .line_spacing = 1.0, .colour = muted};
-        const double width = page.width - 2.0 * margin_side_pt;
-        const double y = page.height - margin_bottom_pt + 24.0;
-        const Text place = typesetter_.set(
-            "page " + std::to_string(number) + " of " + std::to_string(count), style, width);
-        const Text words = typesetter_.set(paper_.footer, style, width - place.width - 24.0);
-        cairo_set_source_rgb(canvas, hairline.red, hairline.green, hairline.blue);
-        cairo_set_line_width(canvas, 0.5);
-        cairo_move_to(canvas, margin_side_pt, y - 5.0);
-        cairo_line_to(canvas, margin_side_pt + width, y - 5.0);
-        cairo_stroke(canvas);
-        for (std::size_t i = 0; i < std::min<std::size_t>(words.lines.size(), 3); ++i) {
-            draw_line(
-                canvas, words, static_cast<int>(i), margin_side_pt, y + words.lines[i].baseline);
-        }
-        draw_line(canvas,
-                  place,
-                  0,
-                  margin_side_pt + width - place.width,
-                  y + place.lines.front().baseline);
-    }
-
-    void add_outline(cairo_surface_t* surface) {
-        int chapter = CAIRO_PDF_OUTLINE_ROOT;
-        for (const Bookmark& mark : flow_.bookmarks()) {
-            const std::string target = "page=" + std::to_string(mark.page + 1) + " pos=[" +
-                                       std::to_string(static_cast<int>(margin_side_pt)) + " " +
-                                       std::to_string(static_cast<int>(mark.y)) + "]";
-            const int parent = mark.level == 0 ? CAIRO_PDF_OUTLINE_ROOT : chapter;
-            const int id = cairo_pdf_surface_add_outline(
-                surface, parent, mark.title.c_str(), target.c_str(), CAIRO_PDF_OUTLINE_FLAG_OPEN);
-            chapter = mark.level == 0 ? id : chapter;
-        }
-    }
-
-    std::optional<base::Error> draw(std::string& bytes) {
-        std::vector<Page> pages = flow_.take_pages();
-        if (pages.size() > 1 && pages.back().marks.empty()) {
-            pages.pop_back();
-        }
-        const Surface surface = pdf_surface(bytes, a4_short_pt, a4_long_pt);
-        cairo_pdf_surface_set_metadata(
-            surface.get(), CAIRO_PDF_METADATA_TITLE, paper_.title.c_str());
-        if (!paper_.author.empty()) {
-            cairo_pdf_surface_set_metadata(
-                surface.get(), CAIRO_PDF_METADATA_AUTHOR, paper_.author.c_str());
-        }
-        const Canvas canvas(cairo_create(surface.get()));
-        for (std::size_t i = 0; i < pages.size(); ++i) {
-            cairo_pdf_surface_set_size(surface.get(), pages[i].width, pages[i].height);
-            for (const Mark& mark : pages[i].marks) {
-                mark(canvas.get());
-            }
-            draw_footer(canvas.get(), pages[i], i + 1, pages.size());
-            cairo_show_page(canvas.get());
-        }
-        add_outline(surface.get());
-        cairo_surface_finish(surface.get());
-        if (!drawn_ || cairo_surface_status(surface.get()) != CAIRO_STATUS_SUCCESS ||
-            cairo_status(canvas.get()) != CAIRO_STATUS_SUCCESS) {
-            return base::Error{.place = {},
-                               .what = "the pages cannot be drawn",
-                               .todo = "look for a drawing that is too large and split it"};
-        }
         return std::nullopt;
     }
 
