@@ -17,6 +17,7 @@ constexpr double margin = 2.0;
 constexpr double heading = 3.0;  // above the drawing, for the names of the domains
 
 struct Layout {
+    Model model;
     Placement placement;
     Routing routing;
     double price = 1e18;
@@ -37,37 +38,61 @@ double look_price(const Model& model, const Placement& placement) {
     return (all.right - all.left) + 1.4 * (all.bottom - all.top) + 2.0 * taste;
 }
 
-Layout attempt(const Model& model, int seed, double room) {
-    const int parts = static_cast<int>(model.parts.size());
-    const int moves = std::min(32000, 9000 + 350 * parts);
+struct Job {
+    const circuit::Circuit& circuit;
+    const circuit::Domains& domains;
+    const Options& options;
+    const Model& model;
+};
+
+double price_of(const Layout& one) {
+    return one.routing.price() + look_price(one.model, one.placement);
+}
+
+// Places twice: once the neighbours stand, the pins of chips and connectors can be put in order.
+Layout attempt(const Job& job, int seed, double room) {
+    const int parts = static_cast<int>(job.model.parts.size());
+    const Effort effort{
+        static_cast<std::uint64_t>(seed), std::min(18000, 2000 + 180 * parts), room};
+    const Placement first = place(job.model, effort);
     Layout one;
-    one.placement = place(model, {static_cast<std::uint64_t>(seed), moves, room});
-    one.routing = route(model, one.placement);
-    one.price = one.routing.price() + look_price(model, one.placement);
+    one.model = model_of(job.circuit, job.domains, job.options, heights_seen(job.model, first));
+    one.placement = place(one.model, effort, &first);
+    one.routing = route(one.model, one.placement, Care::quick);
+    one.price = price_of(one);
     return one;
 }
 
-// More room where there was too little of it to wire everything; for small circuits several tries,
-// the best of which is kept.
-Layout lay_out(const Model& model) {
-    const int nets = static_cast<int>(model.nets.size());
-    const int tries = model.parts.size() <= 20 ? 4 : model.parts.size() <= 50 ? 2 : 1;
+Layout best_of(const Job& job, int tries, double room) {
     Layout best;
-    for (const double room : {0.0, 0.5, 1.0, 2.0, 4.0, 8.0}) {
-        for (int i = 1; i <= (best.routing.complete || room == 0.0 ? tries : 1); ++i) {
-            Layout one = attempt(model, i, room);
-            if (one.price < best.price) {
-                best = std::move(one);
-            }
-            if (!best.routing.complete) {
-                break;
-            }
-        }
-        if (best.routing.complete && (best.routing.flags <= 2 + nets / 8 || room >= 0.5)) {
-            break;
+    for (int seed = 1; seed <= tries; ++seed) {
+        Layout one = attempt(job, seed, room);
+        if (one.price < best.price) {
+            best = std::move(one);
         }
     }
     return best;
+}
+
+// Several tries where they are cheap; more room where there was too little of it to wire
+// everything; the best is refined.
+Layout lay_out(const Job& job) {
+    const auto parts = job.model.parts.size();
+    const int fair_flags = 2 + static_cast<int>(job.model.nets.size()) / 8;
+    Layout best = best_of(job, parts <= 20 ? 6 : parts <= 50 ? 2 : 1, 0.0);
+    for (const double room : {0.5, 1.0, 2.0, 4.0, 8.0}) {
+        if (best.routing.complete && (best.routing.flags <= fair_flags || room > 0.5)) {
+            break;
+        }
+        Layout wider = attempt(job, 1, room);
+        if (wider.price < best.price) {
+            best = std::move(wider);
+        }
+    }
+    Layout fine = best;
+    fine.routing = route(fine.model, fine.placement, Care::full);
+    fine.price = price_of(fine);
+    return fine.price < best.price ? fine : best;
 }
 
 void add_parts(const Model& model, const Placement& placement, Drawing& drawing) {
@@ -193,8 +218,8 @@ void add_isolation(const circuit::Domains& domains,
 Drawing draw(const circuit::Circuit& circuit,
              const circuit::Domains& domains,
              const Options& options) {
-    const Model model = model_of(circuit, domains, options);
-    const Layout layout = lay_out(model);
+    const Layout layout = lay_out({circuit, domains, options, model_of(circuit, domains, options)});
+    const Model& model = layout.model;
     Drawing drawing;
     add_parts(model, layout.placement, drawing);
     add_wires(layout.routing, drawing);

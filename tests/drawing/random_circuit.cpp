@@ -136,7 +136,8 @@ std::vector<dossier::Part> random_parts(std::uint64_t seed, int count) {
 }
 
 std::vector<dossier::Part> random_parts(std::uint64_t seed) {
-    return random_parts(seed, 5 + static_cast<int>(seed * 37 % 76));
+    const int draw = static_cast<int>(seed * 37 % 76);  // small ones more often than great ones
+    return random_parts(seed, 5 + draw * draw * draw / (75 * 75));
 }
 
 dossier::Part part(const std::string& name,

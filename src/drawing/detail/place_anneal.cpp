@@ -5,6 +5,7 @@
 #include <cstdlib>
 
 #include "drawing/detail/place_aims.h"
+#include "drawing/detail/place_dice.h"
 
 namespace etchback::drawing::detail {
 
@@ -13,26 +14,6 @@ namespace {
 std::size_t at(int i) {
     return static_cast<std::size_t>(i);
 }
-
-// splitmix64: the same numbers on every machine.
-class Dice {
-public:
-    explicit Dice(std::uint64_t seed) : state_(seed) {}
-    std::uint64_t next() {
-        state_ += 0x9e3779b97f4a7c15ULL;
-        std::uint64_t z = state_;
-        z = (z ^ (z >> 30)) * 0xbf58476d1ce4e5b9ULL;
-        z = (z ^ (z >> 27)) * 0x94d049bb133111ebULL;
-        return z ^ (z >> 31);
-    }
-    int below(int n) { return static_cast<int>(next() % static_cast<std::uint64_t>(n)); }
-    int between(int low, int high) { return low + below(high - low + 1); }
-    double unit() { return static_cast<double>(next() >> 11) * 0x1.0p-53; }
-    bool chance(double p) { return unit() < p; }
-
-private:
-    std::uint64_t state_;
-};
 
 constexpr double hopeless = 12.0;  // more crowding than any shorter wire makes up for
 
@@ -47,9 +28,8 @@ public:
     Annealer(const Model& model, const Effort& effort, const Aims& aims, State& state)
         : model_(model), effort_(effort), aims_(aims), state_(state), dice_(effort.seed * 7919) {}
 
-    void run() {
+    void run(double hot) {
         const int stages = 24;
-        const double hot = 14.0;
         const double cold = 0.25;
         for (int stage = 0; stage < stages; ++stage) {
             const double done = static_cast<double>(stage) / (stages - 1);
@@ -355,22 +335,74 @@ private:
     std::vector<int> movers_;
 };
 
+// The mean height of the other ends of the pin's net; returns below all, rails above.
+double height_seen(const Model& model, const Placement& placement, int part, int pin) {
+    const auto& pins = model.parts[at(part)].variants[at(placement.variant[at(part)])].pins;
+    const int net = pins[at(pin)].net;
+    const double own = -(placement.at[at(part)].y + pins[at(pin)].at.y);
+    if (net < 0) {
+        return own;
+    }
+    const ModelNet& n = model.nets[at(net)];
+    if (n.style != NetStyle::wired) {
+        return n.style == NetStyle::returns ? own - 40.0
+               : n.style == NetStyle::rail  ? own + 40.0
+                                            : own;
+    }
+    double sum = 0.0;
+    int count = 0;
+    for (const PinOf& other : n.pins) {
+        if (other.part == part) {
+            continue;
+        }
+        const Variant& v =
+            model.parts[at(other.part)].variants[at(placement.variant[at(other.part)])];
+        sum -= placement.at[at(other.part)].y + v.pins[at(other.pin)].at.y;
+        ++count;
+    }
+    return count == 0 ? own : sum / count;
+}
+
 }  // namespace
 
-Placement place(const Model& model, const Effort& effort) {
+PinHeights heights_seen(const Model& model, const Placement& placement) {
+    PinHeights heights;
+    for (std::size_t p = 0; p < model.parts.size(); ++p) {
+        const Variant& v = model.parts[p].variants[at(placement.variant[p])];
+        // Variants list the pins as the symbol does; heights go by the part's own order.
+        std::vector<double> own(v.pins.size(), 0.0);
+        for (std::size_t k = 0; k < v.pins.size(); ++k) {
+            const auto pin = at(v.symbol.pins[k].pin);
+            if (own.size() <= pin) {
+                own.resize(pin + 1, 0.0);
+            }
+            own[pin] = height_seen(model, placement, static_cast<int>(p), static_cast<int>(k));
+        }
+        heights.push_back(std::move(own));
+    }
+    return heights;
+}
+
+Placement place(const Model& model, const Effort& effort, const Placement* start) {
+    constexpr double hot = 14.0;
+    constexpr double warm = 4.0;
     const Aims aims = aims_of(model, effort.room);
-    Placement start;
-    start.at = aims.at;
-    start.variant.assign(model.parts.size(), 0);
-    start.lines = aims.lines;
+    Placement first;
+    if (start != nullptr) {
+        first = *start;
+    } else {
+        first.at = aims.at;
+        first.variant.assign(model.parts.size(), 0);
+        first.lines = aims.lines;
+    }
     if (model.parts.empty()) {
-        return start;
+        return first;
     }
     Prices prices;
     prices.room = effort.room;
-    State state(model, aims.at, start, prices);
+    State state(model, aims.at, first, prices);
     Annealer annealer(model, effort, aims, state);
-    annealer.run();
+    annealer.run(start != nullptr ? warm : hot);
     annealer.separate();
     annealer.polish(effort.moves / 4);
     return state.placement();

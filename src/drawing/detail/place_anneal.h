@@ -14,6 +14,10 @@ struct Effort {
     double room = 0.0;  // extra space around every part
 };
 
-Placement place(const Model& model, const Effort& effort);
+// Where the wires of each pin's net lead to, seen from a placement.
+PinHeights heights_seen(const Model& model, const Placement& placement);
+
+// From scratch, or from a placement of a model that differs in the order of pins only.
+Placement place(const Model& model, const Effort& effort, const Placement* start = nullptr);
 
 }  // namespace etchback::drawing::detail

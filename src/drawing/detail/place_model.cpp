@@ -19,6 +19,7 @@ struct Context {
     const Order& order;
     const Options& options;
     const Model& model;
+    const PinHeights& heights;
 };
 
 double potential(const Context& c, int net) {
@@ -58,7 +59,7 @@ double taste_of_two_pins(const Context& c, const Part& part, const Variant& v) {
     if (a.at.x == b.at.x) {
         const double a_over_b = a.at.y < b.at.y ? lift : -lift;
         const double wrong = a_over_b < -0.02 ? 6.0 + 14.0 * std::min(1.0, -a_over_b) : 0.0;
-        return 6.0 * (1.0 - shunt) + wrong;
+        return 8.0 * (1.0 - shunt) + wrong;
     }
     const double along =
         a.at.x < b.at.x ? flow(c, b.net) - flow(c, a.net) : flow(c, a.net) - flow(c, b.net);
@@ -138,7 +139,9 @@ double taste_astride(const Context& c, const ModelPart& part, const Variant& v) 
 }
 
 std::vector<Orientation> orientations_of(const Part& part, const Symbol& symbol, bool fixed) {
-    if (part.pins.size() <= 2) {
+    const bool one_sided =
+        symbol.pins.size() == 2 && symbol.pins[0].facing == symbol.pins[1].facing;
+    if (part.pins.size() <= 2 && !one_sided) {
         return {{0, false}, {1, false}, {2, false}, {3, false}};
     }
     const bool small = symbol.box.right - symbol.box.left < 7.0 && part.pins.size() <= 4 &&
@@ -236,7 +239,11 @@ double taste_of(
     return taste;
 }
 
-std::vector<double> pin_heights(const Context& c, const Part& part) {
+std::vector<double> pin_heights(const Context& c, int index) {
+    if (!c.heights.empty()) {
+        return c.heights[static_cast<std::size_t>(index)];
+    }
+    const Part& part = c.circuit.parts[static_cast<std::size_t>(index)];
     std::vector<double> heights;
     for (const circuit::Pin& pin : part.pins) {
         heights.push_back(pin.net.known() ? potential(c, pin.net.index) : 0.5);
@@ -246,7 +253,7 @@ std::vector<double> pin_heights(const Context& c, const Part& part) {
 
 void add_variants(const Context& c, int index, ModelPart& model_part) {
     const Part& part = c.circuit.parts[static_cast<std::size_t>(index)];
-    const Symbol symbol = symbol_of(part, c.options.standard, pin_heights(c, part));
+    const Symbol symbol = symbol_of(part, c.options.standard, pin_heights(c, index));
     const bool fixed = model_part.astride >= 0 || terminal_of(c.circuit, index) != Terminal::none;
     for (const Orientation& orientation : orientations_of(part, symbol, fixed)) {
         for (const bool other_side : {false, true}) {
@@ -316,7 +323,10 @@ Box sign_box(NetSign::Kind kind, Direction facing, const std::string& text) {
     return symbol_of_sign(kind, facing, text).box;
 }
 
-Model model_of(const Circuit& circuit, const circuit::Domains& domains, const Options& options) {
+Model model_of(const Circuit& circuit,
+               const circuit::Domains& domains,
+               const Options& options,
+               const PinHeights& heights) {
     const Order order = order_of(circuit, domains);
     Model model;
     model.zones = order.zones.count;
@@ -332,7 +342,7 @@ Model model_of(const Circuit& circuit, const circuit::Domains& domains, const Op
         model.nets.push_back(std::move(net));
     }
     leave_out_lone_texts(model);
-    const Context context{circuit, order, options, model};
+    const Context context{circuit, order, options, model, heights};
     for (std::size_t i = 0; i < circuit.parts.size(); ++i) {
         ModelPart part;
         place_in_zone(context, static_cast<int>(i), part);

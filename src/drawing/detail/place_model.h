@@ -77,9 +77,14 @@ struct Model {
     Zones order_zones;
 };
 
+// Per part and pin: the higher, the further up the pin goes where its place on a symbol is free.
+using PinHeights = std::vector<std::vector<double>>;
+
+// Without heights, potentials order the pins.
 Model model_of(const circuit::Circuit& circuit,
                const circuit::Domains& domains,
-               const Options& options);
+               const Options& options,
+               const PinHeights& heights = {});
 
 // The box of a sign whose wire ends at (0, 0) and which faces `facing`; its text included.
 Box sign_box(NetSign::Kind kind, Direction facing, const std::string& text);

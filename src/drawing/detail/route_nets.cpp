@@ -8,11 +8,17 @@ double Routing::price() const {
     return (complete ? 0.0 : 1e6) + length + 3.0 * bends + 12.0 * crossings + 100.0 * flags;
 }
 
-Routing route(const Model& model, Placement& placement) {
+Routing route(const Model& model, Placement& placement, Care care) {
+    constexpr int refinements = 600;
     Router router(model, placement);
     router.lay_all();
-    router.improve_all();
-    router.straighten();
+    if (care == Care::full) {
+        router.improve_all();
+        router.straighten();
+        router.refine(refinements, 1);
+        router.straighten();
+        router.improve_all();
+    }
     placement = router.placement();
     return router.harvest();
 }

@@ -26,7 +26,10 @@ struct Routing {
     double price() const;
 };
 
-// Parts may be shifted by a step or two where that straightens a wire.
-Routing route(const Model& model, Placement& placement);
+enum class Care {
+    quick,  // as laid, good enough to compare placements by
+    full,   // parts may be shifted, moved and turned where that makes the wiring better
+};
+Routing route(const Model& model, Placement& placement, Care care);
 
 }  // namespace etchback::drawing::detail

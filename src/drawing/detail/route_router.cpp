@@ -12,7 +12,10 @@ std::size_t at(int i) {
     return static_cast<std::size_t>(i);
 }
 
-constexpr int far_sign = 1300;  // a flag where a wire was wanted
+// Steps of search after which a tangled circuit is as good as it gets.
+constexpr long laying_work = 1'500'000;
+constexpr long improving_work = 700'000;
+constexpr int far_sign = 1800;  // a flag where a wire was wanted
 
 Grid make_grid(const Model& model, const Placement& placement) {
     Box all{1e9, 1e9, -1e9, -1e9};
@@ -58,7 +61,7 @@ void Router::lay_all() {
         }
         const auto blocked = std::stable_partition(
             order_.begin(), order_.end(), [&](int net) { return !tracks_[at(net)].complete; });
-        if (blocked == order_.begin() || attempt == attempts) {
+        if (blocked == order_.begin() || attempt == attempts || search_.work() > laying_work) {
             return;
         }
         for (const int net : order_) {
@@ -68,10 +71,11 @@ void Router::lay_all() {
 }
 
 void Router::improve_all() {
+    const long enough = search_.work() + improving_work;
     for (int round = 0; round < 3; ++round) {
         bool changed = false;
         for (const int net : order_) {
-            changed = improve(net) || changed;
+            changed = (search_.work() < enough && improve(net)) || changed;
         }
         if (!changed) {
             return;
@@ -102,7 +106,7 @@ void Router::block_part(int part, int times) {
     grid_.make_unpleasant(grown(body, 1.1), 4);
     for (const LabelRoom& label : v.labels) {
         const Box box = moved(label.box, origin(part));
-        grid_.block(grown(box, 0.15), times);
+        grid_.block(grown(box, 0.3), times);
         grid_.make_unpleasant(grown(box, 0.7), 2);
     }
 }

@@ -1,9 +1,11 @@
 // The router at work: the grid with all parts on it and the wires of each net as they stand.
 #pragma once
 
+#include <cstdint>
 #include <utility>
 #include <vector>
 
+#include "drawing/detail/place_dice.h"
 #include "drawing/detail/route_nets.h"
 #include "drawing/detail/route_search.h"
 #include "drawing/detail/route_shape.h"
@@ -35,6 +37,9 @@ public:
     void improve_all();
     // Shifts parts by a step or two where that takes a jog out of a wire.
     void straighten();
+    // Tries other places and orientations of parts, wires laid anew each time, and keeps what is
+    // better.
+    void refine(int tries, std::uint64_t seed);
     Routing harvest() const;
     const Placement& placement() const { return placement_; }
 
@@ -62,15 +67,19 @@ private:
     void put_back(int net, const Track& track);
     bool improve(int net);
 
-    struct Shift {
+    struct Stand {
         int part = -1;
-        Step by;
+        Step at;
+        int variant = 0;
     };
-    std::vector<Shift> shifts_worth_a_try() const;
+    std::vector<Stand> stands_without_jog() const;
     bool is_free_for(int part) const;
     std::vector<int> nets_in_the_way(int part) const;
-    bool try_shift(const Shift& shift);
-    void move_part(int part, Step to);
+    bool try_stand(const Stand& stand);
+    void move_part(const Stand& stand);
+    Stand stand_of(int part) const;
+    bool troubled(int part) const;
+    Stand propose(int part, Dice& dice) const;
 
     const Model& model_;
     Placement placement_;

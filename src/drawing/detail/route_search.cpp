@@ -170,7 +170,8 @@ void Search::offer_signs(const Job& job, int state) {
         }
         const Point end{static_cast<double>(grid_.x(node)), static_cast<double>(grid_.y(node))};
         const Box box = grown(moved(sign.box, end), 0.25);
-        if (grid_.fits(box, node, job.net) && !way_touches(state, box)) {
+        const bool on_its_side = box.left > job.left_limit && box.right < job.right_limit;
+        if (on_its_side && grid_.fits(box, node, job.net) && !way_touches(state, box)) {
             best_cost_ = total;
             best_state_ = state;
             best_end_ = -1;
@@ -239,6 +240,7 @@ std::optional<Way> Search::find(const Job& job, int self) {
         if (item.rank > cost_[at(item.state)] + guess(item.state / 4, job)) {
             continue;  // a cheaper way to this state was found later
         }
+        ++work_;
         offer_signs(job, item.state);
         expand(job, item.state);
     }

@@ -11,6 +11,7 @@ namespace etchback::drawing::detail {
 namespace {
 
 constexpr int longest_jog = 4;
+constexpr long straightening_work = 300'000;
 
 std::size_t at(int i) {
     return static_cast<std::size_t>(i);
@@ -28,8 +29,8 @@ int run_end(const Grid& grid, int node, Direction d, int net) {
 
 // A jog is a short piece between two bends. What may be shifted is a part whose pin ends the
 // straight wire on either side of it.
-std::vector<Router::Shift> Router::shifts_worth_a_try() const {
-    std::vector<Shift> shifts;
+std::vector<Router::Stand> Router::stands_without_jog() const {
+    std::vector<Stand> stands;
     for (int part = 0; part < static_cast<int>(model_.parts.size()); ++part) {
         const Variant& v = variant(part);
         for (int k = 0; k < static_cast<int>(v.pins.size()); ++k) {
@@ -51,11 +52,13 @@ std::vector<Router::Shift> Router::shifts_worth_a_try() const {
                     continue;
                 }
                 const Step s = step_of(side);
-                shifts.push_back({part, {s.x * length, s.y * length}});
+                Stand stand = stand_of(part);
+                stand.at = {stand.at.x + s.x * length, stand.at.y + s.y * length};
+                stands.push_back(stand);
             }
         }
     }
-    return shifts;
+    return stands;
 }
 
 bool Router::is_free_for(int part) const {
@@ -90,7 +93,7 @@ std::vector<int> Router::nets_in_the_way(int part) const {
     const Variant& v = variant(part);
     std::vector<Box> boxes{grown(moved(v.body, origin(part)), 0.3)};
     for (const LabelRoom& label : v.labels) {
-        boxes.push_back(grown(moved(label.box, origin(part)), 0.15));
+        boxes.push_back(grown(moved(label.box, origin(part)), 0.3));
     }
     for (int k = 0; k < static_cast<int>(v.pins.size()); ++k) {
         const int escape = grid_.neighbour(pin_node({part, k}), facing({part, k}));
@@ -98,6 +101,7 @@ std::vector<int> Router::nets_in_the_way(int part) const {
         boxes.push_back({p.x - 0.1, p.y - 0.1, p.x + 0.1, p.y + 0.1});
     }
     std::vector<int> nets;
+    std::vector<int> many;  // laid last: they take longest
     for (const int net : order_) {
         const Track& track = tracks_[at(net)];
         const auto& own = model_.parts[at(part)].nets;
@@ -116,55 +120,62 @@ std::vector<int> Router::nets_in_the_way(int part) const {
             }
         }
         if (touched) {
-            nets.push_back(net);
+            (model_.nets[at(net)].pins.size() > 6 ? many : nets).push_back(net);
         }
     }
+    nets.insert(nets.end(), many.begin(), many.end());
     return nets;
 }
 
-void Router::move_part(int part, Step to) {
-    block_part(part, -1);
-    placement_.at[at(part)] = to;
-    block_part(part, 1);
+Router::Stand Router::stand_of(int part) const {
+    return {part, placement_.at[at(part)], placement_.variant[at(part)]};
+}
+
+void Router::move_part(const Stand& stand) {
+    block_part(stand.part, -1);
+    placement_.at[at(stand.part)] = stand.at;
+    placement_.variant[at(stand.part)] = stand.variant;
+    block_part(stand.part, 1);
     grid_.clear_reservations();
     reserve_escapes();
 }
 
-bool Router::try_shift(const Shift& shift) {
-    const Step old = placement_.at[at(shift.part)];
-    const Step to{old.x + shift.by.x, old.y + shift.by.y};
-    if (model_.parts[at(shift.part)].astride >= 0 && shift.by.x != 0) {
-        return false;
-    }
-    placement_.at[at(shift.part)] = to;
-    const bool is_free = is_free_for(shift.part);
-    const std::vector<int> nets = is_free ? nets_in_the_way(shift.part) : std::vector<int>{};
-    placement_.at[at(shift.part)] = old;
+bool Router::try_stand(const Stand& stand) {
+    const int part = stand.part;
+    const Stand old = stand_of(part);
+    const auto look = [&] { return static_cast<int>(20.0 * variant(part).taste); };
+    const int look_before = look();
+    placement_.at[at(part)] = stand.at;
+    placement_.variant[at(part)] = stand.variant;
+    const bool is_free = is_free_for(part);
+    const std::vector<int> nets = is_free ? nets_in_the_way(part) : std::vector<int>{};
+    int cost = look() - look_before;
+    placement_.at[at(part)] = old.at;
+    placement_.variant[at(part)] = old.variant;
     if (!is_free) {
         return false;
     }
     std::vector<Track> before;
     int cost_before = 0;
-    int cost = 0;
-    bool complete = true;
     for (const int net : nets) {
         before.push_back(tracks_[at(net)]);
         cost_before += tracks_[at(net)].cost;
         lift(net);
     }
-    move_part(shift.part, to);
-    for (const int net : nets) {
+    move_part(stand);
+    std::size_t laid = 0;
+    while (laid < nets.size() && cost < cost_before) {
+        const int net = nets[laid++];
         lay(net);
-        cost += tracks_[at(net)].cost;
-        complete = complete && tracks_[at(net)].complete;
+        cost += tracks_[at(net)].complete ? tracks_[at(net)].cost : cost_before + 1;
     }
-    if (complete && cost < cost_before) {
+    if (cost < cost_before) {
         return true;
     }
-    for (const int net : nets) {
-        lift(net);
+    for (std::size_t i = 0; i < laid; ++i) {
+        lift(nets[i]);
     }
-    move_part(shift.part, old);
+    move_part(old);
     for (std::size_t i = 0; i < nets.size(); ++i) {
         put_back(nets[i], before[i]);
     }
@@ -173,13 +184,14 @@ bool Router::try_shift(const Shift& shift) {
 
 void Router::straighten() {
     int left = 60;  // tries
+    const long enough = search_.work() + straightening_work;
     for (int round = 0; round < 3; ++round) {
         bool changed = false;
-        for (const Shift& shift : shifts_worth_a_try()) {
-            if (left-- <= 0) {
+        for (const Stand& stand : stands_without_jog()) {
+            if (left-- <= 0 || search_.work() > enough) {
                 return;
             }
-            changed = try_shift(shift) || changed;
+            changed = try_stand(stand) || changed;
         }
         if (!changed) {
             return;
