@@ -169,7 +169,7 @@ TEST_F(Command, CheckTellsEveryFaultWithItsPlace) {
 }
 
 TEST_F(Command, OnAFileThatIsNotThereSaysWhichOne) {
-    for (const std::string& command : {"check", "report", "circuit", "draw"}) {
+    for (const char* command : {"check", "report", "circuit", "draw"}) {
         const Ran ran = etchback({command, path("nowhere")});
         EXPECT_EQ(ran.status, not_in_order) << command;
         EXPECT_THAT(ran.err, HasSubstr("nowhere")) << command;
