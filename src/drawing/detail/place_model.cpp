@@ -65,7 +65,7 @@ double taste_of_two_pins(const Context& c, const Part& part, const Variant& v) {
         a.at.x < b.at.x ? flow(c, b.net) - flow(c, a.net) : flow(c, a.net) - flow(c, b.net);
     const bool matters = !is_low(c, a.net) && !is_low(c, b.net);
     const double wrong = matters && along < -0.05 ? 4.0 + std::min(6.0, -4.0 * along) : 0.0;
-    return 9.0 * shunt + wrong;
+    return 14.0 * shunt + wrong;
 }
 
 // More pins: the natural position is best; its mirror image where the flow asks for it.

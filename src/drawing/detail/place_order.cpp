@@ -173,16 +173,36 @@ bool is_return_name(const std::string& name) {
            low == "dgnd" || low == "com" || low == "hv-" || low == "out-" || low == "v-";
 }
 
+bool feeds_return(const Circuit& circuit, const circuit::Net& net) {
+    return std::any_of(net.pins.begin(), net.pins.end(), [&](const circuit::PinRef& ref) {
+        return circuit[ref].role == PinRole::negative && is_family(circuit[ref.part], {"source"});
+    });
+}
+
+// What a domain's parts stand on: the net declared so, else the minus of what feeds it, else what
+// the domain takes for its reference, else a net with the name of a return.
+NetId return_of(const Circuit& circuit, const Domain& domain) {
+    NetId fed, named;
+    for (const NetId net : domain.nets) {
+        const circuit::Net& n = circuit[net];
+        if (n.role == "return") {
+            return net;
+        }
+        fed = !fed.known() && feeds_return(circuit, n) ? net : fed;
+        named = !named.known() && is_return_name(n.name) ? net : named;
+    }
+    return fed.known() ? fed : domain.reference.known() ? domain.reference : named;
+}
+
 std::vector<bool> returns_of(const Circuit& circuit, const circuit::Domains& domains) {
     std::vector<bool> is_return(circuit.nets.size(), false);
     for (const Domain& domain : domains.domains) {
-        if (domain.reference.known()) {
-            is_return[static_cast<std::size_t>(domain.reference.index)] = true;
+        const NetId low = return_of(circuit, domain);
+        if (low.known()) {
+            is_return[static_cast<std::size_t>(low.index)] = true;
         }
         for (const NetId net : domain.nets) {
-            const circuit::Net& n = circuit[net];
-            if (n.role == "return" || n.role == "earth" ||
-                (!domain.reference.known() && is_return_name(n.name))) {
+            if (circuit[net].role == "earth") {
                 is_return[static_cast<std::size_t>(net.index)] = true;
             }
         }

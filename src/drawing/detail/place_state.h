@@ -20,7 +20,7 @@ struct Prices {
     double overlap_once = 6.0;
     double taste = 2.0;
     double pull = 0.12;   // per step away from the aim
-    double rim = 0.4;     // per step of a source or load away from its rim
+    double rim = 0.7;     // per step of a source or load away from its rim
     double rail = 0.35;   // per step that a pin stands above its return's rail
     double zone = 8.0;    // per step beyond the isolation line
     double extent = 0.5;  // per step of width and height
