@@ -86,6 +86,14 @@ std::optional<Label> place_name(const std::string& name,
     return std::nullopt;
 }
 
+// The mains' own terminals bear the names of their nets.
+bool written_at_a_pin(const circuit::Circuit& circuit, circuit::NetId net) {
+    const auto& pins = circuit[net].pins;
+    return std::any_of(pins.begin(), pins.end(), [&](const circuit::PinRef& ref) {
+        return circuit[ref].role == parts::PinRole::line && circuit[ref].name == circuit[net].name;
+    });
+}
+
 }  // namespace
 
 void add_net_names(const circuit::Circuit& circuit, Drawing& drawing) {
@@ -96,7 +104,7 @@ void add_net_names(const circuit::Circuit& circuit, Drawing& drawing) {
             std::any_of(drawing.signs.begin(), drawing.signs.end(), [&](const NetSign& sign) {
                 return sign.net == wire.net && sign.text == name;
             });
-        if (shown || !named_by_person(name)) {
+        if (shown || !named_by_person(name) || written_at_a_pin(circuit, wire.net)) {
             continue;
         }
         if (const std::optional<Label> label = place_name(name, wire.net.index, wire, taken)) {

@@ -273,7 +273,7 @@ private:
         const double before = state_.price_around(movers_);
         move_all(shifts_);
         const double after = state_.price_moved(movers_);
-        bool good = accept(after - before);
+        bool good = accept(after + crowded - before);
         if (good && strict) {
             good = std::none_of(
                 movers_.begin(), movers_.end(), [&](int part) { return state_.overlaps(part); });

@@ -286,7 +286,7 @@ double State::price_marked(const std::vector<int>& parts) {
     }
     const int count = static_cast<int>(model_.parts.size());
     const int net_count = static_cast<int>(model_.nets.size());
-    double price = extent_price() + overlaps_of_marked(parts);
+    double price = extent_price();
     for (const int part : parts) {
         price += part_price(part);
         for (int net = 0; net < net_count; ++net) {
@@ -320,14 +320,6 @@ double State::price_marked(const std::vector<int>& parts) {
         net_marked_[at(net)] = 0;
     }
     return price;
-}
-
-double State::price() {
-    std::vector<int> all;
-    for (int p = 0; p < static_cast<int>(model_.parts.size()); ++p) {
-        all.push_back(p);
-    }
-    return price_around(all);
 }
 
 }  // namespace etchback::drawing::detail

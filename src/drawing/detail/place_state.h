@@ -51,15 +51,14 @@ public:
     void set_line(std::size_t line, double x) { placement_.lines[line] = x; }
     void restore(Placement placement);
 
-    // The price of all that the given parts take part in, as all stands.
+    // The price of all that the given parts take part in, as all stands; overlaps apart.
     double price_around(const std::vector<int>& parts);
     // The same after these parts, and no others, were set() anew since price_around().
     double price_moved(const std::vector<int>& parts);
     // After the parts were set() back to where they were before price_moved().
     void take_back();
-    double price();
 
-    // What these parts' overlaps cost: a part of price_around() that is had at little expense.
+    // What these parts' overlaps cost, which is soon known.
     double overlap_price(const std::vector<int>& parts);
     bool overlaps(int part) const;
     double overlap_area(int a, int b) const;
