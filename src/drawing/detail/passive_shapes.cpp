@@ -186,8 +186,8 @@ std::optional<Symbol> motor(const Request& request) {
 }
 
 std::optional<Symbol> load(const Request& request) {
-    return two_pin(request, 2.0, [&](Pen& pen) {
-        pen.rect({-2, -1, 2, 1}).word("load", {0, 0.35}, Word::Anchor::middle, 1.1);
+    return two_pin(request, 1.5, [&](Pen& pen) {
+        pen.rect({-1.5, -1.5, 1.5, 1.5}).word("load", {0, 0.35}, Word::Anchor::middle, 1.1);
     });
 }
 
