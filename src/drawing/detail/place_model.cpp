@@ -91,7 +91,7 @@ double taste_of_many_pins(const Context& c, const Variant& v) {
     }
     if (lefts > 0 && rights > 0) {
         const double along = right / rights - left / lefts;
-        taste += along < 0.0 ? std::min(8.0, -4.0 * along) : 0.0;
+        taste += along < 0.0 ? std::min(12.0, -10.0 * along) : 0.0;
     }
     return taste;
 }
