@@ -64,12 +64,14 @@ Circuit example(const std::string& name) {
     return circuit::build(*dossier, catalogue());
 }
 
-Drawing drawn(const Circuit& circuit) {
-    return draw(circuit, circuit::domains(circuit));
+Drawing drawn(const Circuit& circuit, Standard standard = Standard::iec) {
+    Options options;
+    options.standard = standard;
+    return draw(circuit, circuit::domains(circuit), options);
 }
 
-void expect_right(const Circuit& circuit) {
-    const Drawing drawing = drawn(circuit);
+void expect_right(const Circuit& circuit, Standard standard = Standard::iec) {
+    const Drawing drawing = drawn(circuit, standard);
     const DrawingFigures found = figures(drawing, circuit);
     EXPECT_EQ(found.overlaps, 0) << fmt::format("{}", fmt::join(found.overlap_list, "\n"));
     const auto nets = nets_from_svg(to_svg(drawing, circuit));
@@ -106,6 +108,11 @@ TEST(Layout, OfTheSewingAdapterIsRight) {
 }
 TEST(Layout, OfTheSeedlingDriverIsRight) {
     expect_right(example("seedling-driver"));
+}
+
+TEST(Layout, WithAnsiSymbolsIsRight) {
+    expect_right(example("henhouse-lamp"), Standard::ansi);
+    expect_right(example("sewing-adapter"), Standard::ansi);
 }
 
 TEST(Layout, OfNothingIsEmpty) {
