@@ -32,9 +32,9 @@ struct Domain {
     std::string name;                                        // "mains", "isolated 1" ...
     Nature nature = Nature::floating;
     std::vector<NetId> nets;  // sorted
-    // Its return (0 V): declared, else the minus of its bridge rectifier, else the net with the
-    // most ground and negative pins, else one called GND or the like, else neutral or earth; not
-    // known if there is none of these.
+    // Its return (0 V): declared, else the minus of its bridge rectifier, else that of the battery
+    // or supply which feeds it, else the net with the most ground and negative pins, else one
+    // called GND or the like, else neutral or earth; not known if there is none of these.
     NetId reference;
     std::vector<int> between;  // of a node of capacitors in series: what it hangs between
     bool operator==(const Domain&) const = default;

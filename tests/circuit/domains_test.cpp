@@ -92,6 +92,45 @@ TEST(Domains, ReturnIsTheBridgesMinusThenTheNetOfGroundAndNegativePins) {
     EXPECT_EQ(reference_of(circuit, found, "isolated 1"), "OUT-");
 }
 
+// The electrolytics and the load would make FLOAT the return by their number.
+TEST(Domains, ReturnIsTheMinusOfTheBatteryThatFeedsEvenWhereMoreMinusesSitElsewhere) {
+    std::vector<dossier::Part> parts{
+        part("BT1", "battery", {{"plus", "B+"}, {"minus", "B-"}}),
+        electrolytic("C1", "B+", "FLOAT"),
+        electrolytic("C2", "B+", "FLOAT"),
+        electrolytic("C3", "B+", "FLOAT"),
+        r("R1", "1", "FLOAT", "B-"),
+    };
+    Circuit circuit = build(parts);
+    EXPECT_EQ(domains(circuit).domains.size(), 1U);
+    EXPECT_EQ(reference_of(circuit, domains(circuit), domains(circuit).domains[0].name), "B-");
+    parts[0] = part("J1", "dc_supply", {{"plus", "B+"}, {"minus", "B-"}});
+    circuit = build(parts);
+    EXPECT_EQ(reference_of(circuit, domains(circuit), domains(circuit).domains[0].name), "B-");
+}
+
+// A split supply: the middle is the minus of one battery and the plus of the other.
+TEST(Domains, ReturnOfTwoBatteriesIsTheirBusierMinus) {
+    const Circuit circuit = build({
+        part("BT1", "battery", {{"plus", "V+"}, {"minus", "MID"}}),
+        part("BT2", "battery", {{"plus", "MID"}, {"minus", "V-"}}),
+        r("R1", "1k", "V+", "MID"),
+        r("R2", "1k", "MID", "V-"),
+    });
+    EXPECT_EQ(reference_of(circuit, domains(circuit), domains(circuit).domains[0].name), "MID");
+}
+
+TEST(Domains, ABridgesMinusGoesBeforeABatterys) {
+    const Circuit circuit = build({
+        part("J1", "mains", {{"L", "L"}, {"N", "N"}}),
+        part("BR1", "bridge rectifier", {{"~1", "L"}, {"~2", "N"}, {"+", "DC+"}, {"-", "DC-"}}),
+        part("BT1", "battery", {{"plus", "DC+"}, {"minus", "B-"}}),
+        electrolytic("C1", "DC+", "B-"),
+        r("R1", "1", "B-", "DC-"),
+    });
+    EXPECT_EQ(reference_of(circuit, domains(circuit), "mains"), "DC-");
+}
+
 TEST(Domains, ADeclaredReturnHolds) {
     const Circuit circuit = build(test::flyback(), {test::note("CS", "return")});
     EXPECT_EQ(reference_of(circuit, domains(circuit), "mains"), "CS");

@@ -31,6 +31,12 @@ bool is_bridge_minus(const Circuit& circuit, PinRef ref) {
     return part.kind.id == "bridge_rectifier" && circuit[ref].role == parts::PinRole::negative;
 }
 
+// The minus of a battery or a supply.
+bool is_source_minus(const Circuit& circuit, PinRef ref) {
+    return circuit[ref.part].kind.family == "source" &&
+           circuit[ref].role == parts::PinRole::negative;
+}
+
 // The net of `nets` with the most pins for which `counts` holds; of equals the one with more pins
 // at all, then the first. Not known if no pin counts.
 template <typename Counts>
@@ -71,6 +77,10 @@ NetId reference_of(const Circuit& circuit, const std::vector<NetId>& nets) {
     }
     const auto minus = [&](PinRef ref) { return is_bridge_minus(circuit, ref); };
     if (const NetId net = richest(circuit, nets, minus); net.known()) {
+        return net;
+    }
+    const auto fed = [&](PinRef ref) { return is_source_minus(circuit, ref); };
+    if (const NetId net = richest(circuit, nets, fed); net.known()) {
         return net;
     }
     const auto low = [&](PinRef ref) { return is_low_pin(circuit, ref); };
