@@ -27,6 +27,7 @@ struct Layout {
 double look_price(const Model& model, const Placement& placement) {
     Box all{1e9, 1e9, -1e9, -1e9};
     double taste = 0.0;
+    double disorder = 0.0;
     for (std::size_t i = 0; i < model.parts.size(); ++i) {
         const Variant& v = model.parts[i].variants[static_cast<std::size_t>(placement.variant[i])];
         taste += v.taste;
@@ -35,7 +36,14 @@ double look_price(const Model& model, const Placement& placement) {
                            {static_cast<double>(placement.at[i].x),
                             static_cast<double>(placement.at[i].y)}));
     }
-    return (all.right - all.left) + 1.4 * (all.bottom - all.top) + 2.0 * taste;
+    for (int a = 0; a < static_cast<int>(model.parts.size()); ++a) {
+        for (int b = 0; model.parts[static_cast<std::size_t>(a)].rim != 0 &&
+                        b < static_cast<int>(model.parts.size());
+             ++b) {
+            disorder += out_of_order(model, placement, a, b) > 0.0 ? 30.0 : 0.0;
+        }
+    }
+    return disorder + (all.right - all.left) + 1.4 * (all.bottom - all.top) + 2.0 * taste;
 }
 
 struct Job {

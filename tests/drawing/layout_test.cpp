@@ -142,6 +142,36 @@ TEST(Layout, GoesFromMainsAtTheLeftToTheLoadAtTheRight) {
     }
 }
 
+// Mains side: the source before all else; beyond the isolation: the load after all else.
+TEST(Layout, HasNothingLeftOfTheMainsAndNothingRightOfTheLoads) {
+    const std::map<std::string, std::vector<std::string>> loads{{"henhouse-lamp", {"J2", "LED1"}},
+                                                                {"sewing-adapter", {"J2", "M1"}},
+                                                                {"seedling-driver", {"LED1"}}};
+    for (const auto& [name, last] : loads) {
+        const Circuit circuit = example(name);
+        const Drawing drawing = drawn(circuit);
+        for (const circuit::Part& p : circuit.parts) {
+            const double x = middle_x(drawing, circuit, p.name);
+            if (p.name != "J1") {
+                EXPECT_LT(middle_x(drawing, circuit, "J1"), x) << name << " " << p.name;
+            }
+            if (std::find(last.begin(), last.end(), p.name) == last.end()) {
+                for (const std::string& load : last) {
+                    EXPECT_LT(x, middle_x(drawing, circuit, load)) << name << " " << p.name;
+                }
+            }
+        }
+    }
+}
+
+TEST(Layout, HasTheFuseRightOfTheMains) {
+    const Circuit circuit = dropper_lamp();
+    const Drawing drawing = drawn(circuit);
+    for (const char* name : {"F1", "R1", "C1", "BR1"}) {
+        EXPECT_LT(pin_at(drawing, circuit, "J1", 0).x, pin_at(drawing, circuit, name, 0).x) << name;
+    }
+}
+
 TEST(Layout, PutsThePlusOfACapacitorOverItsMinus) {
     const Circuit circuit = dropper_lamp();
     const Drawing drawing = drawn(circuit);

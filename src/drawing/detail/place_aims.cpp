@@ -51,7 +51,9 @@ Aims aims_of(const Model& model, double room) {
             }
         }
         std::stable_sort(inside.begin(), inside.end(), [&](std::size_t a, std::size_t b) {
-            return model.parts[a].flow < model.parts[b].flow;
+            const ModelPart& pa = model.parts[a];
+            const ModelPart& pb = model.parts[b];
+            return pa.rim != pb.rim ? pa.rim < pb.rim : pa.flow < pb.flow;
         });
         double passed = 0.0;
         for (const std::size_t i : inside) {

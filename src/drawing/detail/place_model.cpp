@@ -177,6 +177,9 @@ void reserve_sign(const Context& c, const ModelPin& pin, Variant& v) {
     const Point end{at.x + step.x, at.y + step.y};
     if (net.style == NetStyle::returns && pin.facing == Direction::down) {
         v.rooms.push_back(moved(sign_box(net.sign, Direction::down, net.sign_text), end));
+    } else if (net.style == NetStyle::returns && pin.facing != Direction::up) {
+        v.rooms.push_back(
+            moved(sign_box(net.sign, Direction::down, net.sign_text), {end.x, end.y + 1.0}));
     } else if (net.style == NetStyle::rail && pin.facing == Direction::up) {
         v.rooms.push_back(moved(sign_box(net.sign, Direction::up, net.name), end));
     } else if ((net.style == NetStyle::flagged || net.style == NetStyle::rail) &&

@@ -34,6 +34,22 @@ Box absolute(const Box& box, Step by) {
 
 }  // namespace
 
+double out_of_order(const Model& model, const Placement& placement, int a, int b) {
+    constexpr double gap = 1.0;
+    const ModelPart& pa = model.parts[at(a)];
+    const ModelPart& pb = model.parts[at(b)];
+    if (pa.rim == pb.rim || pa.zone != pb.zone || pa.astride >= 0 || pb.astride >= 0) {
+        return 0.0;
+    }
+    const int first = pa.rim < pb.rim ? a : b;
+    const int second = first == a ? b : a;
+    const auto body = [&](int part) {
+        return absolute(model.parts[at(part)].variants[at(placement.variant[at(part)])].body,
+                        placement.at[at(part)]);
+    };
+    return std::max(0.0, body(first).right + gap - body(second).left);
+}
+
 State::State(const Model& model, std::vector<Step> aims, Placement placement, const Prices& prices)
     : model_(model),
       aims_(std::move(aims)),
@@ -43,6 +59,11 @@ State::State(const Model& model, std::vector<Step> aims, Placement placement, co
       reach_(model.nets.size(), nowhere),
       net_marked_(model.nets.size(), 0),
       part_marked_(model.parts.size(), 0) {
+    for (int p = 0; p < static_cast<int>(model_.parts.size()); ++p) {
+        if (model_.parts[at(p)].rim != 0) {
+            rims_.push_back(p);
+        }
+    }
     restore(std::move(placement));
 }
 
@@ -195,6 +216,25 @@ double State::part_price(int part) const {
     return price;
 }
 
+// Against all that are not marked, and of the marked ones against those that come later.
+double State::order_price(int part) const {
+    double price = 0.0;
+    const auto add = [&](int other) {
+        if (other != part && !(part_marked_[at(other)] && other < part)) {
+            const double wrong = out_of_order(model_, placement_, part, other);
+            price += wrong > 0.0 ? prices_.order_once + prices_.order * wrong : 0.0;
+        }
+    };
+    if (model_.parts[at(part)].rim == 0) {
+        std::for_each(rims_.begin(), rims_.end(), add);
+        return price;
+    }
+    for (int other = 0; other < static_cast<int>(model_.parts.size()); ++other) {
+        add(other);
+    }
+    return price;
+}
+
 double State::extent_price() const {
     Box all = nowhere;
     for (const Box& box : bounds_) {
@@ -288,7 +328,7 @@ double State::price_marked(const std::vector<int>& parts) {
     const int net_count = static_cast<int>(model_.nets.size());
     double price = extent_price();
     for (const int part : parts) {
-        price += part_price(part);
+        price += part_price(part) + order_price(part);
         for (int net = 0; net < net_count; ++net) {
             if (touch(bounds_[at(part)], reach_[at(net)]) && !net_marked_[at(net)]) {
                 price += wire_against_part(net, part);

@@ -19,8 +19,10 @@ struct Prices {
     double overlap = 3.0;  // per square step
     double overlap_once = 6.0;
     double taste = 2.0;
-    double pull = 0.12;   // per step away from the aim
-    double rim = 0.7;     // per step of a source or load away from its rim
+    double pull = 0.12;  // per step away from the aim
+    double rim = 0.7;    // per step of a source or load away from its rim
+    double order = 2.5;  // per step that a part stands beyond a source or load
+    double order_once = 8.0;
     double rail = 0.35;   // per step that a pin stands above its return's rail
     double zone = 8.0;    // per step beyond the isolation line
     double extent = 0.5;  // per step of width and height
@@ -28,6 +30,10 @@ struct Prices {
     double through_label = 3.0;
     double room = 0.0;  // added around every part
 };
+
+// By how many steps two parts of a zone stand in the wrong order: nothing stands left of a source
+// or right of a load.
+double out_of_order(const Model& model, const Placement& placement, int a, int b);
 
 class State {
 public:
@@ -71,6 +77,7 @@ private:
     double net_price(int net) const;
     double unevenness() const;
     double part_price(int part) const;
+    double order_price(int part) const;
     double extent_price() const;
     double wire_against_part(int net, int part) const;
 
@@ -78,6 +85,7 @@ private:
     std::vector<Step> aims_;
     Placement placement_;
     Prices prices_;
+    std::vector<int> rims_;  // sources and loads
     std::vector<Box> bounds_;
     std::vector<Estimate> wires_;
     std::vector<Box> reach_;  // of each net's wires; inside out where there are none

@@ -74,6 +74,7 @@ private:
     };
     std::vector<Stand> stands_without_jog() const;
     bool is_free_for(int part) const;
+    double disorder(int part) const;
     std::vector<int> nets_in_the_way(int part) const;
     bool try_stand(const Stand& stand);
     void move_part(const Stand& stand);

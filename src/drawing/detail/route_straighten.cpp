@@ -88,6 +88,14 @@ bool Router::is_free_for(int part) const {
             (zone >= placement_.lines.size() || mine.right <= placement_.lines[zone] - 0.5));
 }
 
+double Router::disorder(int part) const {
+    double sum = 0.0;
+    for (int other = 0; other < static_cast<int>(model_.parts.size()); ++other) {
+        sum += other != part ? out_of_order(model_, placement_, part, other) : 0.0;
+    }
+    return sum;
+}
+
 // The part's own nets, and those that run or have signs where it stands.
 std::vector<int> Router::nets_in_the_way(int part) const {
     const Variant& v = variant(part);
@@ -145,9 +153,10 @@ bool Router::try_stand(const Stand& stand) {
     const Stand old = stand_of(part);
     const auto look = [&] { return static_cast<int>(20.0 * variant(part).taste); };
     const int look_before = look();
+    const double disorder_before = disorder(part);
     placement_.at[at(part)] = stand.at;
     placement_.variant[at(part)] = stand.variant;
-    const bool is_free = is_free_for(part);
+    const bool is_free = is_free_for(part) && disorder(part) <= disorder_before;
     const std::vector<int> nets = is_free ? nets_in_the_way(part) : std::vector<int>{};
     int cost = look() - look_before;
     placement_.at[at(part)] = old.at;
