@@ -30,6 +30,9 @@ std::vector<Box> taken_by(const Drawing& drawing) {
                                    std::max(s.a.y, s.b.y)},
                                   0.12));
         }
+        for (const Point& dot : wire.dots) {
+            taken.push_back(grown({dot.x, dot.y, dot.x, dot.y}, 0.4));
+        }
     }
     for (const IsolationLine& line : drawing.isolation) {
         for (const Point& p : line.points) {

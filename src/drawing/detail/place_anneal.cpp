@@ -385,7 +385,7 @@ PinHeights heights_seen(const Model& model, const Placement& placement) {
 
 Placement place(const Model& model, const Effort& effort, const Placement* start) {
     constexpr double hot = 14.0;
-    constexpr double warm = 4.0;
+    constexpr double warm = 7.0;
     const Aims aims = aims_of(model, effort.room);
     Placement first;
     if (start != nullptr) {

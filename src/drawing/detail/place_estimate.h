@@ -27,7 +27,7 @@ struct Estimate {
 // Prices in steps of wire.
 struct WirePrices {
     double bend = 3.0;
-    double wrong_way = 10.0;  // a wire that must turn back around its own part
+    double wrong_way = 16.0;  // a wire that must turn back around its own part
 };
 
 void estimate_wire(const std::vector<Pip>& pins, const WirePrices& prices, Estimate& out);
