@@ -81,8 +81,11 @@
             report.choose(hit.kind, hit.name);
         }
         if (goal) {
+            if (goal.matches('details')) {
+                goal.open = true;
+            }
             goal.scrollIntoView({block: 'center'});
-            const link = goal.querySelector('a') || goal;
+            const link = goal.querySelector('summary, a') || goal;
             link.focus({preventScroll: true});
         }
     }

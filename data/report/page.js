@@ -24,6 +24,41 @@ for (const element of document.querySelectorAll('main th, main td, main a, main 
     }
 }
 
+// What is folded opens for paper and for whoever follows a link into it.
+(() => {
+    const all = [...document.querySelectorAll('details')];
+    const figures = all.filter((details) => details.matches('.figure'));
+    const unfold = document.getElementById('unfold');
+    const follow = () => {
+        let goal = null;
+        try {
+            goal = document.getElementById(decodeURIComponent(location.hash.slice(1)));
+        } catch {
+            // no text in percent signs: it leads nowhere
+        }
+        if (goal && goal.matches('details')) {
+            goal.open = true;
+        }
+    };
+    if (unfold) {
+        unfold.addEventListener('click', () => {
+            const open = figures.some((figure) => !figure.open);
+            figures.forEach((figure) => { figure.open = open; });
+        });
+        document.addEventListener('toggle', () => {
+            unfold.textContent = figures.every((figure) => figure.open) ? 'Close all lines' : 'Open all lines';
+        }, true);
+    }
+    let opened = [];
+    window.addEventListener('beforeprint', () => {
+        opened = all.filter((details) => !details.open);
+        opened.forEach((details) => { details.open = true; });
+    });
+    window.addEventListener('afterprint', () => opened.forEach((details) => { details.open = false; }));
+    window.addEventListener('hashchange', follow);
+    window.addEventListener('load', follow);
+})();
+
 (() => {
     const button = document.getElementById('theme');
     const names = {auto: 'as the system', light: 'light', dark: 'dark'};

@@ -61,7 +61,7 @@ std::string facts_json(const Page& page) {
     for (const PartView& part : page.parts) {
         Json nets = Json::array();
         for (const PinView& pin : part.pins) {
-            if (!pin.net.empty()) {
+            if (part.fitted && !pin.net.empty()) {
                 nets.push_back(pin.net);
             }
         }

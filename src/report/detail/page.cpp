@@ -12,8 +12,6 @@
 namespace etchback::report::detail {
 namespace {
 
-using findings::Severity;
-
 // Paragraphs are parted by an empty line.
 std::vector<std::string> paragraphs(const std::string& text) {
     std::vector<std::string> all;
@@ -36,40 +34,6 @@ std::vector<std::string> paragraphs(const std::string& text) {
     return all;
 }
 
-std::string supply_text(const dossier::Supply& supply) {
-    std::string text = text_of(supply.voltage);
-    text += text.empty() ? "" : " ";
-    text += supply.kind == dossier::Supply::Kind::ac ? "AC" : "DC";
-    if (supply.frequency) {
-        text += ", " + text_of(supply.frequency);
-    }
-    if (supply.earthed) {
-        text += *supply.earthed ? ", with protective earth" : ", without protective earth";
-    }
-    if (!supply.note.value.empty()) {
-        text += "; " + supply.note.value;
-    }
-    return text;
-}
-
-std::string severity_counts(const std::vector<findings::Finding>& all) {
-    const auto number = [&](Severity severity) {
-        return static_cast<std::size_t>(std::count_if(
-            all.begin(), all.end(), [&](const auto& f) { return f.severity == severity; }));
-    };
-    std::vector<std::string> words;
-    const auto add = [&](Severity severity, const char* one, const char* many) {
-        if (const std::size_t n = number(severity); n > 0) {
-            words.push_back(counted(n, one, many));
-        }
-    };
-    add(Severity::danger, "danger", "dangers");
-    add(Severity::warning, "warning", "warnings");
-    add(Severity::weakness, "weakness", "weaknesses");
-    add(Severity::note, "note", "notes");
-    return base::listed(words);
-}
-
 std::string verdict_of(const Study& study) {
     if (study.findings.empty()) {
         return "No rule of this program found fault with what the dossier holds. That is not the "
@@ -78,45 +42,22 @@ std::string verdict_of(const Study& study) {
     return "Found: " + severity_counts(study.findings) + ". Worst first.";
 }
 
-void add_fact(std::vector<Fact>& facts, std::string label, std::string text) {
-    if (!text.empty()) {
-        facts.push_back({std::move(label), std::move(text)});
-    }
-}
-
-std::vector<Fact> facts_of(const Study& study) {
-    const dossier::Item& item = study.dossier.item;
-    std::vector<Fact> facts;
-    std::string made = item.maker.value;
-    if (!item.model.value.empty()) {
-        made += (made.empty() ? "" : ", ") + std::string("model ") + item.model.value;
-    }
-    add_fact(facts, "Maker", made);
-    add_fact(facts, "Supply", supply_text(study.dossier.supply));
-    std::vector<std::string> claims;
-    for (const dossier::Claim& claim : study.dossier.claims) {
-        claims.push_back(claim.quantity.value + " " + base::to_text(claim.value.value));
-    }
-    add_fact(facts, "It claims", fmt::format("{}", fmt::join(claims, "; ")));
-    add_fact(facts, "Findings", study.findings.empty() ? "none" : severity_counts(study.findings));
-    add_fact(facts,
-             "Traced",
-             counted(study.circuit.parts.size(), "part", "parts") + " on " +
-                 counted(study.circuit.nets.size(), "net", "nets"));
-    return facts;
-}
-
 std::vector<std::string> cautions_of(const Study& study) {
     std::vector<std::string> cautions;
     const bool mains = std::any_of(
         study.domains.domains.begin(), study.domains.domains.end(), [](const circuit::Domain& d) {
             return d.nature == circuit::Domain::Nature::mains;
         });
-    if (mains || study.dossier.supply.kind == dossier::Supply::Kind::ac) {
+    const bool unknown = !mains && supply_unknown(study.dossier.supply);
+    const bool ac = study.dossier.supply.kind == dossier::Supply::Kind::ac;
+    if (mains || unknown || ac) {
         cautions.push_back(
-            "Mains kills. Unplug before you open or touch anything; work on live parts only "
-            "through "
-            "an isolating transformer, with one hand, and never alone.");
+            std::string(unknown
+                            ? "The dossier does not say what feeds the item. Mains kills: if it "
+                              "is that, unplug "
+                            : "Mains kills. Unplug ") +
+            "before you open or touch anything; work on live parts only through an isolating "
+            "transformer, with one hand, and never alone.");
     }
     cautions.push_back(
         "Capacitors stay charged after the plug is out. Discharge them through a resistor and "
@@ -222,7 +163,6 @@ Page page_of(const Study& study) {
     page.model = item.model.value;
     page.invented = item.invented;
     page.story = paragraphs(item.story.value);
-    page.facts = facts_of(study);
     page.verdict = verdict_of(study);
     page.findings = findings_of(study);
     page.cautions = cautions_of(study);
@@ -237,6 +177,7 @@ Page page_of(const Study& study) {
     add_bench(page, study);
     page.complaints = complaints_of(study);
     page.sureness = sureness_of(study);
+    page.summary = summary_of(page, study);
     if (study.dossier.reference) {
         const dossier::Reference& reference = *study.dossier.reference;
         page.reference = reference.title.value;

@@ -9,7 +9,7 @@
 
 namespace etchback::report::detail {
 
-// A labelled line: "Supply: 220 V to 240 V AC".
+// A labelled line: "marking": "value and type".
 struct Fact {
     std::string label;
     std::string text;
@@ -21,6 +21,14 @@ struct Link {
     std::string part;  // its name, or empty
     std::string net;
     std::string anchor;  // id on the page, without '#'; empty: nothing to follow
+};
+
+// Plain words and links in a row, read as one sentence.
+using Sentence = std::vector<Link>;
+
+struct SummaryLine {
+    std::string label;  // "Fed by"
+    Sentence words;
 };
 
 struct EvidenceView {
@@ -118,9 +126,11 @@ struct Assumed {
     std::vector<Link> parts;
 };
 struct Sureness {
+    std::string headline;      // "33 of 237 facts about the parts are assumed."
     std::vector<Fact> counts;  // "read from a marking": "12"
     std::vector<Assumed> assumed;
     std::vector<Fact> alternatives;  // part -> "value may be 47k: ..., about 1 in 10"
+    std::string absent;              // "The dossier holds no photos and no readings."; or empty
     int assumed_figures = 0;
 };
 
@@ -133,8 +143,8 @@ struct Page {
     std::string licence_url;  // of a known licence; empty otherwise
     bool invented = false;
     std::vector<std::string> story;  // paragraphs
-    std::vector<Fact> facts;         // at a glance
-    std::string verdict;             // one sentence: what the findings come to
+    std::vector<SummaryLine> summary;
+    std::string verdict;  // one sentence: what the findings come to
     std::vector<FindingView> findings;
     std::vector<std::string> cautions;
     std::vector<PhotoView> photos;
@@ -142,7 +152,7 @@ struct Page {
     std::vector<NetView> nets;
     std::vector<DomainView> domains;
     std::vector<BridgeView> bridges;
-    std::string isolation;  // what the domains mean, in a sentence
+    Sentence isolation;  // what the domains mean
     std::vector<FigureGroup> figures;
     std::vector<ClaimView> claims;
     std::vector<ReadingView> readings;
@@ -164,5 +174,13 @@ void add_domains(Page& page, const Study& study);
 std::vector<FigureGroup> figures_of(const Study& study);
 void add_bench(Page& page, const Study& study);
 Sureness sureness_of(const Study& study);
+// What is or is not isolated from the mains, and by which parts.
+Sentence isolation_of(const Study& study);
+// What a reader has to know first, drawn from the rest of the page.
+std::vector<SummaryLine> summary_of(const Page& page, const Study& study);
+// "1 danger and 3 weaknesses".
+std::string severity_counts(const std::vector<findings::Finding>& all);
+// Nothing at all is written down about what feeds the item.
+bool supply_unknown(const dossier::Supply& supply);
 
 }  // namespace etchback::report::detail

@@ -48,6 +48,23 @@ std::string_view topic_of(const base::Figure& figure) {
     return other_title;
 }
 
+// The arithmetic with its result. Whoever computed the figure may have written the result or not;
+// words instead of arithmetic stay as they are.
+std::string worked_of(const base::Figure& figure) {
+    const std::string& worked = figure.worked;
+    if (figure.symbol.empty() || !worked.starts_with(figure.symbol + " = ") ||
+        worked.find(": ") != std::string::npos) {
+        return worked;
+    }
+    const auto end =
+        base::parse_quantity(std::string_view(worked).substr(worked.rfind(" = ") + 3), figure.unit);
+    constexpr double of_printing = 0.005;  // three digits or more are printed
+    if (end && std::abs((*end).value - figure.value) <= of_printing * std::abs(figure.value)) {
+        return worked;
+    }
+    return worked + " = " + base::to_engineering(figure.value, figure.unit, {.digits = 4});
+}
+
 FigureView view_of(const base::Figure& figure) {
     FigureView view;
     view.anchor = anchor("figure", figure.id);
@@ -57,7 +74,7 @@ FigureView view_of(const base::Figure& figure) {
                        ? with_uncertainty(figure.value, *figure.uncertainty, figure.unit)
                        : base::to_engineering(figure.value, figure.unit);
     view.formula = figure.formula;
-    view.worked = figure.worked;
+    view.worked = worked_of(figure);
     view.source = figure.source;
     view.assumed = figure.assumed;
     view.about = part_links(figure.parts);
@@ -202,7 +219,7 @@ std::vector<FigureGroup> figures_of(const Study& study) {
 void add_bench(Page& page, const Study& study) {
     for (const dossier::Claim& claim : study.dossier.claims) {
         page.claims.push_back({.quantity = claim.quantity.value,
-                               .claimed = base::to_text(claim.value.value),
+                               .claimed = text_of(claim),
                                .where = claim.where.value,
                                .read = read_of(claim, study.dossier.readings),
                                .note = claim.note.value});

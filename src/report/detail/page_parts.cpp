@@ -172,31 +172,6 @@ DomainView view_of(const circuit::Domain& domain, const circuit::Circuit& circui
     return view;
 }
 
-std::string isolation_of(const circuit::Domains& domains) {
-    using Nature = circuit::Domain::Nature;
-    const auto count = [&](Nature nature) {
-        return std::count_if(domains.domains.begin(),
-                             domains.domains.end(),
-                             [&](const circuit::Domain& d) { return d.nature == nature; });
-    };
-    if (domains.domains.empty()) {
-        return "No net was traced, so nothing can be said about isolation.";
-    }
-    if (count(Nature::mains) == 0) {
-        return "No net is tied to the mains.";
-    }
-    if (count(Nature::isolated) == 0) {
-        return "Nothing here is isolated from the mains: treat every point of it as live.";
-    }
-    std::string text = "The item has a side tied to the mains and " +
-                       counted(static_cast<std::size_t>(count(Nature::isolated)),
-                               "side isolated from it. ",
-                               "sides isolated from it. ");
-    return text + (domains.bridges.size() == 1
-                       ? "One part stands between them."
-                       : fmt::format("{} parts stand between them.", domains.bridges.size()));
-}
-
 }  // namespace
 
 std::vector<PartView> parts_of(const Study& study) {
@@ -211,7 +186,10 @@ std::vector<PartView> parts_of(const Study& study) {
     }
     for (const dossier::Part& part : study.dossier.parts) {
         if (!part.fitted) {
-            views.push_back(view_of(part, part.kind.value));
+            views.push_back(view_of(part, spelled(part.kind.value)));
+            for (const dossier::PinUse& use : part.pins) {
+                views.back().pins.push_back({use.pin, use.net});
+            }
         }
     }
     return views;
@@ -259,7 +237,7 @@ void add_domains(Page& page, const Study& study) {
                                 .way = way_of(bridge.coupling),
                                 .between = base::listed(names)});
     }
-    page.isolation = isolation_of(study.domains);
+    page.isolation = isolation_of(study);
 }
 
 }  // namespace etchback::report::detail

@@ -83,11 +83,10 @@ void paper_head(Paper& paper, const Page& page) {
     for (const std::string& paragraph : page.story) {
         add_text(paper, Kind::paragraph, paragraph);
     }
-    std::vector<std::vector<std::string>> rows = {{"At a glance", ""}};
-    for (const Fact& fact : page.facts) {
-        rows.push_back({fact.label, fact.text});
+    std::vector<std::vector<std::string>> rows = {{"In one minute", ""}};
+    for (const SummaryLine& line_of : page.summary) {
+        rows.push_back({line_of.label, text_of(line_of.words)});
     }
-    rows.push_back({"Isolation", page.isolation});
     add_table(paper, std::move(rows), {1, 5});
 }
 
@@ -136,6 +135,11 @@ void paper_end(Paper& paper, const Page& page) {
         add_text(paper, Kind::paragraph, text);
     }
     add_text(paper, Kind::heading, "How sure we are");
+    for (const std::string* text : {&page.sureness.headline, &page.sureness.absent}) {
+        if (!text->empty()) {
+            add_text(paper, Kind::paragraph, *text);
+        }
+    }
     std::vector<std::vector<std::string>> counts = {{"Facts about the parts", "Number"}};
     for (const Fact& count : page.sureness.counts) {
         counts.push_back({count.label, count.text});

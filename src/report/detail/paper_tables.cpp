@@ -80,7 +80,7 @@ std::vector<std::string> row_of(const FigureView& figure) {
 
 void paper_domains(Paper& paper, const Page& page) {
     add_text(paper, Kind::heading, "What is tied to the mains, what is isolated");
-    add_text(paper, Kind::paragraph, page.isolation);
+    add_text(paper, Kind::paragraph, text_of(page.isolation));
     Rows rows = {{"Side", "Nature", "Nets"}};
     for (const DomainView& domain : page.domains) {
         rows.push_back({first_upper(domain.name) +
@@ -156,10 +156,10 @@ void paper_parts(Paper& paper, const Page& page) {
 }
 
 void paper_figures(Paper& paper, const Page& page) {
-    add_text(paper, Kind::heading, "Figures");
     if (page.figures.empty()) {
-        add_text(paper, Kind::paragraph, "Nothing can be computed from what the dossier holds.");
+        return;
     }
+    add_text(paper, Kind::heading, "Figures");
     for (const FigureGroup& group : page.figures) {
         add_text(paper, Kind::subheading, group.title);
         Rows rows = {{"Figure", "Result", "Arithmetic"}};
@@ -171,10 +171,11 @@ void paper_figures(Paper& paper, const Page& page) {
 }
 
 void paper_bench(Paper& paper, const Page& page) {
-    add_text(paper, Kind::heading, "At the bench: claims and readings");
-    if (page.claims.empty() && page.readings.empty()) {
-        add_text(paper, Kind::paragraph, "Neither claims nor readings were given.");
+    if (page.claims.empty() && page.readings.empty() && page.continuity.empty() &&
+        page.waveforms.empty()) {
+        return;
     }
+    add_text(paper, Kind::heading, "At the bench: claims and readings");
     if (!page.claims.empty()) {
         Rows rows = {{"Quantity", "Claimed", "Where", "Read"}};
         for (const ClaimView& claim : page.claims) {

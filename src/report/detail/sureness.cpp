@@ -1,8 +1,11 @@
 // How well the facts of the dossier are known.
+#include <fmt/format.h>
+
 #include <algorithm>
 #include <array>
 #include <map>
 
+#include "base/text.h"
 #include "report/detail/page.h"
 #include "report/detail/words.h"
 
@@ -40,6 +43,36 @@ constexpr std::pair<dossier::Basis, const char*> basis_words[] = {
     {dossier::Basis::datasheet, "taken from a data sheet"},
     {dossier::Basis::assumed, "assumed"},
 };
+
+std::string headline_of(const Sureness& sureness, std::size_t assumed, std::size_t all) {
+    if (all == 0) {
+        return "";
+    }
+    std::string text = fmt::format("{} of {} about the parts {} assumed",
+                                   assumed == 0 ? "None" : std::to_string(assumed),
+                                   counted(all, "fact", "facts"),
+                                   assumed == 1 ? "is" : "are");
+    if (sureness.assumed_figures > 0) {
+        text += "; " + counted(static_cast<std::size_t>(sureness.assumed_figures),
+                               "figure rests on something assumed",
+                               "figures rest on something assumed");
+    }
+    return text + ".";
+}
+
+std::string absent_of(const dossier::Dossier& dossier) {
+    std::vector<std::string> absent;
+    const auto note = [&](bool none, const char* what) {
+        if (none) {
+            absent.push_back(std::string("no ") + what);
+        }
+    };
+    note(supply_unknown(dossier.supply), "supply");
+    note(dossier.claims.empty(), "claims");
+    note(dossier.readings.empty(), "readings");
+    note(dossier.photos.empty(), "photos");
+    return absent.empty() ? "" : "The dossier holds " + base::listed(absent) + ".";
+}
 
 }  // namespace
 
@@ -80,6 +113,12 @@ Sureness sureness_of(const Study& study) {
         std::count_if(study.figures.begin(), study.figures.end(), [](const base::Figure& figure) {
             return figure.assumed;
         }));
+    std::size_t all = 0;
+    for (const auto& [basis, number] : count) {
+        all += number;
+    }
+    sureness.headline = headline_of(sureness, count[dossier::Basis::assumed], all);
+    sureness.absent = absent_of(study.dossier);
     return sureness;
 }
 

@@ -44,7 +44,8 @@ Data counts_data(const std::vector<Fact>& counts) {
             Fields()
                 .text("label", count.label)
                 .text("text", count.text)
-                .text("share", fmt::format("{:.1f}", 100.0 * std::stod(count.text) / most)));
+                .text("share", fmt::format("{:.1f}", 100.0 * std::stod(count.text) / most))
+                .flag("weak", count.label == "assumed"));
     }
     return list;
 }
@@ -67,13 +68,13 @@ Data template_data(const Page& page, const std::vector<PhotoData>& photos) {
         .text("licence", page.licence)
         .text("licence_url", page.licence_url)
         .text("verdict", page.verdict)
-        .text("isolation", page.isolation)
+        .list("isolation", page.isolation, make<Link>)
         .text("reference", page.reference)
         .flag("invented", page.invented)
         .flag("has_assumed_figures", page.sureness.assumed_figures > 0)
         .texts("story", page.story)
         .texts("cautions", page.cautions)
-        .list("glance", page.facts, make<Fact>)
+        .list("summary", page.summary, make<SummaryLine>)
         .list("findings", page.findings, make<FindingView>)
         .data("photos", photos_data(page, photos))
         .flag("has_photos", !page.photos.empty())
@@ -89,6 +90,11 @@ Data template_data(const Page& page, const std::vector<PhotoData>& photos) {
         .list("waveforms", page.waveforms, make<Fact>)
         .list("complaints", page.complaints, make<ComplaintView>)
         .data("counts", counts_data(page.sureness.counts))
+        .text("headline", page.sureness.headline)
+        .text("absent", page.sureness.absent)
+        .flag("has_bench",
+              !(page.claims.empty() && page.readings.empty() && page.triangles.empty() &&
+                page.continuity.empty() && page.waveforms.empty()))
         .flag("has_counts", !page.sureness.counts.empty())
         .list("assumed", page.sureness.assumed, make<Assumed>)
         .list("doubts", page.sureness.alternatives, make<Fact>);

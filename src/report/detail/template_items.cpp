@@ -7,6 +7,8 @@ namespace etchback::report::detail {
 
 using Data = kainjow::mustache::data;
 
+constexpr std::size_t shown_at_once = 3;  // pieces of evidence; more are folded
+
 Data data_of(const Link& link) {
     return Fields()
         .text("text", link.text)
@@ -21,6 +23,10 @@ Data data_of(const Fact& fact) {
         .text("label", fact.label)
         .text("text", fact.text)
         .text("anchor", anchor("part", fact.label));
+}
+
+Data data_of(const SummaryLine& line) {
+    return Fields().text("label", line.label).list("words", line.words, make<Link>);
 }
 
 Data data_of(const EvidenceView& evidence) {
@@ -52,6 +58,8 @@ Data data_of(const FindingView& finding) {
         .text("basis", finding.basis)
         .text("caution", finding.caution)
         .list("about", both(finding.parts, finding.nets), make<Link>)
+        .flag("fold", finding.evidence.size() > shown_at_once)
+        .text("number_of_evidence", std::to_string(finding.evidence.size()))
         .list("evidence", finding.evidence, make<EvidenceView>);
 }
 
@@ -77,7 +85,6 @@ Data data_of(const PartView& part) {
         .flag("value_doubted", part.value_doubted)
         .flag("touchable", part.touchable)
         .flag("fitted", part.fitted)
-        .flag("has_extra", !part.more.empty() || !part.alternatives.empty() || !part.note.empty())
         .list("pins", part.pins, make<PinView>)
         .list("more", part.more, make<Fact>)
         .list("known", part.known, make<Fact>)

@@ -9,6 +9,7 @@ namespace etchback::report::detail {
 
 kainjow::mustache::data data_of(const Link& one);
 kainjow::mustache::data data_of(const Fact& one);
+kainjow::mustache::data data_of(const SummaryLine& one);
 kainjow::mustache::data data_of(const EvidenceView& one);
 kainjow::mustache::data data_of(const FindingView& one);
 kainjow::mustache::data data_of(const PinView& one);

@@ -29,6 +29,15 @@ std::string text_of(const std::optional<dossier::Amount>& amount) {
     return amount ? base::to_text(amount->value) : "";
 }
 
+std::string text_of(const dossier::Claim& claim) {
+    static constexpr const char* roman[] = {"0", "I", "II", "III"};
+    const double value = claim.value.value.value;
+    if (claim.quantity.value == "protection class" && value >= 0.0 && value < std::size(roman)) {
+        return roman[static_cast<std::size_t>(value)];
+    }
+    return base::to_text(claim.value.value);
+}
+
 std::string with_uncertainty(double value, double standard_uncertainty, base::Unit unit) {
     const double expanded = 2.0 * standard_uncertainty;
     if (!(expanded > 0.0) || value == 0.0) {
@@ -72,6 +81,18 @@ std::string anchor(std::string_view prefix, std::string_view name) {
 
 Link part_link(const std::string& name) {
     return {.text = name, .part = name, .net = "", .anchor = anchor("part", name)};
+}
+
+Link words(std::string text) {
+    return {.text = std::move(text), .part = "", .net = "", .anchor = ""};
+}
+
+std::string text_of(const Sentence& sentence) {
+    std::string text;
+    for (const Link& link : sentence) {
+        text += link.text;
+    }
+    return text;
 }
 
 Link net_link(const std::string& name) {

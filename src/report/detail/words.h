@@ -15,6 +15,9 @@ namespace etchback::report::detail {
 // "220 V to 240 V"; empty where there is none.
 std::string text_of(const std::optional<dossier::Amount>& amount);
 
+// What a claim says, as labels print it: protection classes in Roman numerals.
+std::string text_of(const dossier::Claim& claim);
+
 // The value to as many digits as its uncertainty allows: "3.90 W ± 0.10 W" (k = 2).
 std::string with_uncertainty(double value, double standard_uncertainty, base::Unit unit);
 std::string text_of(const std::optional<bench::Estimate>& estimate, base::Unit unit);
@@ -28,6 +31,8 @@ std::string text_of(const base::Place& place);
 std::string anchor(std::string_view prefix, std::string_view name);
 
 Link part_link(const std::string& name);
+Link words(std::string text);  // that lead nowhere
+std::string text_of(const Sentence& sentence);
 Link net_link(const std::string& name);
 std::vector<Link> part_links(const std::vector<std::string>& names);
 std::vector<Link> net_links(const std::vector<std::string>& names);
