@@ -146,13 +146,21 @@ std::string padded(const std::string& text, std::size_t width) {
     return text + std::string(length < width ? width - length : 1, ' ');
 }
 
+// Protective earth on a two-pin plug, and the like: nobody misses it.
+bool pin_is_spare(const circuit::Part& part, const circuit::Pin& pin) {
+    const auto spec = part.kind.pin(pin.name);
+    return spec && part.kind.pins[*spec].optional;
+}
+
 void print_parts(const circuit::Circuit& circuit, std::ostream& out) {
     out << "Parts\n";
     for (const circuit::Part& part : circuit.parts) {
         std::vector<std::string> pins;
         for (const circuit::Pin& pin : part.pins) {
-            pins.push_back(pin.name + "=" +
-                           (pin.net.known() ? net_name(circuit, pin.net) : "open"));
+            if (pin.net.known() || !pin_is_spare(part, pin)) {
+                pins.push_back(pin.name + "=" +
+                               (pin.net.known() ? net_name(circuit, pin.net) : "open"));
+            }
         }
         out << "  " << padded(part.name, 7) << padded(part.kind.title, 25)
             << padded(value_text(part), 16) << fmt::format("{}", fmt::join(pins, "  ")) << '\n';

@@ -12,7 +12,8 @@ namespace fs = std::filesystem;
 
 void add_dossier_argument(CLI::App& command, OnDossier& on) {
     command.add_option("DOSSIER", on.folder, "the folder that holds dossier.toml, or that file")
-        ->required();
+        ->required()
+        ->type_name("");
     command.add_flag("--json", on.json, "print one JSON document (docs/json.md)");
 }
 
@@ -23,8 +24,8 @@ void add_standard_option(CLI::App& command, drawing::Standard& standard) {
         .add_option("--symbols",
                     standard,
                     "symbols in the manner of iec (IEC 60617) or ansi (ANSI/IEEE 315)")
-        ->transform(CLI::CheckedTransformer(names, CLI::ignore_case).description("iec or ansi"))
-        ->type_name("MANNER")
+        ->transform(CLI::CheckedTransformer(names, CLI::ignore_case).description(""))
+        ->type_name("iec|ansi")
         ->default_str("iec");
 }
 

@@ -101,9 +101,9 @@ void add_draw(CLI::App& app, Context& context) {
         ->expected(1)
         ->take_all();
     add_standard_option(*command, options->standard);
-    command->add_option("--width", options->width_px, "width of a PNG in pixels")
+    command->add_option("--width", options->width_px, "width of a PNG in pixels, 16 to 20000")
+        ->check(CLI::Range(16, 20000).description(""))
         ->type_name("PIXELS")
-        ->check(CLI::Range(16, 20000))
         ->capture_default_str();
     command->footer(
         "Without -o the SVG goes to standard output. With --json the drawing's figures are "

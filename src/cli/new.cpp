@@ -81,7 +81,9 @@ void run_new(const NewOptions& options, Context& context) {
 void add_new(CLI::App& app, Context& context) {
     CLI::App* command = app.add_subcommand("new", "Start a dossier: empty, or from two tables");
     const auto options = std::make_shared<NewOptions>();
-    command->add_option("DIR", options->folder, "the folder to make it in")->required();
+    command->add_option("DIR", options->folder, "the folder to make it in")
+        ->required()
+        ->type_name("");
     command->add_option("--name", options->name, "what the item is called; the folder's name else")
         ->type_name("TEXT");
     CLI::Option* nets =

@@ -73,7 +73,7 @@ int parse_and_run(CLI::App& app, std::vector<std::string> arguments, Context& co
         app.parse(arguments);
     } catch (const CLI::CallForHelp&) {
         const auto chosen = app.get_subcommands();
-        context.out << (chosen.empty() ? app : *chosen.front()).help();
+        context.out << (chosen.empty() ? app.help() : chosen.front()->help("etchback"));
         return done;
     } catch (const CLI::CallForVersion& version) {
         context.out << version.what() << '\n';
@@ -94,12 +94,16 @@ int run(const std::vector<std::string>& arguments, std::ostream& out, std::ostre
     Context context{out, err, {}, done};
     CLI::App app{kAbout, "etchback"};
     app.footer(kExamples);
-    app.set_version_flag("--version", "etchback " ETCHBACK_VERSION);
+    app.set_version_flag("--version", "etchback " ETCHBACK_VERSION, "print the version and exit");
     app.set_help_flag("-h,--help", "print this help and exit");
     app.add_option("--data", context.data_folder, "the folder of etchback's own tables")
         ->type_name("DIR");
     app.require_subcommand(1);
     app.get_formatter()->column_width(30);
+    app.get_formatter()->label("SUBCOMMAND", "COMMAND");
+    app.get_formatter()->label("SUBCOMMANDS", "COMMANDS");
+    app.get_formatter()->label("Positionals", "Needed");
+    app.get_formatter()->label("REQUIRED", "");
     add_commands(app, context);
     try {
         return parse_and_run(app, arguments, context);
