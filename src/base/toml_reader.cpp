@@ -78,6 +78,17 @@ std::optional<Place> bad_byte(std::string_view text, const std::string& file) {
     return Place{file, line, static_cast<int>(characters(rest.substr(0, good))) + 1};
 }
 
+// Whether the first bad byte, at `place`, is a NUL. All bytes before it are well-formed text.
+bool is_nul(std::string_view text, const Place& place) {
+    const std::size_t nul = text.find('\0');
+    if (nul == std::string_view::npos || !is_utf8(text.substr(0, nul))) {
+        return false;
+    }
+    const std::string_view before = text.substr(0, nul);
+    const auto lines = std::count(before.begin(), before.end(), '\n');
+    return lines + 1 == place.line;
+}
+
 // toml++ says "Error while parsing key: ..."; the person needs only what is wrong.
 std::string plain_words(std::string_view description) {
     std::string text(description);
@@ -93,6 +104,12 @@ std::string plain_words(std::string_view description) {
 
 Result<toml::table> parse_toml(std::string_view text, const std::string& file) {
     if (const auto place = bad_byte(text, file)) {
+        if (is_nul(text, *place)) {
+            return Error{*place,
+                         "the file holds a NUL byte, which no text has",
+                         "take it out; if there are many, the file is no text or is UTF-16: save "
+                         "it as UTF-8 text"};
+        }
         return Error{*place,
                      "the file holds a byte that is not UTF-8 text",
                      "save the file as UTF-8 text and write the character at this place anew"};
@@ -366,13 +383,39 @@ void TableReader::require(std::string_view key, std::string todo) {
     }
 }
 
+namespace {
+
+// The nearest key; else the only one that begins with what was written, or the other way round:
+// "earth" for "earthed".
+std::optional<std::string> nearest_key(const std::string& key,
+                                       const std::vector<std::string>& known) {
+    if (auto near = nearest_word(key, known)) {
+        return near;
+    }
+    constexpr std::size_t shortest = 4;
+    std::optional<std::string> found;
+    for (const std::string& word : known) {
+        const bool alike = key.size() >= shortest && word.size() >= shortest &&
+                           (word.starts_with(key) || key.starts_with(word));
+        if (alike && found) {
+            return std::nullopt;
+        }
+        if (alike) {
+            found = word;
+        }
+    }
+    return found;
+}
+
+}  // namespace
+
 void TableReader::finish() {
     const std::vector<std::string> known(known_.begin(), known_.end());
     for (const std::string& key : keys()) {
         if (known_.contains(key)) {
             continue;
         }
-        const auto near = nearest_word(key, known);
+        const auto near = nearest_key(key, known);
         complain(key_place(key),
                  fmt::format("'{}' is not a key that is known here", key),
                  near ? fmt::format("did you mean '{}'?", *near)

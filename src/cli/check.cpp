@@ -1,4 +1,5 @@
 #include <CLI/CLI.hpp>
+#include <algorithm>
 #include <memory>
 #include <nlohmann/json.hpp>
 #include <ostream>
@@ -7,6 +8,7 @@
 #include "circuit/sanity.h"
 #include "cli/command.h"
 #include "dossier/read.h"
+#include "dossier/remarks.h"
 
 namespace etchback::cli {
 namespace {
@@ -17,7 +19,9 @@ struct Checked {
     std::string file;
     base::Errors errors;                         // the file cannot be read as a dossier
     std::vector<circuit::Complaint> complaints;  // it can, but the circuit is not in order
+    std::vector<dossier::Remark> remarks;        // what is around the circuit may not be
     std::size_t parts = 0;
+    std::size_t empty_places = 0;
     std::size_t nets = 0;
 
     bool in_order() const {
@@ -37,7 +41,12 @@ Checked check(const std::string& folder, const parts::Catalogue& catalogue) {
     }
     const circuit::Circuit circuit = circuit::build(*dossier, catalogue);
     checked.complaints = circuit::complaints(circuit, *dossier);
+    checked.remarks = dossier::remarks(*dossier, checked.file, catalogue);
     checked.parts = circuit.parts.size();
+    checked.empty_places = static_cast<std::size_t>(
+        std::count_if(dossier->parts.begin(), dossier->parts.end(), [](const dossier::Part& part) {
+            return !part.fitted;
+        }));
     checked.nets = circuit.nets.size();
     return checked;
 }
@@ -54,6 +63,7 @@ std::string json_text(const Checked& checked) {
     ordered_json json = {{"file", checked.file},
                          {"in_order", checked.in_order()},
                          {"parts", checked.parts},
+                         {"empty_places", checked.empty_places},
                          {"nets", checked.nets},
                          {"errors", ordered_json::array()},
                          {"complaints", ordered_json::array()}};
@@ -68,7 +78,28 @@ std::string json_text(const Checked& checked) {
         entry["nets"] = complaint.nets;
         json["complaints"].push_back(std::move(entry));
     }
+    for (const dossier::Remark& remark : checked.remarks) {
+        ordered_json entry = to_json(remark.error);
+        entry["kind"] = name_of(remark.kind);
+        entry["doubtful"] = true;
+        entry["parts"] = ordered_json::array();
+        entry["nets"] = ordered_json::array();
+        json["complaints"].push_back(std::move(entry));
+    }
     return json.dump(2) + '\n';
+}
+
+// "63 parts, 1 place without a part, 40 nets".
+std::string counted(const Checked& checked) {
+    const auto number = [](std::size_t n, const std::string& one) {
+        return std::to_string(n) + " " + one + (n == 1 ? "" : "s");
+    };
+    const std::size_t empty = checked.empty_places;
+    return number(checked.parts, "part") +
+           (empty == 0   ? ""
+            : empty == 1 ? ", 1 place without a part"
+                         : ", " + std::to_string(empty) + " places without a part") +
+           (empty == 0 ? " and " : ", ") + number(checked.nets, "net");
 }
 
 void print(const Checked& checked, Context& context) {
@@ -79,9 +110,11 @@ void print(const Checked& checked, Context& context) {
         context.err << to_string(complaint.error)
                     << (complaint.doubtful ? " (may be meant so)" : "") << '\n';
     }
+    for (const dossier::Remark& remark : checked.remarks) {
+        context.err << to_string(remark.error) << " (may be meant so)\n";
+    }
     if (checked.in_order()) {
-        context.out << checked.file << ": in order, " << checked.parts << " parts and "
-                    << checked.nets << " nets\n";
+        context.out << checked.file << ": in order, " << counted(checked) << '\n';
     }
 }
 
@@ -96,7 +129,8 @@ void add_check(CLI::App& app, Context& context) {
         "Reads dossier.toml and builds the circuit. Each thing that cannot be right is printed as\n"
         "file:line:column: what is wrong; what to do. Exit status 0 if the dossier is in order, 1 "
         "if not;\n"
-        "what may be meant so (a pin left open) is printed, but does not count.\n"
+        "what may be meant so (a pin left open, a photo not yet there) is printed, but does not "
+        "count.\n"
         "\n"
         "Examples:\n"
         "  etchback check my-charger\n"

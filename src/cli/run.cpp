@@ -68,6 +68,11 @@ int parse_and_run(CLI::App& app, std::vector<std::string> arguments, Context& co
                     << '\n';
         return wrong_usage;
     }
+    if (arguments.empty()) {
+        context.err << "etchback: a command is missing: " << base::listed(known, "or")
+                    << "; see etchback --help\n";
+        return wrong_usage;
+    }
     std::reverse(arguments.begin(), arguments.end());  // as CLI11 takes them
     try {
         app.parse(arguments);

@@ -248,11 +248,15 @@ Part Generator::part(const std::string& name) {
     part.rated_temperature = perhaps(Unit::celsius);
     add_properties(part, kind);
     add_pins(part, kind);
-    if (kind != nullptr && kind->open_pins && dice_.chance(30)) {
+    const auto is_of = [&](std::initializer_list<std::string_view> families) {
+        return kind == nullptr || std::ranges::find(families, kind->family) != families.end();
+    };
+    if (is_of({"transformer", "inductor", "choke"}) && dice_.chance(50)) {
         add_windings(part);
     }
-    part.family = text(words(true));
-    for (std::size_t i = dice_.chance(15) ? dice_.below(6) : 0; i > 0; --i) {
+    const bool chip = is_of({"controller", "regulator", "amplifier"});
+    part.family = text(chip ? words(true) : "");
+    for (std::size_t i = chip && dice_.chance(40) ? dice_.below(6) : 0; i > 0; --i) {
         part.thresholds.emplace("threshold_" + std::to_string(i),
                                 amount(i % 2 == 0 ? Unit::volt : Unit::hertz));
     }

@@ -43,7 +43,9 @@ void Generator::edit_part(Part& old) {
             old.alternatives = fresh.alternatives;
             break;
         case 6:
-            old.thresholds = fresh.thresholds;
+            if (!old.thresholds.empty() || old.kind.value.empty()) {  // else the kind may have none
+                old.thresholds = fresh.thresholds;
+            }
             break;
         case 7:
             if (!old.pins.empty()) {

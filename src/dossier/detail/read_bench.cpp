@@ -1,6 +1,9 @@
 // Notes on nets, and what came from the bench: readings, beeps, waveforms, photos.
 #include <fmt/format.h>
 
+#include <algorithm>
+#include <array>
+
 #include "base/text.h"
 #include "dossier/detail/reading.h"
 #include "dossier/words.h"
@@ -11,11 +14,28 @@ namespace {
 
 using base::Unit;
 
+// "Ground" is what most call the return, and some the earth: it must be said which.
+Text read_role(TableReader& reader) {
+    static const std::array<std::string_view, 5> vague = {"ground", "gnd", "0v", "0 v", "common"};
+    const auto said = reader.text("role");
+    if (!said) {
+        return {};
+    }
+    if (std::ranges::find(vague, base::lowered(said->value)) != vague.end()) {
+        reader.complain(
+            said->place,
+            fmt::format("role: {} may be the return or the earth", in_quotes(said->value)),
+            "write \"return\" for the 0 V of its side, \"earth\" for protective earth");
+        return {};
+    }
+    return reader.word("role", net_roles()).value_or(Text{});
+}
+
 NetNote read_net(const std::string& name, TableReader& reader) {
     NetNote net;
     net.name = name;
     net.also = reader.texts("also");
-    net.role = reader.word("role", net_roles()).value_or(Text{});
+    net.role = read_role(reader);
     net.voltage = reader.quantity("voltage", Unit::volt);
     net.touchable = flag_of(reader, "touchable", false);
     net.note = text_of(reader, "note");

@@ -30,8 +30,12 @@ std::optional<Amount> protection_class(TableReader& reader) {
     }
     static const std::array<std::string_view, 4> roman = {"0", "I", "II", "III"};
     static const std::array<std::string_view, 4> arabic = {"0", "1", "2", "3"};
+    std::string_view number = base::trimmed(spelled->value);
+    if (base::lowered(number).starts_with("class ")) {
+        number = base::trimmed(number.substr(std::string_view("class ").size()));
+    }
     for (std::size_t i = 0; i < roman.size(); ++i) {
-        if (spelled->value == roman[i] || spelled->value == arabic[i]) {
+        if (number == roman[i] || number == arabic[i]) {
             return Amount{Quantity::of(static_cast<double>(i), base::Unit::none), spelled->place};
         }
     }

@@ -1,8 +1,10 @@
 // One part: what it is and what is known of it.
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <array>
 #include <map>
+#include <span>
 
 #include "base/text.h"
 #include "dossier/detail/reading.h"
@@ -54,6 +56,76 @@ const std::string* value_without_unit(const toml::table& table, const parts::Kin
     return has_unit || wrong_otherwise ? nullptr : &text->get();
 }
 
+// "22uF/50V" and "5 A" of a resettable fuse: the value is meant well, its key is another.
+void name_the_ratings(base::Error& error) {
+    for (const auto& [unit, key] : {std::pair{"given in volt,", "rated_voltage"},
+                                    std::pair{"given in ampere,", "rated_current"},
+                                    std::pair{"given in watt,", "rated_power"}}) {
+        if (error.what.find(unit) != std::string::npos) {
+            error.todo += fmt::format("; a rating goes into {}", key);
+        }
+    }
+}
+
+// "7805" of a regulator and "4735" of a Zener diode read as volts: where
+// no unit is written, what no such part has is taken for a name in the wrong place.
+void check_is_no_name(TableReader& reader,
+                      const toml::table& table,
+                      const parts::Kind* kind,
+                      const Part& part,
+                      const Context& context) {
+    constexpr double least_v = 0.1;
+    constexpr double most_v = 1000.0;
+    static const std::array<std::string_view, 2> ids = {"zener_diode", "diac"};
+    const bool concerned =
+        kind != nullptr && kind->value_unit == Unit::volt &&
+        (kind->family == "regulator" || std::ranges::find(ids, kind->id) != ids.end());
+    if (!concerned || !part.value ||
+        (part.value->value.low >= least_v && part.value->value.high <= most_v)) {
+        return;
+    }
+    const auto* text = table.get_as<std::string>("value");
+    const std::string written = text != nullptr ? text->get() : reader.spelled("value")->value;
+    if (base::lowered(written).find('v') == std::string::npos) {
+        context.complain(part.value->place,
+                         fmt::format("{}: value {} is no voltage of {}",
+                                     reader.where(),
+                                     in_quotes(written),
+                                     with_article(kind->title)),
+                         "write a voltage, such as \"5 V\"; a registered or maker's type goes "
+                         "into type, what is printed on the part into marking");
+    }
+}
+
+// Keys that mean something on some kinds only; a part of unknown kind may have any.
+void check_key_fits(TableReader& reader,
+                    const parts::Kind* kind,
+                    std::string_view key,
+                    std::span<const std::string_view> families,
+                    std::string_view owners,
+                    const Context& context) {
+    if (kind == nullptr || !reader.has(key) ||
+        std::ranges::find(families, kind->family) != families.end()) {
+        return;
+    }
+    context.complain(
+        reader.key_place(key),
+        fmt::format("{}: {} has no {}", reader.where(), with_article(kind->title), key),
+        fmt::format("only {} have that: take it out, or mend kind", owners));
+}
+
+void check_keys_fit(TableReader& reader, const parts::Kind* kind, const Context& context) {
+    static const std::array<std::string_view, 3> wound = {"transformer", "choke", "inductor"};
+    static const std::array<std::string_view, 3> chips = {"controller", "regulator", "amplifier"};
+    for (const std::string_view key : {"windings", "leakage"}) {
+        check_key_fits(
+            reader, kind, key, wound, "transformers, chokes and coupled inductors", context);
+    }
+    for (const std::string_view key : {"family", "thresholds"}) {
+        check_key_fits(reader, kind, key, chips, "controllers and other chips", context);
+    }
+}
+
 void read_value(TableReader& reader,
                 const toml::table& table,
                 const parts::Kind* kind,
@@ -69,7 +141,12 @@ void read_value(TableReader& reader,
             "write a quantity with its unit, such as \"4.7 kohm\"; a name printed on the "
             "part goes into marking, a registered or maker's type into type");
     } else {
+        const std::size_t before = context.errors.size();
         part.value = amount_of(reader, "value", unit, Least::zero, context);
+        if (context.errors.size() > before) {
+            name_the_ratings(context.errors.back());
+        }
+        check_is_no_name(reader, table, kind, part, context);
     }
     part.tolerance = amount_of(reader, "tolerance", Unit::percent, Least::zero, context);
     if (part.tolerance && part.tolerance->value.high > 100.0) {
@@ -174,6 +251,7 @@ Part read_part(const std::string& name,
     part.leakage = amount_of(reader, "leakage", Unit::henry, Least::zero, context);
     part.family = text_of(reader, "family");
     read_thresholds(reader, part, context);
+    check_keys_fit(reader, kind, context);
     read_position(reader, part, context);
     part.fitted = flag_of(reader, "fitted", true);
     part.touchable = flag_of(reader, "touchable", false);

@@ -27,11 +27,15 @@ std::string pins_hint(const parts::Kind& kind, std::string_view pin) {
         return fmt::format("{} has no pins: take pins out", with_article(kind.title));
     }
     const std::string guess = did_you_mean(pin, names);
-    return fmt::format("{}{}the pins of {} are {}",
-                       guess,
-                       guess.empty() ? "" : " ",
-                       with_article(kind.title),
-                       base::listed(names));
+    const bool number =
+        !pin.empty() && pin.find_first_not_of("0123456789") == std::string_view::npos;
+    return fmt::format(
+        "{}{}the pins of {} are {}{}",
+        guess,
+        guess.empty() ? "" : " ",
+        with_article(kind.title),
+        base::listed(names),
+        number && names.size() > 2 ? "; its type's data sheet says which number is which" : "");
 }
 
 // Which of the kind's pins were written so far, and how.
@@ -131,8 +135,11 @@ Winding read_winding(TableReader& reader,
                      const Context& c) {
     Winding winding;
     winding.name = needed_text(reader, "name", "name the winding: name = \"primary\"");
+    const std::size_t before = c.errors.size();
     winding.pins = reader.texts("pins");
-    check_winding_pins(winding, reader, reader.place("pins"), kind, part, c);
+    if (c.errors.size() == before) {  // else what is in the list is not all that was meant
+        check_winding_pins(winding, reader, reader.place("pins"), kind, part, c);
+    }
     winding.turns = reader.number("turns");
     if (winding.turns && winding.turns->value <= 0.0) {
         c.complain(winding.turns->place,
