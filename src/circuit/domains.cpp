@@ -275,4 +275,18 @@ Domains domains(const Circuit& circuit) {
     return out;
 }
 
+std::string_view name_of(Domain::Nature nature) {
+    switch (nature) {
+        case Domain::Nature::mains:
+            return "mains";
+        case Domain::Nature::isolated:
+            return "isolated";
+        case Domain::Nature::earth:
+            return "earth";
+        case Domain::Nature::floating:
+            return "floating";
+    }
+    return "";
+}
+
 }  // namespace etchback::circuit

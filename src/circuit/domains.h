@@ -21,6 +21,7 @@
 #pragma once
 
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "circuit/circuit.h"
@@ -39,6 +40,7 @@ struct Domain {
     std::vector<int> between;  // of a node of capacitors in series: what it hangs between
     bool operator==(const Domain&) const = default;
 };
+std::string_view name_of(Domain::Nature nature);  // "mains", "isolated", "earth", "floating"
 
 // A part with pins in two domains or more: the insulation rests on it.
 struct Bridge {

@@ -25,20 +25,6 @@ struct View {
     std::vector<circuit::Reduction> reductions;
 };
 
-std::string_view name_of(circuit::Domain::Nature nature) {
-    switch (nature) {
-        case circuit::Domain::Nature::mains:
-            return "mains";
-        case circuit::Domain::Nature::isolated:
-            return "isolated";
-        case circuit::Domain::Nature::earth:
-            return "earth";
-        case circuit::Domain::Nature::floating:
-            return "floating";
-    }
-    return "";
-}
-
 std::string value_text(const circuit::Part& part) {
     if (part.said.value) {
         return base::to_text(part.said.value->value);

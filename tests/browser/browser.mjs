@@ -1,8 +1,11 @@
 // What the tests share: one browser, and pages that note every error and every request.
-import {chromium} from 'playwright-core';
 import {execFileSync} from 'node:child_process';
+import {createRequire} from 'node:module';
 import {after} from 'node:test';
 import path from 'node:path';
+
+// Packages and reports lie in the working folder, the tests in the source.
+const {chromium} = createRequire(path.resolve('package.json'))('playwright-core');
 
 export const examples = ['henhouse-lamp', 'sewing-adapter', 'seedling-driver', 'everything'];
 

@@ -149,3 +149,38 @@ test('severity is told by shape and word, not by colour alone', async () => {
     }
     await close();
 });
+
+test('what a figure rests on is folded, opens by key, by link and for paper', async () => {
+    const {page, trouble, close} = await open('sewing-adapter');
+    const figure = page.locator('#figures details.figure').first();
+    const why = figure.locator('.source');
+    assert.ok(await why.isHidden());
+    await figure.locator('summary').focus();
+    await page.keyboard.press('Enter');
+    assert.ok(await why.isVisible());
+    await page.locator('#unfold').click();
+    assert.equal(await page.locator('#figures details:not([open])').count(), 0);
+    await page.locator('#unfold').click();
+    assert.equal(await page.locator('#figures details[open]').count(), 0);
+    const id = await figure.getAttribute('id');
+    await page.evaluate((goal) => { location.hash = goal; }, id);
+    await page.waitForFunction((goal) => document.getElementById(goal).open, id);
+    await page.emulateMedia({media: 'print'});
+    for (const source of await page.locator('#figures .source').all()) {
+        assert.ok(await source.isVisible());
+    }
+    assert.deepEqual(trouble, []);
+    await close();
+});
+
+test('the summary leads to the worst finding and to what is assumed', async () => {
+    const {page, close} = await open('sewing-adapter');
+    const links = page.locator('#glance .facts a');
+    const title = await page.locator('.finding h3').first().textContent();
+    assert.ok(title.endsWith(await page.locator('#glance a[href^="#finding-"]').first().textContent()));
+    assert.ok(await links.filter({hasText: 'assumed'}).count() > 0);
+    for (const name of ['C7', 'T1', 'U2']) {
+        assert.equal(await named(page, 'part', name, '#glance').count(), 1, name);
+    }
+    await close();
+});

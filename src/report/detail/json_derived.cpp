@@ -3,21 +3,6 @@
 namespace etchback::report::detail {
 namespace {
 
-std::string_view name_of(circuit::Domain::Nature nature) {
-    using Nature = circuit::Domain::Nature;
-    switch (nature) {
-        case Nature::mains:
-            return "mains";
-        case Nature::isolated:
-            return "isolated";
-        case Nature::earth:
-            return "earth";
-        case Nature::floating:
-            return "floating";
-    }
-    return "";
-}
-
 void set_net(Json& object, const char* key, circuit::NetId net, const circuit::Circuit& circuit) {
     if (net.known()) {
         object[key] = circuit[net].name;
