@@ -349,5 +349,26 @@ pins = { 1 = "A", 2 = "B" })");
     EXPECT_TRUE(Derived(board).voltages.known.empty());
 }
 
+TEST(Voltages, OfADoublerAreSaidForEachOfItsCapacitors) {
+    Board board = rectified().without("BR1").without("C1");
+    board.with("D1", R"(kind = "diode"
+pins = { anode = "AC", cathode = "P" })");
+    board.with("D2", R"(kind = "diode"
+pins = { anode = "M", cathode = "AC" })");
+    board.with("C1", R"(kind = "electrolytic capacitor"
+value = "100u"
+pins = { "+" = "P", "-" = "N" })");
+    board.with("C2", R"(kind = "electrolytic capacitor"
+value = "100u"
+pins = { "+" = "N", "-" = "M" })");
+    const Derived d(board);
+    EXPECT_NEAR(d.peak("P", "N"), crest_230, 0.01);
+    EXPECT_NEAR(d.peak("P", "M"), 2 * crest_230, 0.01);
+    EXPECT_THAT(d.between("P", "N")->because, ::testing::HasSubstr("charge C1 to the crest"));
+    EXPECT_THAT(d.between("N", "M")->because, ::testing::HasSubstr("charge C2 to the crest"));
+    EXPECT_THAT(d.between("P", "M")->because,
+                ::testing::HasSubstr("C1 and C2 one after the other, together to twice the crest"));
+}
+
 }  // namespace
 }  // namespace etchback::test

@@ -157,5 +157,103 @@ TEST(Readings, ThatDoNotFitEachOtherNameTheSuspect) {
     EXPECT_EQ(f.evidence.size(), 4u);
 }
 
+TEST(Claims, AnEfficiencyWithoutPercentIsAFraction) {
+    const auto claims = [](const char* efficiency) {
+        return rectified().also(std::string(R"([[claims]]
+quantity = "input power"
+value = "14 W"
+[[claims]]
+quantity = "output power"
+value = "12 W"
+[[claims]]
+quantity = "efficiency"
+value = ")") + efficiency + "\"");
+    };
+    EXPECT_FALSE(found(claims("0.85"), "claims_contradict.efficiency"));
+    EXPECT_THAT(the_finding(claims("0.6"), "claims_contradict.efficiency").text,
+                HasSubstr("the claim is 60 %"));
+}
+
+TEST(Claims, MoreOutThanInIsToldOnce) {
+    const auto ids = ids_of(rectified().also(R"([[claims]]
+quantity = "input power"
+value = "5-10 W"
+[[claims]]
+quantity = "output power"
+value = "12 W"
+[[claims]]
+quantity = "efficiency"
+value = "90 %")"));
+    EXPECT_THAT(ids, ::testing::ElementsAre("claims_contradict.more_out_than_in"));
+}
+
+TEST(Claims, ANegativePowerIsImpossibleAndCountedWithNowhere) {
+    const auto ids = ids_of(rectified().also(R"([[claims]]
+quantity = "input power"
+value = "-5 W"
+[[claims]]
+quantity = "output power"
+value = "12 W"
+[[claims]]
+quantity = "efficiency"
+value = "85 %")"));
+    EXPECT_THAT(ids, ::testing::ElementsAre("claims_contradict.input_power_impossible"));
+}
+
+TEST(Claims, ANegativeRailHasASize) {
+    EXPECT_FALSE(found(rectified().also(R"([[claims]]
+quantity = "output voltage"
+value = "-12 V"
+[[claims]]
+quantity = "output current"
+value = "1 A"
+[[claims]]
+quantity = "output power"
+value = "12 W")"),
+                       "claims_contradict.output_power"));
+}
+
+TEST(Claims, OneClaimAloneIsNotCalledOneOfSeveral) {
+    const auto f = the_finding(rectified().also(R"([[claims]]
+quantity = "power factor"
+value = "1.2")"),
+                               "claims_contradict.power_factor_impossible");
+    EXPECT_THAT(f.text, Not(HasSubstr("At least one")));
+}
+
+TEST(Readings, OfASupplyFarOutsideTheClaimAreTold) {
+    const auto board = [](const char* volts) {
+        return rectified().also(std::string(R"([[claims]]
+quantity = "supply voltage"
+value = "100-120 V"
+[[readings]]
+quantity = "supply voltage"
+uncertainty = "1 %"
+value = ")") + volts + "\"");
+    };
+    EXPECT_THAT(the_finding(board("231 V"), "readings_contradict_claims.supply_voltage").text,
+                HasSubstr("more than a tenth above"));
+    EXPECT_THAT(the_finding(board("80 V"), "readings_contradict_claims.supply_voltage").text,
+                HasSubstr("more than a tenth below"));
+    EXPECT_FALSE(found(board("131 V"), "readings_contradict_claims.supply_voltage"));
+}
+
+TEST(Readings, OfMorePowerOutThanInDisagree) {
+    const auto board = [](const char* in) {
+        return rectified().also(std::string(R"([[readings]]
+quantity = "output power"
+uncertainty = "1 %"
+group = "warm"
+value = "25 W"
+[[readings]]
+quantity = "input power"
+uncertainty = "1 %"
+group = "warm"
+value = ")") + in + "\"");
+    };
+    EXPECT_TRUE(found(board("20 W"), "readings_disagree.more_out_than_in"));
+    EXPECT_FALSE(found(board("24.9 W"), "readings_disagree.more_out_than_in"));
+}
+
 }  // namespace
 }  // namespace etchback::test

@@ -180,5 +180,42 @@ pins = { "+" = "IN", "-" = "0V" })");
     EXPECT_THAT(ids_of(board), IsEmpty());
 }
 
+TEST(NoInrushLimiting, CurrentDoesNotFlowBackwardsThroughDiodes) {
+    // Two diodes feed a chip from the lines; against their direction they are no way past the
+    // thermistor.
+    const Board board = rectified()
+                            .with("D8", R"(kind = "diode"
+pins = { anode = "LF", cathode = "HV" })")
+                            .with("D9", R"(kind = "diode"
+pins = { anode = "N", cathode = "HV" })")
+                            .with("R9", R"(kind = "resistor"
+value = "10k"
+pins = { 1 = "HV", 2 = "HV-" })");
+    EXPECT_FALSE(found(board, "no_inrush_limiting.C1"));
+}
+
+TEST(NoInrushLimiting, AReservoirThatStandsOnALineIsOne) {
+    Board half = rectified().without("RT1").without("BR1");
+    half.with("D1", R"(kind = "diode"
+pins = { anode = "LF", cathode = "HV+" })");
+    half.with("C1", R"(kind = "electrolytic capacitor"
+value = "10u"
+rated_voltage = "400 V"
+pins = { "+" = "HV+", "-" = "N" })");
+    EXPECT_TRUE(found(half, "no_inrush_limiting.C1"));
+}
+
+TEST(NoInrushLimiting, AMotorsCapacitorIsNoReservoir) {
+    const Board board = rectified()
+                            .with("L1", R"(kind = "inductor"
+value = "500 mH"
+pins = { 1 = "AUX", 2 = "N" })")
+                            .with("C8", R"(kind = "film capacitor"
+value = "2u2"
+rated_voltage = "450 V"
+pins = { 1 = "LF", 2 = "AUX" })");
+    EXPECT_FALSE(found(board, "no_inrush_limiting.C8"));
+}
+
 }  // namespace
 }  // namespace etchback::test

@@ -199,5 +199,56 @@ pins = { "+" = "HV+", "-" = "HV-" })");
     }));
 }
 
+TEST(ResistorVoltage, MoreThanHalfAboveTheLimitIsAWarning) {
+    const auto seen = [](const char* rated) {
+        const Board board = flyback().without("R4").with(
+            "R3",
+            resistor("1M",
+                     "HV+",
+                     "VCC",
+                     std::string("body = \"1206\"\nrated_voltage = \"") + rated + "\""));
+        return the_finding(board, "resistor_over_voltage.R3").severity;
+    };
+    EXPECT_EQ(seen("200 V"), Severity::warning);   // 325 V, 1.63 times
+    EXPECT_EQ(seen("250 V"), Severity::weakness);  // 1.30 times
+}
+
+TEST(CapacitorVoltage, AGuessedChipMakesItsThresholdsLessCertain) {
+    const auto with = [](const char* known) {
+        return the_finding(flyback()
+                               .with("C4", R"(kind = "electrolytic capacitor"
+value = "10u"
+rated_voltage = "10 V"
+pins = { "+" = "VCC", "-" = "HV-" })")
+                               .with("U1", std::string(R"(kind = "controller"
+type = "XY9"
+pins = { GND = "HV-", FB = "FB", CS = "CS", VCC = "VCC", DRV = "GATE" }
+thresholds = { start = "16 V", stop = "9 V", over_voltage = "27 V" }
+known = )") + known),
+                           "capacitor_over_voltage.C4");
+    };
+    EXPECT_EQ(with(R"({ type = "marking", thresholds = "datasheet" })").confidence,
+              Confidence::certain);
+    const auto f = with(R"({ type = "assumed", thresholds = "datasheet" })");
+    EXPECT_EQ(f.confidence, Confidence::likely);
+    EXPECT_TRUE(std::any_of(f.evidence.begin(), f.evidence.end(), [](const base::Evidence& e) {
+        return e.kind == base::Evidence::Kind::assumption && e.detail == "type is assumed";
+    }));
+}
+
+TEST(ResistorPower, ADropperToASmoothedZenerRailIsKnown) {
+    Board board = rectified().with("D8", R"(kind = "Zener diode"
+value = "12 V"
+pins = { anode = "HV-", cathode = "V12" })");
+    board.with("R9", resistor("22k", "HV+", "V12", "rated_power = \"2 W\""));
+    EXPECT_FALSE(found(board, "resistor_over_power.R9"));
+    board.with("C8", R"(kind = "electrolytic capacitor"
+value = "100u"
+rated_voltage = "16 V"
+pins = { "+" = "V12", "-" = "HV-" })");
+    // (325.3 V - 12 V)² / 22 kΩ
+    EXPECT_THAT(the_finding(board, "resistor_over_power.R9").title, HasSubstr("4.46 W"));
+}
+
 }  // namespace
 }  // namespace etchback::test

@@ -35,7 +35,7 @@ void learn_supply_pin(Knowledge& known, const Part& chip, const std::vector<Outp
     level.formula = start ? "U = Ustart" : "U = Uover-voltage";
     level.worked = "U";
     level.source = "the controller's thresholds";
-    level.assumed = is_doubtful(chip, {"thresholds"});
+    level.assumed = thresholds_doubtful(chip);
     level.evidence = {evidence_of(chip, "thresholds")};
     level.parts = {chip.name};
     if (start && over && *over > *start) {

@@ -2,6 +2,7 @@
 // knee, linear regulators give theirs.
 #include <algorithm>
 
+#include "blocks/detail/ac_source.h"
 #include "blocks/detail/clamps.h"
 #include "blocks/detail/knowledge.h"
 #include "blocks/kinds.h"
@@ -55,7 +56,11 @@ void learn_clamp(Knowledge& known, const Part& part) {
             Level level;
             level.nets = {high};
             level.high_v = clamp_v(part);
-            level.form = Form::switching;  // its course in time is not known
+            if (reservoir(known.circuit, level.nets, frame.levels.front().nets) != nullptr) {
+                level.steady_v = level.high_v;
+            } else {
+                level.form = Form::switching;  // its course in time is not known
+            }
             level.because = part.name + " holds it at " + volts(level.high_v) + " at most";
             level.formula = "U = Vz";
             level.worked = "U";

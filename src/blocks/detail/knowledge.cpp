@@ -200,6 +200,10 @@ bool is_doubtful(const circuit::Part& part, std::initializer_list<std::string_vi
     });
 }
 
+bool thresholds_doubtful(const circuit::Part& chip) {
+    return is_doubtful(chip, {"thresholds", "type"});
+}
+
 void name_doubts(base::Figure& figure, const circuit::Circuit& circuit) {
     static constexpr std::array<std::string_view, 8> fields = {"value",
                                                                "thresholds",
@@ -222,7 +226,9 @@ void name_doubts(base::Figure& figure, const circuit::Circuit& circuit) {
             const dossier::Part& said = circuit[*id].said;
             std::string words(field);
             std::replace(words.begin(), words.end(), '_', ' ');
-            if (field != "type" && said.basis(field) == dossier::Basis::assumed) {
+            // Most parts' numbers do not follow from their type.
+            const bool matters = field != "type" || !said.thresholds.empty();
+            if (matters && said.basis(field) == dossier::Basis::assumed) {
                 doubts.push_back({base::Evidence::Kind::assumption,
                                   said.name,
                                   words + " is assumed",

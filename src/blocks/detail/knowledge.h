@@ -67,6 +67,9 @@ base::Evidence evidence_of(const circuit::Part& part, std::string detail = {});
 // Any of the fields of the part's evidence that a number rests on is assumed or has another
 // reading.
 bool is_doubtful(const circuit::Part& part, std::initializer_list<std::string_view> fields);
+// The same of a controller's thresholds: where its type is a guess, the data sheet may be of
+// another chip.
+bool thresholds_doubtful(const circuit::Part& chip);
 std::string volts(double v);
 // Where a figure rests on something assumed, its evidence says on what: fields of its parts that
 // are assumed or have another reading.

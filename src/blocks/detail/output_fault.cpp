@@ -59,7 +59,7 @@ std::optional<Reasoned> by_supply_limit(const Knowledge& known,
         r->because = "with the feedback or the load open, " + chip.name +
                      " stops when its supply reaches " + volts(*limit) + ", the output then at " +
                      volts(r->volts) + " (" + r->worked + ")";
-        r->assumed = r->assumed || is_doubtful(chip, {"thresholds"});
+        r->assumed = r->assumed || thresholds_doubtful(chip);
         r->evidence.push_back(evidence_of(chip, "over-voltage limit " + volts(*limit)));
     }
     return r;
@@ -123,7 +123,7 @@ std::optional<Reasoned> by_chip_divider(const Knowledge& known, const Output& ou
     r->because = "with the load open, " + chip.name + " stops by its divider on winding " +
                  sense->winding + ", the output then at " + volts(r->volts) + " (" + r->worked +
                  ")";
-    r->assumed = r->assumed || is_doubtful(chip, {"thresholds"});
+    r->assumed = r->assumed || thresholds_doubtful(chip);
     r->evidence.push_back(evidence_of(chip, "limit of its sense pin " + volts(*limit)));
     rest_on(*r, known.circuit, d.parts);
     return r;

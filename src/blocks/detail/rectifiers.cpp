@@ -120,6 +120,7 @@ struct Rail {
     double times = 1.0;  // crests above the reference
     bool full_wave = true;
     const circuit::Part* reservoir = nullptr;
+    const circuit::Part* other = nullptr;  // of a doubler: the lower of its two reservoirs
 };
 
 Level rail_level(const AcSource& source, const Rectifier& r, Nets nets, const Rail& rail) {
@@ -130,7 +131,14 @@ Level rail_level(const AcSource& source, const Rectifier& r, Nets nets, const Ra
     level.worked = (rail.times > 1.0 ? "U = 2 · 1.414 · " : "U = 1.414 · ") + volts(source.rms_v);
     const std::string by = base::listed(r.parts);
     const std::string verb = r.parts.size() > 1 ? " charge " : " charges ";
-    if (rail.reservoir != nullptr) {
+    if (rail.times > 1.0) {
+        level.steady_v = peak;
+        level.because = by + verb + rail.reservoir->name + " and " + rail.other->name +
+                        " one after the other, together to twice the crest of " + source.name +
+                        ", " + volts(peak);
+        level.parts.push_back(rail.reservoir->name);
+        level.parts.push_back(rail.other->name);
+    } else if (rail.reservoir != nullptr) {
         level.steady_v = peak;
         level.because = by + verb + rail.reservoir->name + " to the crest of " + source.name +
                         ", " + volts(peak);
@@ -257,13 +265,12 @@ void doubler(Knowledge& known,
     wave.high_v = 2.0 * s.peak_v;
     Frame frame;
     frame.levels = {low,
-                    rail_level(s, r, high, {2.0, true, store}),
+                    rail_level(s, r, high, {2.0, true, store, low_store}),
                     rail_level(s, r, middle, {1.0, true, low_store}),
                     wave};
     // The two capacitors charge one after the other: neither ever sees both crests.
-    for (const auto& [upper, lower] : {std::pair(high, middle), std::pair(middle, low.nets)}) {
-        claim_one_crest(known, frame.levels[2], upper, lower);
-    }
+    claim_one_crest(known, rail_level(s, r, high, {1.0, true, store}), high, middle);
+    claim_one_crest(known, frame.levels[2], middle, low.nets);
     known.frames.push_back(std::move(frame));
 }
 

@@ -16,7 +16,9 @@ void contradict(const Kit& kit,
     Draft draft;
     draft.text_id = "claims_contradict";
     draft.about = about;
-    draft.words = {{"what", what}, {"why", why}};
+    draft.words = {{"what", what},
+                   {"why", why},
+                   {"so", claims.size() > 1 ? " At least one of the claims is wrong." : ""}};
     for (const dossier::Claim* claim : claims) {
         draft.evidence.push_back(evidence_of(*claim));
     }
@@ -24,7 +26,17 @@ void contradict(const Kit& kit,
 }
 
 std::string said(const ClaimedSpan& c) {
-    return base::to_text(c.claim->value.value);
+    const base::Quantity& q = c.claim->value.value;
+    // An efficiency of 0.85 is meant as 85 %.
+    if (q.unit == base::Unit::percent && c.span.low > q.high) {
+        return text_of(100.0 * q.value, base::Unit::percent);
+    }
+    return base::to_text(q);
+}
+
+// A rail of -12 V has a size, too.
+Span size_of(const Span& s) {
+    return s.high < 0.0 ? Span{-s.high, -s.low} : s;
 }
 
 std::string slug(std::string text) {
@@ -81,6 +93,9 @@ void impossible(const Kit& kit) {
     check("efficiency", 0.0, 100.0, "an efficiency lies between 0 and 100 %");
     check("supply voltage", 0.0, 1e6, "a range must rise and begin above 0 V");
     check("supply frequency", -1.0, 1e9, "a range must rise");
+    for (const char* flow : {"supply current", "input power", "output current", "output power"}) {
+        check(flow, 0.0, 1e9, "it must be above zero");
+    }
 }
 
 // Output power against output voltage times current.
@@ -89,10 +104,13 @@ void output_power(const Kit& kit) {
     const auto u = claimed(dossier, "output voltage");
     const auto i = claimed(dossier, "output current");
     const auto p = claimed(dossier, "output power");
-    if (!u || !i || !p || (u->span * i->span).meets(p->span)) {
+    if (!u || !i || !p || !i->positive() || !p->positive()) {
         return;
     }
-    const Span product = u->span * i->span;
+    const Span product = size_of(u->span) * i->span;
+    if (product.meets(p->span)) {
+        return;
+    }
     contradict(kit,
                "output_power",
                "output power",
@@ -102,28 +120,35 @@ void output_power(const Kit& kit) {
                {u->claim, i->claim, p->claim});
 }
 
-// More out than in: by the power claimed, or by voltage times current.
-void more_out_than_in(const Kit& kit) {
+// More out than in: by the power claimed, or by voltage times current. True if it was said.
+bool more_out_than_in(const Kit& kit) {
     const auto& dossier = kit.subject.dossier;
     const auto in = claimed(dossier, "input power");
     const auto out = claimed(dossier, "output power");
     const auto u = claimed(dossier, "output voltage");
     const auto i = claimed(dossier, "output current");
-    if (in && out && out->span.low > in->span.high) {
+    if (!in || !in->positive()) {
+        return false;
+    }
+    if (out && out->span.low > in->span.high) {
         contradict(
             kit,
             "more_out_than_in",
             "output power",
             "More is said to come out (" + said(*out) + ") than goes in (" + said(*in) + ").",
             {in->claim, out->claim});
-    } else if (in && !out && u && i && (u->span * i->span).low > in->span.high) {
+        return true;
+    }
+    if (!out && u && i && i->positive() && (size_of(u->span) * i->span).low > in->span.high) {
         contradict(
             kit,
             "more_out_than_in",
             "output power",
             said(*u) + " times " + said(*i) + " is more than the " + said(*in) + " that go in.",
             {u->claim, i->claim, in->claim});
+        return true;
     }
+    return false;
 }
 
 // Active power cannot exceed voltage times current times power factor. The current on a label is
@@ -134,7 +159,7 @@ void input_power(const Kit& kit) {
     const auto u = claimed(dossier, "supply voltage");
     const auto i = claimed(dossier, "supply current");
     const auto factor = claimed(dossier, "power factor");
-    if (!p || !u || !i) {
+    if (!p || !u || !i || !p->positive() || !i->positive()) {
         return;
     }
     const double most = u->span.high * i->span.high * (factor ? factor->span.high : 1.0);
@@ -159,7 +184,7 @@ void efficiency(const Kit& kit) {
     const auto in = claimed(dossier, "input power");
     const auto out = claimed(dossier, "output power");
     const auto eta = claimed(dossier, "efficiency");
-    if (!in || !out || !eta) {
+    if (!in || !out || !eta || !in->positive() || !out->positive()) {
         return;
     }
     const Span ratio{100.0 * out->span.low / in->span.high, 100.0 * out->span.high / in->span.low};
@@ -181,9 +206,11 @@ void claims_contradict(const Kit& kit) {
     said_twice(kit);
     impossible(kit);
     output_power(kit);
-    more_out_than_in(kit);
+    const bool more_out = more_out_than_in(kit);
     input_power(kit);
-    efficiency(kit);
+    if (!more_out) {
+        efficiency(kit);
+    }
 }
 
 }  // namespace etchback::findings::detail

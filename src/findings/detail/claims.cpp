@@ -41,7 +41,12 @@ std::vector<ClaimedSpan> claims_of(const dossier::Dossier& dossier, std::string_
     std::vector<ClaimedSpan> found;
     for (const dossier::Claim& claim : dossier.claims) {
         if (base::lowered(base::trimmed(claim.quantity.value)) == quantity) {
-            found.push_back({meaning(claim.value.value), &claim});
+            Span span = meaning(claim.value.value);
+            // "0.85" is 85 %: nothing that anybody sells has an efficiency of less than 1 %.
+            if (quantity == "efficiency" && span.low > 0.0 && claim.value.value.high <= 1.0) {
+                span = {100.0 * span.low, 100.0 * span.high};
+            }
+            found.push_back({span, &claim});
         }
     }
     return found;

@@ -24,6 +24,7 @@ Span meaning(const base::Quantity& printed);
 struct ClaimedSpan {
     Span span;
     const dossier::Claim* claim = nullptr;
+    bool positive() const { return span.low > 0.0; }
 };
 // All claims of a quantity, in the file's order; numbers only.
 std::vector<ClaimedSpan> claims_of(const dossier::Dossier& dossier, std::string_view quantity);

@@ -93,6 +93,65 @@ bool passes_surge(const Part& part, std::size_t from, std::size_t to) {
     });
 }
 
+enum class Way { out, back };  // the way of the current: out of a line, or back into one
+
+bool passes_forward(const Part& part, std::size_t from, std::size_t to, Way way) {
+    if (way == Way::back) {
+        std::swap(from, to);
+    }
+    if (blocks::is_bridge(part)) {
+        const auto a = part.pins[from].role;
+        const auto b = part.pins[to].role;
+        return (a == parts::PinRole::input && b == parts::PinRole::positive) ||
+               (a == parts::PinRole::negative && b == parts::PinRole::input);
+    }
+    const auto p = blocks::is_diode(part) ? blocks::poles(part) : std::nullopt;
+    if (p) {
+        return part.pins[from].net == p->positive && part.pins[to].net == p->negative;
+    }
+    return passes_surge(part, from, to);
+}
+
+// Where a surge gets from each line, as current flows.
+struct Surge {
+    Reached live_out, live_back, neutral_out, neutral_back;
+    Reached live_plain, neutral_plain;  // without any rectifier
+};
+
+Surge surge(const Kit& kit) {
+    const auto& mains = kit.mains;
+    const auto from = [&](const std::vector<NetId>& start, const Passes& passes) {
+        return reach(kit.circuit(), start, passes, mains.earth);
+    };
+    const Passes out = [](const Part& p, std::size_t a, std::size_t b) {
+        return passes_forward(p, a, b, Way::out);
+    };
+    const Passes back = [](const Part& p, std::size_t a, std::size_t b) {
+        return passes_forward(p, a, b, Way::back);
+    };
+    const Passes plain = [](const Part& p, std::size_t a, std::size_t b) {
+        return !blocks::is_bridge(p) && !blocks::is_diode(p) && passes_surge(p, a, b);
+    };
+    return {from(mains.live_terminals, out),
+            from(mains.live_terminals, back),
+            from(mains.neutral_terminals, out),
+            from(mains.neutral_terminals, back),
+            from(mains.live_terminals, plain),
+            from(mains.neutral_terminals, plain)};
+}
+
+// Charged through a rectifier that stands in the way of at least one end.
+bool is_charged(const Surge& s, NetId a, NetId b) {
+    const auto plain = [&](NetId n) {
+        return s.live_plain.contains(n) || s.neutral_plain.contains(n);
+    };
+    const auto by = [&](NetId plus, NetId minus) {
+        return (s.live_out.contains(plus) && s.neutral_back.contains(minus)) ||
+               (s.neutral_out.contains(plus) && s.live_back.contains(minus));
+    };
+    return !(plain(a) && plain(b)) && (by(a, b) || by(b, a));
+}
+
 // Do both lines reach the two ends with nothing in between that limits the current?
 bool surges(const Reached& live, const Reached& neutral, NetId a, NetId b) {
     return (live.contains(a) && neutral.contains(b)) || (live.contains(b) && neutral.contains(a));
@@ -146,18 +205,22 @@ void no_inrush_limiting(const Kit& kit) {
     const Reached live = reach(circuit, kit.mains.live_terminals, passes_surge, kit.mains.earth);
     const Reached neutral =
         reach(circuit, kit.mains.neutral_terminals, passes_surge, kit.mains.earth);
+    std::vector<PartId> dropping;
     for (const auto& d : blocks::droppers(circuit, kit.subject.domains, kit.mains)) {
+        dropping.push_back(d.capacitor);
         if (surges(live, neutral, d.line_end, d.load_end)) {
             surge_of(kit, d.capacitor, "no_inrush_limiting.dropper");
         }
     }
+    const Surge ways = surge(kit);
     for (std::size_t i = 0; i < circuit.parts.size(); ++i) {
         const Part& part = circuit.parts[i];
+        const PartId id{static_cast<int>(i)};
         const auto both = blocks::is_capacitor(part) ? blocks::ends(part) : std::nullopt;
-        // On a line it lies across the mains or is a dropper: no reservoir, whatever its size.
-        if (both && part.value().value_or(0.0) >= bulk_f && !kit.mains.on_line(both->first) &&
-            !kit.mains.on_line(both->second) && surges(live, neutral, both->first, both->second)) {
-            surge_of(kit, PartId{static_cast<int>(i)}, "no_inrush_limiting");
+        const bool drops = std::find(dropping.begin(), dropping.end(), id) != dropping.end();
+        if (both && !drops && part.value().value_or(0.0) >= bulk_f &&
+            is_charged(ways, both->first, both->second)) {
+            surge_of(kit, id, "no_inrush_limiting");
         }
     }
 }

@@ -53,6 +53,7 @@ std::span<const TextSpec> text_specs() {
         {"y_position_class", {"part", "kind", "other_side"}},
         {"y_position_class.single_y2", {"part", "kind", "other_side"}},
         {"resistor_over_voltage", {"part", "seen", "limit", "limit_words", "because", "share"}},
+        {"resistor_over_voltage.far", {"part", "seen", "limit", "limit_words", "because", "share"}},
         {"resistor_over_power", {"part", "power", "limit", "limit_words", "worked"}},
         {"capacitor_over_voltage", {"part", "seen", "rated", "because"}},
         {"capacitor_over_voltage.fault", {"part", "seen", "rated", "normal", "because"}},
@@ -61,9 +62,11 @@ std::span<const TextSpec> text_specs() {
         {"capacitor_little_margin", {"part", "seen", "rated", "margin", "because"}},
         {"load_not_isolated", {"things", "are"}},
         {"load_at_mains", {"part"}},
-        {"claims_contradict", {"what", "why"}},
+        {"claims_contradict", {"what", "why", "so"}},
         {"readings_contradict_claims", {"quantity", "claim", "where", "reading", "group", "gap"}},
+        {"readings_contradict_claims.supply", {"claim", "where", "reading", "group", "side"}},
         {"readings_disagree", {"group", "why", "suspect"}},
+        {"readings_disagree.more_out_than_in", {"group", "output", "input"}},
     };
     return specs;
 }

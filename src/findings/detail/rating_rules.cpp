@@ -12,6 +12,8 @@ using circuit::Part;
 
 // Nobody's figure is exact to the last digit; what exceeds by less is not worth a finding.
 constexpr double slack = 1.005;
+// A resistor at more than this much of its limit is expected to fail, not only to age.
+constexpr double far_over = 1.5;
 constexpr double little_margin = 0.10;
 // At the upper limit of the mains the worst case is in the number already.
 constexpr double little_margin_at_mains = 0.05;
@@ -88,7 +90,8 @@ void judge_resistor(const Kit& kit, const Part& part, const VoltageBetween& v, c
         return;
     }
     Draft draft;
-    draft.text_id = "resistor_over_voltage";
+    draft.text_id =
+        seen > far_over * limit.value ? "resistor_over_voltage.far" : "resistor_over_voltage";
     draft.about = part.name;
     draft.words = {{"part", part.name},
                    {"seen", volts(seen) + (rms ? " RMS" : "")},

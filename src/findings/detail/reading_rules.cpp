@@ -140,15 +140,69 @@ void compare(const Kit& kit, const Comparable& c) {
     report(kit, std::move(draft));
 }
 
+// The supply is a property of the place, not of the item; but far outside its claim it was misread
+// or mistreated.
+void supply_outside_claim(const Kit& kit) {
+    constexpr double allowed = 0.10;
+    const auto claim = claimed(kit.subject.dossier, "supply voltage");
+    if (!claim || !claim->positive()) {
+        return;
+    }
+    const base::Quantity& q = claim->claim->value.value;
+    for (const Read& r : reads_of(kit, "supply voltage", q.unit)) {
+        const bool above = r.value - r.half_width > (1.0 + allowed) * q.high;
+        if (!above && r.value + r.half_width >= (1.0 - allowed) * q.low) {
+            continue;
+        }
+        const auto& where = claim->claim->where.value;
+        Draft draft;
+        draft.text_id = "readings_contradict_claims.supply";
+        draft.about = "supply_voltage";
+        draft.words = {{"claim", base::to_text(q)},
+                       {"where", where.empty() ? "" : " (" + where + ")"},
+                       {"reading", text_of(r.value, q.unit)},
+                       {"group", r.group.empty() ? "" : " (" + r.group + ")"},
+                       {"side", above ? "above" : "below"}};
+        draft.doubts = r.assumed ? 1 : 0;
+        draft.evidence.push_back(evidence_of(*claim->claim));
+        rest_on(draft, r.evidence);
+        report(kit, std::move(draft));
+        return;
+    }
+}
+
+void more_read_out_than_in(const Kit& kit) {
+    for (const Read& in : reads_of(kit, "input power", base::Unit::watt)) {
+        for (const Read& out : reads_of(kit, "output power", base::Unit::watt)) {
+            if (in.group != out.group || out.value - out.half_width <= in.value + in.half_width) {
+                continue;
+            }
+            Draft draft;
+            draft.text_id = "readings_disagree.more_out_than_in";
+            draft.about = "more_out_than_in";
+            draft.words = {{"group", in.group.empty() ? "without a group" : "\"" + in.group + "\""},
+                           {"output", text_of(out.value, base::Unit::watt)},
+                           {"input", text_of(in.value, base::Unit::watt)}};
+            draft.doubts = in.assumed || out.assumed ? 1 : 0;
+            rest_on(draft, in.evidence);
+            rest_on(draft, out.evidence);
+            report(kit, std::move(draft));
+            return;
+        }
+    }
+}
+
 }  // namespace
 
 void readings_contradict_claims(const Kit& kit) {
     for (const Comparable& c : comparables) {
         compare(kit, c);
     }
+    supply_outside_claim(kit);
 }
 
 void readings_disagree(const Kit& kit) {
+    more_read_out_than_in(kit);
     int number = 0;
     for (const bench::PowerTriangle& t : kit.subject.triangles) {
         ++number;
