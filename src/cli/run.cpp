@@ -33,6 +33,9 @@ void add_commands(CLI::App& app, Context& context) {
     add_report(app, context);
     add_circuit(app, context);
     add_draw(app, context);
+    for (CLI::App* command : app.get_subcommands([](CLI::App*) { return true; })) {
+        command->group("Commands");
+    }
 }
 
 std::vector<std::string> command_names(const CLI::App& app) {
@@ -106,7 +109,6 @@ int run(const std::vector<std::string>& arguments, std::ostream& out, std::ostre
     app.require_subcommand(1);
     app.get_formatter()->column_width(30);
     app.get_formatter()->label("SUBCOMMAND", "COMMAND");
-    app.get_formatter()->label("SUBCOMMANDS", "COMMANDS");
     app.get_formatter()->label("Positionals", "Needed");
     app.get_formatter()->label("REQUIRED", "");
     add_commands(app, context);
