@@ -50,7 +50,8 @@ constexpr std::string_view rest = R"(
 # which net. A net is all that is connected by copper or wire; invent short names for nets and use
 # one name for one net everywhere: "L", "N", "HV+", "GND".
 #
-# What the board is plugged into, and what hangs on it, are parts as well:
+# What the board is plugged into ("mains", or "DC supply" with the pins "+" and "-"), and what hangs
+# on it, are parts as well:
 # [parts.J1]
 # kind = "mains"
 # pins = { L = "L", N = "N" }
@@ -75,6 +76,12 @@ constexpr std::string_view rest = R"(
 # rated_voltage = "400 V"          # bridge rectifier, LED, N-channel MOSFET, NPN transistor,
 # pins = { "+" = "HV+", "-" = "GND" }  # optocoupler, controller, connector and more: a wrong
 #                                      # word gets an answer with the right one
+#
+# [parts.T1]
+# kind = "transformer"
+# pins = { 1 = "HV+", 2 = "DRAIN", 3 = "SEC", 4 = "OUT-" }
+#                               # the first pin of each winding carries the dot
+# windings = [{ name = "primary", pins = ["1", "2"] }, { name = "secondary", pins = ["4", "3"] }]
 #
 # [parts.U1]                    # if you do not know the kind, leave it out: a box with its pins
 # marking = "K7 3"

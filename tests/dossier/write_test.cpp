@@ -171,7 +171,7 @@ TEST(BlankDossier, ItsExamplesAreInOrderOnceTheirCommentSignIsGone) {
         at = end + 1;
     }
     const Dossier dossier = read_well(bare);
-    EXPECT_EQ(dossier.parts.size(), 5U) << bare;
+    EXPECT_EQ(dossier.parts.size(), 6U) << bare;
     EXPECT_EQ(dossier.readings.size(), 2U);
     EXPECT_EQ(dossier.claims.size(), 1U);
     EXPECT_EQ(dossier.continuity.size(), 1U);
