@@ -4,6 +4,7 @@
 #include <set>
 
 #include "blocks/detail/knowledge.h"
+#include "blocks/insulation.h"
 #include "blocks/kinds.h"
 
 namespace etchback::blocks {
@@ -82,7 +83,14 @@ const VoltageBetween* Voltages::between(NetId a, NetId b) const {
 Voltages voltages(const circuit::Circuit& circuit,
                   const circuit::Domains& domains,
                   const dossier::Dossier& dossier) {
-    Knowledge known{circuit, domains, dossier, mains_lines(circuit, dossier.supply), {}, {}};
+    const Insulation apart = insulation(circuit, domains);
+    Knowledge known{circuit,
+                    apart.domains,
+                    dossier,
+                    mains_lines(circuit, dossier.supply),
+                    apart.bridges,
+                    {},
+                    {}};
     detail::learn_supply(known);
     detail::learn_rectifiers(known);
     detail::learn_droppers(known);

@@ -219,5 +219,67 @@ pins = { 1 = "OUT+", 2 = "OUT-" })"),
                        "y_position_class.C7"));
 }
 
+TEST(YPosition, BesideAGoodOneInSeriesItIsNoDangerYet) {
+    const auto series = [](const char* first, const char* second) {
+        return across_barrier(first, "MID").with("C8", std::string("kind = \"") + second + R"("
+value = "1n"
+pins = { 1 = "MID", 2 = "OUT-" })");
+    };
+    const auto f = the_finding(series("Y2 capacitor", "ceramic capacitor"), "y_position_class.C8");
+    EXPECT_EQ(f.severity, findings::Severity::warning);
+    EXPECT_THAT(f.text, HasSubstr("C7 alone, which is basic insulation"));
+    EXPECT_FALSE(found(series("Y1 capacitor", "ceramic capacitor"), "y_position_class.C8"))
+        << "a Y1 is enough by itself";
+    EXPECT_EQ(the_finding(series("ceramic capacitor", "ceramic capacitor"), "y_position_class.C8")
+                  .severity,
+              findings::Severity::danger);
+}
+
+TEST(YPosition, ToProtectiveEarthTheTextSpeaksOfEarth) {
+    Board board = rectified();
+    board.with("J1", R"(kind = "mains"
+pins = { L = "L", N = "N", PE = "PE" })");
+    board.with("C7", R"(kind = "ceramic capacitor"
+value = "2n2"
+pins = { 1 = "LF", 2 = "PE" })");
+    const auto f = the_finding(board, "y_position_class.C7");
+    EXPECT_EQ(f.severity, findings::Severity::warning);
+    EXPECT_THAT(f.text, HasSubstr("current flows into protective earth"));
+    board.supply("kind = \"ac\"\nvoltage = \"230 V\"\nearthed = false");
+    EXPECT_EQ(the_finding(board, "y_position_class.C7").severity, findings::Severity::danger);
+}
+
+TEST(Bleed, AChipBetweenTheLinesMayDoIt) {
+    const Board board = with_x()
+                            .with("R6", R"(kind = "resistor"
+value = "470k"
+pins = { 1 = "XB", 2 = "N" })")
+                            .with("U9", R"(kind = "controller"
+pins = { 1 = "M", 2 = "XB" })");
+    const auto f = the_finding(board, "x_capacitor_without_bleed.C5");
+    EXPECT_EQ(f.confidence, findings::Confidence::likely);
+    EXPECT_THAT(f.text, HasSubstr("Unless U9 does"));
+}
+
+TEST(Bleed, TheRemedyFitsTheCrest) {
+    // 1 / ln(325.3 V / 34 V)
+    EXPECT_THAT(plain(the_finding(with_x().without("R6"), "x_capacitor_without_bleed.C5").remedy),
+                HasSubstr("R·C of at most 443 ms brings 325 V down to 34 V"));
+}
+
+TEST(Bleed, ASlowOneSaysWhichLimitItMisses) {
+    const auto with = [](const char* farad) {
+        return the_finding(with_x(farad).with("R6", R"(kind = "resistor"
+value = "1M"
+body = "1206"
+pins = { 1 = "M", 2 = "N" })"),
+                           "x_capacitor_slow_bleed.C5")
+            .text;
+    };
+    // 1.68 MΩ: with 470 nF 91.7 V after 1 s and 25.8 V after 2 s; with 1 µF 179 V and 98.9 V.
+    EXPECT_THAT(with("470n"), HasSubstr("60335-1 (34 V after 1 s), but not for IEC 62368-1"));
+    EXPECT_THAT(with("1u"), HasSubstr("60335-1 (34 V after 1 s) and for IEC 62368-1"));
+}
+
 }  // namespace
 }  // namespace etchback::test

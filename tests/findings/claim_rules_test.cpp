@@ -1,4 +1,4 @@
-// Isolation, claims and readings.
+// Claims and readings.
 #include "findings_of.h"
 
 namespace etchback::test {
@@ -22,33 +22,6 @@ Board claiming(std::initializer_list<std::pair<const char*, const char*>> claims
         board.also(claim(quantity, value));
     }
     return board;
-}
-
-TEST(Isolation, AnLedBoardThatCanBeTouchedIsADanger) {
-    const Board open = dropper().with("LED1", R"(kind = "LED string"
-properties = { count = "20", forward_voltage = "3 V" }
-pins = { "+" = "P", "-" = "M" }
-touchable = true)");
-    const auto f = the_finding(open, "load_not_isolated");
-    EXPECT_EQ(f.severity, findings::Severity::danger);
-    EXPECT_THAT(f.parts, ::testing::ElementsAre("LED1"));
-    EXPECT_FALSE(found(dropper(), "load_not_isolated"));
-    EXPECT_FALSE(found(open, "load_at_mains.LED1"));
-}
-
-TEST(Isolation, ANetThatCanBeTouchedCountsToo) {
-    EXPECT_THAT(the_finding(dropper().also("[nets.P]\ntouchable = true"), "load_not_isolated").nets,
-                ::testing::ElementsAre("P"));
-}
-
-TEST(Isolation, BehindATransformerTouchingIsFine) {
-    EXPECT_FALSE(found(flyback(), "load_not_isolated"));
-}
-
-TEST(Isolation, AWireFromPrimaryToSecondaryEndsIt) {
-    EXPECT_TRUE(found(flyback().with("JP1", R"(kind = "jumper"
-pins = { 1 = "HV-", 2 = "OUT-" })"),
-                      "load_not_isolated"));
 }
 
 TEST(Claims, PowerMustBeVoltageTimesCurrent) {

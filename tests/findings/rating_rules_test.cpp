@@ -250,5 +250,23 @@ pins = { "+" = "V12", "-" = "HV-" })");
     EXPECT_THAT(the_finding(board, "resistor_over_power.R9").title, HasSubstr("4.46 W"));
 }
 
+TEST(CapacitorVoltage, TwoOfOneFateAreOneFinding) {
+    const auto weak = [](const std::string& name, const std::string& rated) {
+        return std::pair(name,
+                         "kind = \"electrolytic capacitor\"\nvalue = \"470u\"\nrated_voltage = \"" +
+                             rated + "\"\npins = { \"+\" = \"OUT+\", \"-\" = \"OUT-\" }");
+    };
+    Board board = flyback();
+    for (const auto& [name, lines] :
+         {weak("C9", "16 V"), weak("C10", "16 V"), weak("C11", "20 V")}) {
+        board.with(name, lines);
+    }
+    const auto f = the_finding(board, "capacitor_over_voltage.C9");
+    EXPECT_THAT(f.title, HasSubstr("C9 and C10 are rated for 16 V"));
+    EXPECT_THAT(f.parts, ::testing::ElementsAre("C9", "C10"));
+    EXPECT_FALSE(found(board, "capacitor_over_voltage.C10"));
+    EXPECT_THAT(the_finding(board, "capacitor_over_voltage.C11").title, HasSubstr("C11 is rated"));
+}
+
 }  // namespace
 }  // namespace etchback::test

@@ -10,6 +10,7 @@
 #include <string>
 #include <vector>
 
+#include "blocks/chains.h"
 #include "blocks/mains.h"
 #include "blocks/voltages.h"
 #include "circuit/circuit.h"
@@ -48,6 +49,7 @@ struct Knowledge {
     const circuit::Domains& domains;
     const dossier::Dossier& dossier;
     MainsLines mains;
+    std::vector<Chain> bridges;  // resistors across the insulation; `domains` are without them
     std::vector<Frame> frames;
     std::vector<VoltageBetween> direct;
 

@@ -116,10 +116,42 @@ void learn_notes(Knowledge& known) {
     }
 }
 
-void learn_barriers(Knowledge& known) {
+namespace {
+
+void claim_barrier(Knowledge& known, NetId from, NetId to, std::vector<std::string> parts) {
     const MainsLines& mains = known.mains;
-    if (!mains.found()) {
+    VoltageBetween v;
+    v.from = from;
+    v.to = to;
+    v.working_v_peak = mains.high_v_peak;
+    v.working_v_rms = mains.high_v_rms;
+    v.alternating = true;
+    v.because =
+        "the mains stands across the insulation when the isolated side is earthed or touched";
+    v.figure.symbol = "U";
+    v.figure.value = v.working_v_peak;
+    v.figure.unit = base::Unit::volt;
+    v.figure.formula = "U = √2 · Umax";
+    v.figure.worked = "U = 1.414 · " + volts(mains.high_v_rms) + " = " + volts(v.working_v_peak);
+    v.figure.source = "upper bound: isolated side at earth";
+    v.figure.parts = std::move(parts);
+    v.figure.evidence = mains.evidence;
+    v.figure.assumed = mains.voltage_assumed;
+    known.direct.push_back(std::move(v));
+}
+
+}  // namespace
+
+void learn_barriers(Knowledge& known) {
+    if (!known.mains.found()) {
         return;
+    }
+    for (const Chain& chain : known.bridges) {
+        std::vector<std::string> parts;
+        for (const circuit::PartId id : chain.parts()) {
+            parts.push_back(known.circuit[id].name);
+        }
+        claim_barrier(known, chain.from(), chain.to(), std::move(parts));
     }
     for (const circuit::Bridge& bridge : known.domains.bridges) {
         const circuit::Part& part = known.circuit[bridge.part];
@@ -131,25 +163,8 @@ void learn_barriers(Knowledge& known) {
         if (known.domains.isolated_from_mains(a) == known.domains.isolated_from_mains(b)) {
             continue;
         }
-        VoltageBetween v;
-        v.from = known.domains.isolated_from_mains(a) ? b : a;
-        v.to = known.domains.isolated_from_mains(a) ? a : b;
-        v.working_v_peak = mains.high_v_peak;
-        v.working_v_rms = mains.high_v_rms;
-        v.alternating = true;
-        v.because =
-            "the mains stands across the insulation when the isolated side is earthed or touched";
-        v.figure.symbol = "U";
-        v.figure.value = v.working_v_peak;
-        v.figure.unit = base::Unit::volt;
-        v.figure.formula = "U = √2 · Umax";
-        v.figure.worked =
-            "U = 1.414 · " + volts(mains.high_v_rms) + " = " + volts(v.working_v_peak);
-        v.figure.source = "upper bound: isolated side at earth";
-        v.figure.parts = {part.name};
-        v.figure.evidence = mains.evidence;
-        v.figure.assumed = mains.voltage_assumed;
-        known.direct.push_back(std::move(v));
+        const bool a_isolated = known.domains.isolated_from_mains(a);
+        claim_barrier(known, a_isolated ? b : a, a_isolated ? a : b, {part.name});
     }
 }
 

@@ -1,13 +1,10 @@
-// Rules about capacitors at the mains: what discharges them, and whether their class fits the
-// place.
+// Rules about capacitors at the mains: whether their class fits the place.
 #include <algorithm>
 #include <cctype>
 
 #include "base/text.h"
-#include "blocks/discharge.h"
 #include "blocks/droppers.h"
 #include "blocks/kinds.h"
-#include "findings/detail/reach.h"
 #include "findings/detail/rules.h"
 
 namespace etchback::findings::detail {
@@ -16,10 +13,6 @@ namespace {
 using circuit::Domain;
 using circuit::NetId;
 using circuit::Part;
-
-// IEC 60335-1 22.5 and IEC 60598-1 8.2.7 leave out capacitors up to this value (from memory).
-constexpr double exempt_f = 0.1e-6 * (1.0 + 1e-9);
-constexpr double limit_after_1s_v = 34.0;  // IEC 60335-1 22.5, from memory
 
 // The class by its kind, or as its marking shows it ("MKP X2 275V~"): Y before X.
 std::string class_of(const Part& part) {
@@ -38,94 +31,6 @@ std::string class_of(const Part& part) {
         }
     }
     return {};
-}
-
-// Something carries the charge away, though nobody can say how fast: resistors of which one has no
-// value.
-bool bleeds_somehow(const Kit& kit, const blocks::PlugCapacitor& c) {
-    const auto both = blocks::ends(kit.circuit()[c.capacitor]);
-    const auto resistive = [](const Part& part, std::size_t, std::size_t) {
-        return blocks::is_resistor(part);
-    };
-    return both && reach(kit.circuit(), {both->first}, resistive).contains(both->second);
-}
-
-// What may be a way out, but nobody knows: a box across the lines, or a chip with a pin for the
-// high voltage of the lines, some of which discharge the capacitor.
-void doubt_bleed(const Kit& kit, Draft& draft) {
-    const auto feeds = [](const Part& part, std::size_t, std::size_t) {
-        return blocks::is_resistor(part) || blocks::is_diode(part);
-    };
-    auto lines = kit.mains.live;
-    lines.insert(lines.end(), kit.mains.neutral.begin(), kit.mains.neutral.end());
-    const Reached reached = reach(kit.circuit(), lines, feeds);
-    for (const Part& part : kit.circuit().parts) {
-        int at_lines = 0;
-        bool chip = false;
-        for (const circuit::Pin& pin : part.pins) {
-            at_lines += kit.mains.on_line(pin.net) ? 1 : 0;
-            const std::string name = base::lowered(pin.written);
-            chip = chip || (blocks::is_controller(part) && reached.contains(pin.net) &&
-                            (name == "hv" || name == "xcap" || name == "dis"));
-        }
-        if (chip || (part.kind.id == "unknown" && at_lines > 1)) {
-            ++draft.doubts;
-            draft.evidence.push_back({base::Evidence::Kind::assumption,
-                                      part.name,
-                                      "may discharge it: what it does is not known",
-                                      part.said.place});
-        }
-    }
-}
-
-void say_no_bleed(const Kit& kit, const blocks::PlugCapacitor& c) {
-    const Part& part = kit.circuit()[c.capacitor];
-    const double limit = blocks::es1_charge_limit_v(c.total_f);
-    if (c.start_v <= limit || bleeds_somehow(kit, c)) {
-        return;
-    }
-    Draft draft;
-    draft.text_id =
-        c.total_f > exempt_f ? "x_capacitor_without_bleed" : "x_capacitor_without_bleed.small";
-    draft.about = part.name;
-    draft.words = {{"parts", base::listed(c.with)},
-                   {"part", part.name},
-                   {"value", text_of(c.total_f, base::Unit::farad)},
-                   {"peak", volts(c.start_v)},
-                   {"limit", volts(limit)},
-                   {"lies", c.with.size() > 1 ? "lie" : "lies"},
-                   {"where", c.in_series ? "in series with the mains" : "across the mains"}};
-    rest_on(draft, part, {"value", "pins"}, "no resistive path across it");
-    rest_on(draft, kit.mains.evidence);
-    draft.doubts += kit.mains.voltage_assumed ? 1 : 0;
-    doubt_bleed(kit, draft);
-    report(kit, std::move(draft));
-}
-
-void say_slow_bleed(const Kit& kit, const blocks::PlugCapacitor& c) {
-    const double after_1s = c.after_v(1.0);
-    const double after_2s = c.after_v(2.0);
-    const bool slow_62368 = after_2s > blocks::es1_charge_limit_v(c.total_f);
-    const bool slow_60335 = c.total_f > exempt_f && after_1s > limit_after_1s_v;
-    if (c.bleed_ohm <= 0.0 || (!slow_62368 && !slow_60335)) {
-        return;
-    }
-    const Part& part = kit.circuit()[c.capacitor];
-    Draft draft;
-    draft.text_id = "x_capacitor_slow_bleed";
-    draft.about = part.name;
-    draft.words = {{"parts", base::listed(c.with)},
-                   {"resistors", names(kit.circuit(), c.bleeders)},
-                   {"resistance", text_of(c.bleed_ohm, base::Unit::ohm)},
-                   {"value", text_of(c.total_f, base::Unit::farad)},
-                   {"after_1s", volts(after_1s)},
-                   {"after_2s", volts(after_2s)}};
-    rest_on(draft, part, {"value", "pins"}, text_of(c.total_f, base::Unit::farad));
-    for (const circuit::PartId id : c.bleeders) {
-        rest_on(draft, kit.circuit()[id], {"value", "pins"});
-    }
-    rest_on(draft, kit.mains.evidence);
-    report(kit, std::move(draft));
 }
 
 bool is_safety(const Part& part) {
@@ -148,17 +53,19 @@ void say_class(const Kit& kit, circuit::PartId id, const std::string& text_id) {
     report(kit, std::move(draft));
 }
 
+constexpr std::string_view earth_words = "protective earth";
+
 // What a capacitor across the barrier leads to, seen from the mains.
 std::string far_side(const Kit& kit, const circuit::Bridge& bridge) {
     bool isolated = false;
     bool earth = false;
     for (const int d : bridge.domains) {
-        const Domain& domain = kit.subject.domains.domains[static_cast<std::size_t>(d)];
+        const Domain& domain = kit.insulation.domains.domains[static_cast<std::size_t>(d)];
         isolated = isolated || domain.nature == Domain::Nature::isolated;
         earth = earth || domain.nature == Domain::Nature::earth;
     }
     return isolated ? "the isolated side"
-           : earth  ? "protective earth"
+           : earth  ? std::string(earth_words)
                     : "a part that is not tied to the mains";
 }
 
@@ -169,7 +76,7 @@ bool is_y_position(const Kit& kit, const circuit::Bridge& bridge) {
     int hanging = 0;
     int beyond = 0;
     for (const int d : bridge.domains) {
-        switch (kit.subject.domains.domains[static_cast<std::size_t>(d)].nature) {
+        switch (kit.insulation.domains.domains[static_cast<std::size_t>(d)].nature) {
             case Domain::Nature::mains:
                 ++from_mains;
                 break;
@@ -192,8 +99,8 @@ bool is_single_y2(const Kit& kit, const Part& part) {
     bool isolated = false;
     for (const circuit::Pin& pin : part.pins) {
         if (pin.net.known()) {
-            const int d = kit.subject.domains.of(pin.net);
-            const auto nature = kit.subject.domains.domains[static_cast<std::size_t>(d)].nature;
+            const int d = kit.insulation.domains.of(pin.net);
+            const auto nature = kit.insulation.domains.domains[static_cast<std::size_t>(d)].nature;
             mains = mains || nature == Domain::Nature::mains;
             isolated = isolated || nature == Domain::Nature::isolated;
         }
@@ -201,29 +108,71 @@ bool is_single_y2(const Kit& kit, const Part& part) {
     return mains && isolated && class_of(part) == "Y2";
 }
 
-}  // namespace
-
-void plug_capacitors(const Kit& kit) {
-    if (!kit.on_mains()) {
-        return;
-    }
-    // Capacitors side by side share one fate: one finding, under the first one's name.
-    std::vector<std::string> said;
-    for (const auto& c : blocks::plug_capacitors(kit.circuit(), kit.subject.domains, kit.mains)) {
-        std::vector<std::string> group = c.with;
-        std::sort(group.begin(), group.end());
-        const std::string key = (c.in_series ? "series " : "across ") + base::listed(group);
-        if (std::find(said.begin(), said.end(), key) != said.end()) {
-            continue;
-        }
-        said.push_back(key);
-        if (!c.bleeds()) {
-            say_no_bleed(kit, c);
-        } else {
-            say_slow_bleed(kit, c);
-        }
-    }
+int domain_of(const Kit& kit, const circuit::Pin& pin) {
+    return pin.net.known() ? kit.insulation.domains.of(pin.net) : -1;
 }
+
+// The parts that lie in series with it across the barrier: at its node between the sides, and not
+// side by side with it.
+std::vector<const Part*> in_series_with(const Kit& kit, const Part& part) {
+    const auto& domains = kit.insulation.domains.domains;
+    std::vector<int> own;
+    int node = -1;
+    for (const circuit::Pin& pin : part.pins) {
+        const int d = domain_of(kit, pin);
+        own.push_back(d);
+        if (d >= 0 && !domains[static_cast<std::size_t>(d)].between.empty()) {
+            node = d;
+        }
+    }
+    std::vector<const Part*> others;
+    for (const circuit::Bridge& bridge : kit.insulation.domains.bridges) {
+        const Part& other = kit.circuit()[bridge.part];
+        bool at_node = false;
+        bool elsewhere = false;
+        for (const circuit::Pin& pin : other.pins) {
+            const int d = domain_of(kit, pin);
+            at_node = at_node || (d >= 0 && d == node);
+            elsewhere = elsewhere || std::find(own.begin(), own.end(), d) == own.end();
+        }
+        if (at_node && elsewhere) {
+            others.push_back(&other);
+        }
+    }
+    return others;
+}
+
+// Which of the texts speaks of it, if any.
+struct YFault {
+    std::string text_id;
+    std::vector<const Part*> rests_on;  // what is left of the insulation
+};
+
+YFault y_fault(const Kit& kit, const Part& part, const std::string& far) {
+    if (is_single_y2(kit, part)) {
+        return {"y_position_class.single_y2", {}};
+    }
+    if (class_of(part).starts_with("Y")) {
+        return {};
+    }
+    const auto others = in_series_with(kit, part);
+    const auto all = [&](std::string_view start) {
+        return !others.empty() && std::all_of(others.begin(), others.end(), [&](const Part* other) {
+            return class_of(*other).starts_with(start);
+        });
+    };
+    // What is bolted to protective earth is dangerous only where the earth is missing, too.
+    const bool earthed = far == earth_words && kit.subject.dossier.supply.earthed.value_or(true);
+    if (all("Y1") || (earthed && all("Y"))) {
+        return {};  // which is enough by itself
+    }
+    if (all("Y")) {
+        return {"y_position_class.in_series", others};
+    }
+    return {earthed ? "y_position_class.earth" : "y_position_class", {}};
+}
+
+}  // namespace
 
 void dropper_capacitor_class(const Kit& kit) {
     if (!kit.on_mains()) {
@@ -247,25 +196,33 @@ void y_position_class(const Kit& kit) {
     if (!kit.on_mains()) {
         return;
     }
-    for (const circuit::Bridge& bridge : kit.subject.domains.bridges) {
+    for (const circuit::Bridge& bridge : kit.insulation.domains.bridges) {
         const Part& part = kit.circuit()[bridge.part];
         if (!blocks::is_capacitor(part) || !is_y_position(kit, bridge)) {
             continue;
         }
-        const bool single_y2 = is_single_y2(kit, part);
-        if (class_of(part).starts_with("Y") && !single_y2) {
+        const std::string far = far_side(kit, bridge);
+        const YFault fault = y_fault(kit, part, far);
+        if (fault.text_id.empty()) {
             continue;
         }
+        std::vector<std::string> left;
         Draft draft;
-        draft.text_id = single_y2 ? "y_position_class.single_y2" : "y_position_class";
+        draft.text_id = fault.text_id;
         draft.about = part.name;
-        draft.words = {
-            {"part", part.name}, {"kind", part.kind.title}, {"other_side", far_side(kit, bridge)}};
         rest_on(draft,
                 part,
                 {"kind", "pins"},
                 part.said.marking.value.empty() ? part.kind.title
                                                 : "marking " + part.said.marking.value);
+        for (const Part* other : fault.rests_on) {
+            left.push_back(other->name);
+            rest_on(draft, *other, {"kind", "pins"}, "in series with it");
+        }
+        draft.words = {{"part", part.name},
+                       {"kind", part.kind.title},
+                       {"other_side", far},
+                       {"others", base::listed(left)}};
         report(kit, std::move(draft));
     }
 }

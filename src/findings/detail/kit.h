@@ -8,6 +8,7 @@
 #include <string_view>
 #include <vector>
 
+#include "blocks/insulation.h"
 #include "blocks/mains.h"
 #include "findings/finding.h"
 
@@ -17,6 +18,7 @@ struct Kit {
     const Subject& subject;
     const RuleTexts& texts;
     blocks::MainsLines mains;
+    blocks::Insulation insulation;  // its domains, not the subject's, say what is isolated
     std::vector<Finding>& out;
 
     const circuit::Circuit& circuit() const { return subject.circuit; }
@@ -29,6 +31,7 @@ struct Draft {
     // Id of the text: the rule's id, or "rule.variant".
     std::string text_id;
     std::string about;  // makes the finding's id unique: a part's name; empty for one of a kind
+    std::vector<std::string> also;  // further parts of which the same is said
     std::map<std::string, std::string, std::less<>> words;  // for the {placeholders}
     std::vector<std::string> parts;
     std::vector<std::string> nets;

@@ -1,6 +1,7 @@
 // Rules about what parts can stand: resistors' voltage and power, capacitors' voltage.
 #include <algorithm>
 
+#include "base/text.h"
 #include "blocks/kinds.h"
 #include "findings/detail/rules.h"
 
@@ -124,41 +125,81 @@ Draft about_capacitor(const Part& part, const VoltageBetween& v, double seen, do
 
 // X and Y capacitors are rated in RMS volts of the mains, all others for direct voltage or its
 // peak.
-void judge_capacitor(const Kit& kit, const Part& part, const VoltageBetween& v, double rated) {
+std::optional<Draft> judge_capacitor(const Kit& kit,
+                                     const Part& part,
+                                     const VoltageBetween& v,
+                                     double rated) {
     const bool rated_rms = !part.kind.safety_class.empty();
     const double seen = rated_rms && v.alternating ? v.working_v_rms : v.working_v_peak;
     Draft draft = about_capacitor(part, v, seen, rated);
     if (seen > rated * slack && v.bound_only) {
         ++draft.doubts;
         draft.text_id = "capacitor_over_voltage.bound";
-        report(kit, std::move(draft));
-        return;
+        return draft;
     }
     if (seen > rated * slack) {
         draft.text_id = "capacitor_over_voltage";
-        report(kit, std::move(draft));
-        return;
+        return draft;
     }
     if (v.unlimited_on_open_load) {
         draft.text_id = "capacitor_over_voltage.unlimited";
         draft.words["because"] = v.fault_because;
-        report(kit, std::move(draft));
-        return;
+        return draft;
     }
     if (v.single_fault_v_peak && *v.single_fault_v_peak > rated * slack && !rated_rms) {
         draft.text_id = "capacitor_over_voltage.fault";
         draft.words["seen"] = volts(*v.single_fault_v_peak);
         draft.words["because"] = v.fault_because;
-        report(kit, std::move(draft));
-        return;
+        return draft;
     }
     if (v.bound_only) {
-        return;
+        return std::nullopt;
     }
     const bool at_mains = seen > 0.9 * kit.mains.high_v_peak && kit.mains.found();
     const double wanted = at_mains ? little_margin_at_mains : little_margin;
     if (!rated_rms && seen > rated * (1.0 - wanted)) {
         draft.text_id = "capacitor_little_margin";
+        return draft;
+    }
+    return std::nullopt;
+}
+
+// Capacitors of which the same is to be said for the same reason become one finding, under the
+// first one's name.
+void join(std::vector<Draft>& drafts, Draft next) {
+    const auto same = [&](Draft there) {
+        there.words["part"] = next.words["part"];
+        return there.text_id == next.text_id && there.words == next.words &&
+               there.doubts == next.doubts;
+    };
+    const auto it = std::find_if(drafts.begin(), drafts.end(), same);
+    if (it == drafts.end()) {
+        drafts.push_back(std::move(next));
+        return;
+    }
+    it->also.push_back(next.about);
+    for (const std::string& part : next.parts) {
+        if (std::find(it->parts.begin(), it->parts.end(), part) == it->parts.end()) {
+            it->parts.push_back(part);
+        }
+    }
+    for (base::Evidence& e : next.evidence) {
+        if (std::find(it->evidence.begin(), it->evidence.end(), e) == it->evidence.end()) {
+            it->evidence.push_back(std::move(e));
+        }
+    }
+}
+
+void report_all(const Kit& kit, std::vector<Draft> drafts) {
+    for (Draft& draft : drafts) {
+        std::vector<std::string> who = draft.also;
+        who.insert(who.begin(), draft.about);
+        const bool several = who.size() > 1;
+        draft.words["part"] = base::listed(who);
+        draft.words["is"] = several ? "are" : "is";
+        draft.words["sees"] = several ? "see" : "sees";
+        draft.words["has"] = several ? "have" : "has";
+        draft.words["it"] = several ? "them" : "it";
         report(kit, std::move(draft));
     }
 }
@@ -199,13 +240,18 @@ void resistor_over_power(const Kit& kit) {
 }
 
 void capacitor_over_voltage(const Kit& kit) {
+    std::vector<Draft> drafts;
     for (const Part& part : kit.circuit().parts) {
         const VoltageBetween* v =
             blocks::is_capacitor(part) && part.said.rated_voltage ? voltage_on(kit, part) : nullptr;
-        if (v != nullptr && part.said.rated_voltage->value.value > 0.0) {
-            judge_capacitor(kit, part, *v, part.said.rated_voltage->value.value);
+        if (v == nullptr || part.said.rated_voltage->value.value <= 0.0) {
+            continue;
+        }
+        if (auto draft = judge_capacitor(kit, part, *v, part.said.rated_voltage->value.value)) {
+            join(drafts, *std::move(draft));
         }
     }
+    report_all(kit, std::move(drafts));
 }
 
 }  // namespace etchback::findings::detail
