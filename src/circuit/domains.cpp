@@ -167,13 +167,18 @@ std::string_view word_of(Domain::Nature nature) {
 }
 
 // Mains and earth are joined wherever they enter, so there is one of each; the others are counted.
+// Where no mains is written down, nothing is called isolated from it.
 void name_domains(std::vector<Domain>& domains) {
     std::map<Domain::Nature, int> count;
+    const bool any_mains = std::any_of(domains.begin(), domains.end(), [](const Domain& d) {
+        return d.nature == Domain::Nature::mains;
+    });
     for (Domain& domain : domains) {
         if (!domain.between.empty()) {
             continue;
         }
-        domain.name = word_of(domain.nature);
+        const bool plain = domain.nature == Domain::Nature::isolated && !any_mains;
+        domain.name = plain ? "side" : word_of(domain.nature);
         if (domain.nature == Domain::Nature::isolated ||
             domain.nature == Domain::Nature::floating) {
             domain.name += " " + std::to_string(++count[domain.nature]);

@@ -30,7 +30,8 @@ namespace etchback::circuit {
 
 struct Domain {
     enum class Nature { mains, isolated, earth, floating };  // floating: no supply found in it
-    std::string name;                                        // "mains", "isolated 1" ...
+    std::string name;                                        // "mains", "isolated 1", ...
+    // "side 1", ... instead of "isolated 1" where no mains is written down
     Nature nature = Nature::floating;
     std::vector<NetId> nets;  // sorted
     // Its return (0 V): declared, else the minus of its bridge rectifier, else that of the battery

@@ -157,11 +157,11 @@ void print_domains(const View& view, std::ostream& out) {
     out << "\nNets by galvanic domain\n";
     for (std::size_t d = 0; d < view.domains.domains.size(); ++d) {
         const circuit::Domain& domain = view.domains.domains[d];
-        out << "  " << domain.name << " (" << name_of(domain.nature);
+        out << "  " << domain.name;
         if (domain.reference.known()) {
-            out << ", 0 V is " << net_name(view.circuit, domain.reference);
+            out << " (0 V is " << net_name(view.circuit, domain.reference) << ")";
         }
-        out << ")\n";
+        out << '\n';
         for (const circuit::NetId net : domain.nets) {
             std::vector<std::string> pins;
             for (const circuit::PinRef ref : view.circuit[net].pins) {

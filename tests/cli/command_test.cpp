@@ -186,7 +186,7 @@ TEST_F(Command, CircuitShowsDomainsAndTheirBridges) {
     const std::string adapter = (kSource / "examples/sewing-adapter").string();
     const Ran ran = etchback({"circuit", adapter});
     ASSERT_EQ(ran.status, done) << ran.err;
-    EXPECT_THAT(ran.out, HasSubstr("mains (mains"));
+    EXPECT_THAT(ran.out, HasSubstr("  mains (0 V is HV-)"));
     EXPECT_THAT(ran.out, HasSubstr("optocoupler"));
     const auto json = nlohmann::json::parse(etchback({"circuit", adapter, "--json"}).out);
     EXPECT_GE(json["domains"].size(), 2U);

@@ -140,7 +140,7 @@ std::string way_of(parts::Coupling coupling) {
     return "";
 }
 
-DomainView view_of(const circuit::Domain& domain, const circuit::Circuit& circuit) {
+DomainView view_of(const circuit::Domain& domain, const circuit::Circuit& circuit, bool any_mains) {
     using Nature = circuit::Domain::Nature;
     DomainView view;
     view.name = domain.name;
@@ -151,8 +151,10 @@ DomainView view_of(const circuit::Domain& domain, const circuit::Circuit& circui
                 "Every net in it can give a deadly shock while the item is plugged in.";
             break;
         case Nature::isolated:
-            view.nature = "isolated from the mains";
-            view.explanation = "As good as the parts that bridge to it.";
+            view.nature = any_mains ? "isolated from the mains" : "not tied to the mains here";
+            view.explanation =
+                any_mains ? "As good as the parts that bridge to it."
+                          : "No mains is written down; what feeds the item may not be isolated.";
             break;
         case Nature::earth:
             view.nature = "protective earth";
@@ -223,8 +225,12 @@ std::vector<NetView> nets_of(const Study& study) {
 }
 
 void add_domains(Page& page, const Study& study) {
-    for (const circuit::Domain& domain : study.domains.domains) {
-        page.domains.push_back(view_of(domain, study.circuit));
+    const auto& domains = study.domains.domains;
+    const bool any_mains = std::any_of(domains.begin(), domains.end(), [](const auto& d) {
+        return d.nature == circuit::Domain::Nature::mains;
+    });
+    for (const circuit::Domain& domain : domains) {
+        page.domains.push_back(view_of(domain, study.circuit, any_mains));
     }
     for (const circuit::Bridge& bridge : study.domains.bridges) {
         const circuit::Part& part = study.circuit[bridge.part];
