@@ -38,6 +38,10 @@ void run_report(const ReportOptions& options, Context& context) {
     }
     const report::Study study = report::derive(
         loaded->dossier, loaded->data, {.standard = options.standard, .net_names = true});
+    if (options.on.json && options.folder.empty()) {
+        context.out << report::to_json(study);
+        return;
+    }
     const std::filesystem::path folder =
         options.folder.empty() ? loaded->folder / "report" : std::filesystem::path(options.folder);
     std::filesystem::create_directories(folder);
@@ -71,6 +75,7 @@ void add_report(CLI::App& app, Context& context) {
     add_standard_option(*command, options->standard);
     command->footer(
         "Writes report.html (one self-contained page), report.pdf, report.json and circuit.svg.\n"
+        "With --json and without -o it writes nothing and prints what report.json would hold.\n"
         "\n"
         "Examples:\n"
         "  etchback report my-charger\n"

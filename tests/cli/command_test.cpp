@@ -237,5 +237,13 @@ TEST_F(Command, ReportWritesAllFourFilesAndNamesThem) {
     EXPECT_EQ(json.out, base::read_file(folder_ / "out/report.json"));
 }
 
+TEST_F(Command, ReportAsJsonWithoutAFolderOnlyPrints) {
+    ASSERT_EQ(etchback({"new", path("item")}).status, done);
+    const Ran json = etchback({"report", path("item"), "--json"});
+    EXPECT_EQ(json.status, done) << json.err;
+    EXPECT_TRUE(nlohmann::json::accept(json.out));
+    EXPECT_FALSE(fs::exists(folder_ / "item/report"));
+}
+
 }  // namespace
 }  // namespace etchback::cli
