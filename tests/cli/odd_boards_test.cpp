@@ -5,6 +5,7 @@
 #include <unistd.h>
 
 #include <filesystem>
+#include <map>
 #include <nlohmann/json.hpp>
 #include <sstream>
 
@@ -83,6 +84,22 @@ TEST_F(OddBoard, DimmerOnDirectVoltageIsInOrderAndDrawn) {
 // Its capacitor across the insulation is a plain one. The fusible resistor is its fuse.
 TEST_F(OddBoard, ChargerHasItsOneDangerAndNoOtherFinding) {
     EXPECT_THAT(findings("stall-charger"), ElementsAre("y_position_class.C6"));
+}
+
+// By hand: 150/8 turns reflect (5 V + 0.5 V) as 103.1 V, half as much is allowed for the spike, so
+// the collector reaches 325.3 V + 154.7 V; 100 kΩ at 154.7 V take 239 mW. The negative rail of the
+// feedback winding, on the mains side, is no output that the label speaks of.
+TEST_F(OddBoard, ChargerReflectsItsLabelsOutputAndNotTheRailOfItsFeedbackWinding) {
+    const Ran ran = etchback({"report", (boards / "stall-charger").string(), "--json"});
+    ASSERT_EQ(ran.status, done) << ran.err;
+    std::map<std::string, nlohmann::json> figures;
+    for (const auto& figure : nlohmann::json::parse(ran.out)["figures"]) {
+        figures[figure["id"]] = figure;
+    }
+    ASSERT_TRUE(figures.contains("voltage.COLL.EMIT") && figures.contains("dissipation.R6"));
+    EXPECT_NEAR(figures["voltage.COLL.EMIT"]["value"], 480.0, 0.5);
+    EXPECT_NEAR(figures["dissipation.R6"]["value"], 0.239, 0.0005);
+    EXPECT_THAT(figures["voltage.HV+.L_F"]["worked"], HasSubstr("325.3 V - (-325.3 V)"));
 }
 
 TEST_F(OddBoard, DimmerHasNothingOfTheMainsToFind) {

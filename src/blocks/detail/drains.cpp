@@ -36,8 +36,13 @@ Reflected reflected(const Knowledge& known,
         const Frame* frame = known.frame_of(out.plus.front());
         const auto ratio =
             blocks::turns_ratio(known.circuit, primary.transformer, primary.name, out.winding);
-        if (out.transformer != primary.transformer || out.controller || frame == nullptr ||
-            !ratio || !out.flyback) {
+        // What counts is plus against minus: a rail whose minus is not the zero of its frame says
+        // nothing.
+        const bool known_span = frame != nullptr && frame->of(out.minus.front()) != nullptr &&
+                                frame->of(out.minus.front()) == &frame->levels.front() &&
+                                frame->of(out.plus.front()) != &frame->levels.front();
+        if (out.transformer != primary.transformer || out.controller || !known_span || !ratio ||
+            !out.flyback) {
             continue;
         }
         const double v = *ratio * (frame->of(out.plus.front())->high_v + out.diode_drop_v);

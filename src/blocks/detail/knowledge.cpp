@@ -78,7 +78,8 @@ VoltageBetween difference(const circuit::Circuit& circuit,
         f.worked = up.worked;
     } else {
         f.formula = "U = U(" + circuit[up_net].name + ") - U(" + circuit[down_net].name + ")";
-        f.worked = "U = " + volts(up.high_v) + " - " + volts(down.low_v);
+        const std::string low = volts(down.low_v);
+        f.worked = "U = " + volts(up.high_v) + " - " + (down.low_v < 0.0 ? "(" + low + ")" : low);
     }
     f.worked += " = " + volts(v.working_v_peak);
     f.parts = up.parts;

@@ -123,11 +123,33 @@ std::optional<Reasoned> by_led(const Knowledge& known, const Output& out) {
     return best;
 }
 
-std::optional<Reasoned> by_claim(const Knowledge& known, const std::vector<Output>& all) {
-    const auto isolated =
-        std::count_if(all.begin(), all.end(), [](const Output& o) { return !o.controller; });
+// The one output that a label can speak of: no chip's supply, and where several are left, the only
+// one that is isolated from the mains (a rail of the mains side serves the converter itself).
+const Output* output_of_label(const Knowledge& known, const std::vector<Output>& all) {
+    std::vector<const Output*> candidates;
+    for (const Output& out : all) {
+        if (!out.controller) {
+            candidates.push_back(&out);
+        }
+    }
+    if (candidates.size() > 1) {
+        std::erase_if(candidates, [&](const Output* out) {
+            return !known.domains.isolated_from_mains(out->plus.front());
+        });
+    }
+    return candidates.size() == 1 ? candidates.front() : nullptr;
+}
+
+std::optional<Reasoned> by_claim(const Knowledge& known,
+                                 const Output& out,
+                                 const std::vector<Output>& all) {
+    const Output* meant = output_of_label(known, all);
+    if (meant == nullptr || meant->transformer != out.transformer ||
+        meant->winding != out.winding) {
+        return std::nullopt;
+    }
     for (const dossier::Claim& claim : known.dossier.claims) {
-        if (isolated != 1 || base::lowered(claim.quantity.value) != "output voltage" ||
+        if (base::lowered(claim.quantity.value) != "output voltage" ||
             claim.value.value.unit != base::Unit::volt) {
             continue;
         }
@@ -161,7 +183,7 @@ std::vector<Reasoned> normal_outputs(const Knowledge& known,
         }
     }
     if (found.empty()) {
-        if (const auto r = by_claim(known, all)) {
+        if (const auto r = by_claim(known, out, all)) {
             found.push_back(*r);
         }
     }
