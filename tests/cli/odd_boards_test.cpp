@@ -93,13 +93,14 @@ TEST_F(OddBoard, ChargerReflectsItsLabelsOutputAndNotTheRailOfItsFeedbackWinding
     const Ran ran = etchback({"report", (boards / "stall-charger").string(), "--json"});
     ASSERT_EQ(ran.status, done) << ran.err;
     std::map<std::string, nlohmann::json> figures;
-    for (const auto& figure : nlohmann::json::parse(ran.out)["figures"]) {
+    const auto report = nlohmann::json::parse(ran.out);
+    for (const auto& figure : report["figures"]) {
         figures[figure["id"]] = figure;
     }
     ASSERT_TRUE(figures.contains("voltage.COLL.EMIT") && figures.contains("dissipation.R6"));
     EXPECT_NEAR(figures["voltage.COLL.EMIT"]["value"], 480.0, 0.5);
     EXPECT_NEAR(figures["dissipation.R6"]["value"], 0.239, 0.0005);
-    EXPECT_THAT(figures["voltage.HV+.L_F"]["worked"], HasSubstr("325.3 V - (-325.3 V)"));
+    EXPECT_THAT(figures["voltage.HV+.L_F"]["worked"], HasSubstr(" - (-325.3"));
 }
 
 TEST_F(OddBoard, DimmerHasNothingOfTheMainsToFind) {
