@@ -99,6 +99,7 @@ Voltages voltages(const circuit::Circuit& circuit,
     detail::learn_controllers(known);
     detail::learn_drains(known);
     detail::learn_diodes(known);
+    detail::learn_bases(known);
     detail::learn_barriers(known);
     detail::learn_chains(known);
 

@@ -81,9 +81,11 @@ TEST_F(OddBoard, DimmerOnDirectVoltageIsInOrderAndDrawn) {
     expect_in_order_and_drawn_without_overlaps("caravan-dimmer");
 }
 
-// Its capacitor across the insulation is a plain one. The fusible resistor is its fuse.
-TEST_F(OddBoard, ChargerHasItsOneDangerAndNoOtherFinding) {
-    EXPECT_THAT(findings("stall-charger"), ElementsAre("y_position_class.C6"));
+// Its capacitor across the insulation is a plain one, and one 1206 between rail and base starts it.
+// The fusible resistor is its fuse.
+TEST_F(OddBoard, ChargerHasItsTwoFaultsAndNoOtherFinding) {
+    EXPECT_THAT(findings("stall-charger"),
+                ElementsAre("y_position_class.C6", "resistor_over_voltage.R2"));
 }
 
 // By hand: 150/8 turns reflect (5 V + 0.5 V) as 103.1 V, half as much is allowed for the spike, so

@@ -85,6 +85,7 @@ void learn_outputs(Knowledge& known);      // windings with a rectifier: isolate
 void learn_controllers(Knowledge& known);  // VCC
 void learn_drains(Knowledge& known);       // drain, clamp
 void learn_diodes(Knowledge& known);       // Zener diodes, LED strings, linear regulators
+void learn_bases(Knowledge& known);        // bases of bipolar transistors
 void learn_notes(Knowledge& known);        // voltages that the dossier states for nets
 void learn_barriers(Knowledge& known);     // parts between mains and isolated side
 void learn_chains(Knowledge& known);       // resistor chains between two known ends
