@@ -5,6 +5,7 @@
 #include <map>
 #include <numbers>
 
+#include "base/text.h"
 #include "blocks/kinds.h"
 
 namespace etchback::blocks {
@@ -141,6 +142,19 @@ bool MainsLines::on_neutral(NetId net) const {
 }
 bool MainsLines::across(NetId a, NetId b) const {
     return (on_live(a) && on_neutral(b)) || (on_live(b) && on_neutral(a));
+}
+
+dossier::Supply supply_as_claimed(const dossier::Dossier& dossier) {
+    dossier::Supply supply = dossier.supply;
+    for (const dossier::Claim& claim : dossier.claims) {
+        const base::Quantity& value = claim.value.value;
+        const bool speaks = base::lowered(claim.quantity.value) == "supply voltage" &&
+                            value.unit == base::Unit::volt && value.high > 0.0;
+        if (speaks && (!supply.voltage || value.high > supply.voltage->value.high)) {
+            supply.voltage = claim.value;
+        }
+    }
+    return supply;
 }
 
 MainsLines mains_lines(const Circuit& circuit, const dossier::Supply& supply) {

@@ -31,6 +31,11 @@ struct MainsLines {
     bool across(circuit::NetId a, circuit::NetId b) const;
 };
 
+// The supply for upper limits: raised to what the item is claimed to take where that is more, and
+// as claimed where the dossier does not state it. What its label allows, somebody will plug it
+// into.
+dossier::Supply supply_as_claimed(const dossier::Dossier& dossier);
+
 // Empty lines where the supply is DC or no net is known to be live and neutral. A part that would
 // tie the two lines together is a load across them and ties nothing.
 MainsLines mains_lines(const circuit::Circuit& circuit, const dossier::Supply& supply);

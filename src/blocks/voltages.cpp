@@ -87,7 +87,7 @@ Voltages voltages(const circuit::Circuit& circuit,
     Knowledge known{circuit,
                     apart.domains,
                     dossier,
-                    mains_lines(circuit, dossier.supply),
+                    mains_lines(circuit, supply_as_claimed(dossier)),
                     apart.bridges,
                     {},
                     {}};

@@ -35,7 +35,7 @@ bool is_dc_source(const circuit::Part& part) {
 }
 
 void learn_dc(Knowledge& known) {
-    const auto& supply = known.dossier.supply;
+    const dossier::Supply supply = supply_as_claimed(known.dossier);
     for (const circuit::Part& part : known.circuit.parts) {
         if (!is_dc_source(part)) {
             continue;
