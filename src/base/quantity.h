@@ -64,8 +64,8 @@ struct Quantity {
 // (230 V ±10 %, 12 V +/- 0.5 V), choices (50/60 Hz). A decimal comma is a decimal point.
 // `expected` supplies the unit where the text has none (`100n` of a capacitor) and is an error
 // where the text names another; with Unit::none the text's own unit holds.
-// A number with thousands separators (1,000 or 1 000) is refused, since 1,000 is also one point zero.
-// The errors have no place: the caller knows where the text stands.
+// A number with thousands separators (1,000 or 1 000) is refused, since 1,000 is also one point
+// zero. The errors have no place: the caller knows where the text stands.
 Result<Quantity> parse_quantity(std::string_view text, Unit expected = Unit::none);
 
 // Engineering notation with `digits` significant digits: 4.70 kΩ, 220 nF, 1.20 mH, 12.0 V.

@@ -83,8 +83,7 @@ std::vector<base::Figure> structure_figures(const circuit::Circuit& circuit,
                                             const Voltages& voltages,
                                             const dossier::Dossier& dossier) {
     std::vector<base::Figure> out;
-    detail::Topic topic{
-        circuit, domains, voltages, dossier, mains_lines(circuit, supply_as_claimed(dossier)), out};
+    detail::Topic topic{circuit, domains, voltages, dossier, mains_lines(circuit, dossier), out};
     detail::mains_figures(topic);
     for (const circuit::Reduction& r : reductions) {
         out.push_back(r.figure);

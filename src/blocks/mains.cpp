@@ -84,13 +84,10 @@ void assign(MainsLines& mains, const Circuit& circuit) {
     }
 }
 
-void set_voltage(MainsLines& mains, const dossier::Supply& supply) {
-    if (supply.voltage) {
-        mains.high_v_rms = supply.voltage->value.high;
-        mains.evidence.push_back({base::Evidence::Kind::supply,
-                                  "supply voltage",
-                                  base::to_text(supply.voltage->value),
-                                  supply.voltage->place});
+void set_voltage(MainsLines& mains, const dossier::Dossier& dossier) {
+    if (const auto limit = supply_limit(dossier)) {
+        mains.high_v_rms = limit->volts;
+        mains.evidence.push_back(limit->evidence);
     } else {
         mains.high_v_rms = 253.0;
         mains.voltage_assumed = true;
@@ -100,9 +97,9 @@ void set_voltage(MainsLines& mains, const dossier::Supply& supply) {
                                   {}});
     }
     mains.high_v_peak = std::numbers::sqrt2 * mains.high_v_rms;
-    if (supply.frequency) {
-        mains.low_hz = supply.frequency->value.low;
-        mains.high_hz = supply.frequency->value.high;
+    if (dossier.supply.frequency) {
+        mains.low_hz = dossier.supply.frequency->value.low;
+        mains.high_hz = dossier.supply.frequency->value.high;
     } else {
         mains.frequency_assumed = true;
     }
@@ -144,30 +141,41 @@ bool MainsLines::across(NetId a, NetId b) const {
     return (on_live(a) && on_neutral(b)) || (on_live(b) && on_neutral(a));
 }
 
-dossier::Supply supply_as_claimed(const dossier::Dossier& dossier) {
-    dossier::Supply supply = dossier.supply;
+std::optional<SupplyLimit> supply_limit(const dossier::Dossier& dossier) {
+    std::optional<SupplyLimit> limit;
+    if (const auto& stated = dossier.supply.voltage) {
+        limit = SupplyLimit{stated->value.high,
+                            {base::Evidence::Kind::supply,
+                             "supply voltage",
+                             base::to_text(stated->value),
+                             stated->place}};
+    }
     for (const dossier::Claim& claim : dossier.claims) {
         const base::Quantity& value = claim.value.value;
         const bool speaks = base::lowered(claim.quantity.value) == "supply voltage" &&
                             value.unit == base::Unit::volt && value.high > 0.0;
-        if (speaks && (!supply.voltage || value.high > supply.voltage->value.high)) {
-            supply.voltage = claim.value;
+        if (speaks && (!limit || value.high > limit->volts)) {
+            limit = SupplyLimit{value.high,
+                                {base::Evidence::Kind::claim,
+                                 claim.quantity.value,
+                                 base::to_text(value),
+                                 claim.place}};
         }
     }
-    return supply;
+    return limit;
 }
 
-MainsLines mains_lines(const Circuit& circuit, const dossier::Supply& supply) {
+MainsLines mains_lines(const Circuit& circuit, const dossier::Dossier& dossier) {
     MainsLines mains;
     mains.earth = nets_of_role(circuit, "earth");
     mains.live_terminals = nets_of_role(circuit, "live");
     mains.neutral_terminals = nets_of_role(circuit, "neutral");
-    if (supply.kind != dossier::Supply::Kind::ac || mains.live_terminals.empty() ||
+    if (dossier.supply.kind != dossier::Supply::Kind::ac || mains.live_terminals.empty() ||
         mains.neutral_terminals.empty()) {
         return mains;
     }
     assign(mains, circuit);
-    set_voltage(mains, supply);
+    set_voltage(mains, dossier);
     set_series(mains, circuit);
     return mains;
 }

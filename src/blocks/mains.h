@@ -2,6 +2,7 @@
 // choke, low-ohm resistor ...) tie to it, and the upper limit of the supply.
 #pragma once
 
+#include <optional>
 #include <vector>
 
 #include "base/figure.h"
@@ -31,14 +32,18 @@ struct MainsLines {
     bool across(circuit::NetId a, circuit::NetId b) const;
 };
 
-// The supply for upper limits: raised to what the item is claimed to take where that is more, and
-// as claimed where the dossier does not state it. What its label allows, somebody will plug it
+// The supply's upper limit and what says so: what the dossier states, or what the item is claimed
+// to take where that is more or nothing is stated. What its label allows, somebody will plug it
 // into.
-dossier::Supply supply_as_claimed(const dossier::Dossier& dossier);
+struct SupplyLimit {
+    double volts = 0.0;  // RMS for AC
+    base::Evidence evidence;
+};
+std::optional<SupplyLimit> supply_limit(const dossier::Dossier& dossier);
 
 // Empty lines where the supply is DC or no net is known to be live and neutral. A part that would
 // tie the two lines together is a load across them and ties nothing.
-MainsLines mains_lines(const circuit::Circuit& circuit, const dossier::Supply& supply);
+MainsLines mains_lines(const circuit::Circuit& circuit, const dossier::Dossier& dossier);
 
 // All nets tied to `seeds` through series parts, `seeds` included, sorted. Goes neither into nets
 // of `stop` nor into a switching net (a drain).

@@ -84,13 +84,8 @@ Voltages voltages(const circuit::Circuit& circuit,
                   const circuit::Domains& domains,
                   const dossier::Dossier& dossier) {
     const Insulation apart = insulation(circuit, domains);
-    Knowledge known{circuit,
-                    apart.domains,
-                    dossier,
-                    mains_lines(circuit, supply_as_claimed(dossier)),
-                    apart.bridges,
-                    {},
-                    {}};
+    Knowledge known{
+        circuit, apart.domains, dossier, mains_lines(circuit, dossier), apart.bridges, {}, {}};
     detail::learn_supply(known);
     detail::learn_rectifiers(known);
     detail::learn_droppers(known);

@@ -61,7 +61,9 @@ struct Label {
 };
 
 // The box that a label's text, place and size give it; names of parts are set bold.
-constexpr bool is_bold(Label::Of of) { return of == Label::Of::part_name; }
+constexpr bool is_bold(Label::Of of) {
+    return of == Label::Of::part_name;
+}
 Box box_of(const Label& label);
 
 // The dashed line between galvanic domains, a polyline.

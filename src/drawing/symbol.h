@@ -62,8 +62,8 @@ struct Symbol {
     std::vector<SymbolPin> pins;
     std::vector<Stroke> strokes;
     std::vector<Word> words;
-    bool upright = false;        // has words that fit only at 0 or 2 quarter turns: don't turn it
-                                 // on its side
+    bool upright = false;  // has words that fit only at 0 or 2 quarter turns: don't turn it
+                           // on its side
     bool operator==(const Symbol&) const = default;
 };
 
@@ -101,10 +101,6 @@ double text_width(std::string_view utf8, double size, bool bold = false);
 
 // The box of a text set at a baseline point. Its height does not depend on the letters.
 constexpr double text_ascent = 0.74, text_descent = 0.22;  // of the font size
-Box text_box(std::string_view utf8,
-             Point at,
-             Word::Anchor anchor,
-             double size,
-             bool bold = false);
+Box text_box(std::string_view utf8, Point at, Word::Anchor anchor, double size, bool bold = false);
 
 }  // namespace etchback::drawing

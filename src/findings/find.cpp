@@ -35,12 +35,11 @@ std::vector<Finding> find(const Subject& subject, const RuleTexts& texts) {
         detail::readings_disagree,
     };
     std::vector<Finding> found;
-    const detail::Kit kit{
-        subject,
-        texts,
-        blocks::mains_lines(subject.circuit, blocks::supply_as_claimed(subject.dossier)),
-        blocks::insulation(subject.circuit, subject.domains),
-        found};
+    const detail::Kit kit{subject,
+                          texts,
+                          blocks::mains_lines(subject.circuit, subject.dossier),
+                          blocks::insulation(subject.circuit, subject.domains),
+                          found};
     for (const auto& rule : rules) {
         rule(kit);
     }

@@ -16,6 +16,51 @@ TEST(Voltages, TheMainsReachesItsCrestBetweenTheLinesAtTheSuppliesUpperLimit) {
     EXPECT_TRUE(d.between("L", "N")->alternating);
 }
 
+std::string claim_of(const std::string& volts) {
+    return "[[claims]]\nquantity = \"supply voltage\"\nvalue = \"" + volts + "\"\n";
+}
+
+// The figure must rest on the label then, not on the supply that the dossier states.
+TEST(Voltages, AHigherClaimRaisesTheUpperLimitAndIsNamedAsTheEvidence) {
+    const Derived d(
+        rectified().supply("kind = \"ac\"\nvoltage = \"230 V\"").also(claim_of("100-240 V")));
+    EXPECT_NEAR(d.rms("L", "N"), 240.0, 1e-9);
+    const auto& evidence = d.between("L", "N")->figure.evidence;
+    ASSERT_FALSE(evidence.empty());
+    EXPECT_EQ(evidence.front().kind, base::Evidence::Kind::claim);
+}
+
+TEST(Voltages, ALowerClaimDoesNotLowerTheUpperLimit) {
+    const Derived d(
+        rectified().supply("kind = \"ac\"\nvoltage = \"230 V\"").also(claim_of("110-127 V")));
+    EXPECT_NEAR(d.rms("L", "N"), 230.0, 1e-9);
+    EXPECT_EQ(d.between("L", "N")->figure.evidence.front().kind, base::Evidence::Kind::supply);
+}
+
+Board with_transistor(const std::string& kind, const std::string& emitter) {
+    return rectified()
+        .with("Q9",
+              "kind = \"" + kind + "\"\npins = { base = \"B9\", collector = \"C9\", emitter = \"" +
+                  emitter + "\" }")
+        .with("R9", "kind = \"resistor\"\nvalue = \"1M\"\npins = { 1 = \"HV+\", 2 = \"B9\" }")
+        .with("R8", "kind = \"resistor\"\nvalue = \"10k\"\npins = { 1 = \"HV+\", 2 = \"C9\" }");
+}
+
+// By hand: the base lies between 2 V above and 6 V below its emitter.
+TEST(Voltages, ABaseStaysNearItsEmitter) {
+    const Derived npn(with_transistor("NPN transistor", "HV-"));
+    EXPECT_NEAR(npn.peak("HV+", "B9"), crest_230 + 6.0, 0.01);
+    EXPECT_NEAR(npn.rms("HV+", "B9"), crest_230, 0.01);
+    EXPECT_TRUE(npn.between("HV+", "B9")->figure.assumed);
+    const Derived pnp(with_transistor("PNP transistor", "HV-"));
+    EXPECT_NEAR(pnp.peak("HV+", "B9"), crest_230 + 2.0, 0.01);
+}
+
+TEST(Voltages, ABaseWhoseEmitterIsNotKnownIsNotKnownEither) {
+    const Derived d(with_transistor("NPN transistor", "X9"));
+    EXPECT_EQ(d.between("HV+", "B9"), nullptr);
+}
+
 TEST(Voltages, SeriesPartsCarryTheMainsOn) {
     const Derived d(rectified().with("R9", R"(kind = "resistor"
 value = "1M"

@@ -171,7 +171,8 @@ file = "gone.jpg"
 
 TEST(ReportPage, AnAlmostEmptyDossierStillGivesAPage) {
     const std::string html = html_of(study_of("format = 1\n[item]\nname = \"Nothing yet\"\n"));
-    EXPECT_THAT(html, HasSubstr("The dossier holds no supply, no claims, no readings and no photos"));
+    EXPECT_THAT(html,
+                HasSubstr("The dossier holds no supply, no claims, no readings and no photos"));
     EXPECT_THAT(html, HasSubstr("No net was traced"));
     EXPECT_THAT(html, HasSubstr("No licence is stated"));
 }

@@ -34,34 +34,38 @@ bool is_dc_source(const circuit::Part& part) {
     return part.kind.family == "source" && !is_mains(part);
 }
 
+// A battery has its own voltage; another source has the supply's.
+std::optional<SupplyLimit> source_limit(const Knowledge& known, const circuit::Part& part) {
+    const auto& own = part.said.value;
+    if (own && own->value.unit == base::Unit::volt) {
+        return SupplyLimit{own->value.high, evidence_of(part, base::to_text(own->value))};
+    }
+    const bool dc = known.dossier.supply.kind == dossier::Supply::Kind::dc;
+    return dc ? supply_limit(known.dossier) : std::nullopt;
+}
+
 void learn_dc(Knowledge& known) {
-    const dossier::Supply supply = supply_as_claimed(known.dossier);
     for (const circuit::Part& part : known.circuit.parts) {
         if (!is_dc_source(part)) {
             continue;
         }
         const NetId plus = part.net("+");
         const NetId minus = part.net("-");
-        auto stated = supply.kind == dossier::Supply::Kind::dc ? supply.voltage : std::nullopt;
-        if (part.said.value && part.said.value->value.unit == base::Unit::volt) {
-            stated = part.said.value;
-        }
-        if (!stated || !plus.known() || !minus.known() || plus == minus) {
+        const auto limit = source_limit(known, part);
+        if (!limit || !plus.known() || !minus.known() || plus == minus) {
             continue;
         }
         Level low;
         low.nets = tied(known.circuit, {minus}, 1.0, {plus});
         Level high;
         high.nets = tied(known.circuit, {plus}, 1.0, low.nets);
-        high.high_v = high.steady_v = stated->value.high;
-        high.because = part.name + " supplies it";
+        high.high_v = high.steady_v = limit->volts;
+        high.because = part.name + " supplies up to " + volts(limit->volts) +
+                       (limit->evidence.kind == base::Evidence::Kind::claim ? ", as claimed" : "");
         high.formula = "U = Umax";
         high.worked = "U";
         high.source = "definition";
-        high.evidence.push_back({base::Evidence::Kind::supply,
-                                 "supply voltage",
-                                 base::to_text(stated->value),
-                                 stated->place});
+        high.evidence.push_back(limit->evidence);
         high.parts = {part.name};
         if (known.frame_of(minus) == nullptr) {
             known.frames.push_back({{low, high}});
