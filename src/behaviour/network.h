@@ -88,6 +88,7 @@ struct Sine {  // amplitude * sin(2 pi frequency t + phase), times the factor kn
     double amplitude = 0.0;
     double frequency_hz = 50.0;
     double phase_rad = 0.0;
+    std::optional<KnobId> factor;
 };
 struct FromKnob {
     KnobId knob;
