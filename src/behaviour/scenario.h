@@ -31,7 +31,8 @@ struct Scenario {
     std::string title;  // "Load open"
     std::string words;  // what is done, in a sentence
     enum class Supply { nominal, low, high } supply = Supply::nominal;
-    std::optional<double> supply_v_rms;                  // instead of the above
+    std::optional<double> supply_v_rms;  // instead of the above
+    double supply_phase_deg = 0.0;       // where the wave stands when it is switched on
     enum class From { cold, steady } from = From::cold;  // where the story begins
     double span_s = 0.5;                                 // simulated time after the beginning
     double measure_s = 0.0;      // the last stretch that figures are taken of; 0: all

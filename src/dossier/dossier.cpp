@@ -80,6 +80,13 @@ bool Waveform::operator==(const Waveform& o) const {
            std::tie(o.file, o.what, o.between, o.probe, o.note);
 }
 
+bool Scenario::operator==(const Scenario& o) const {
+    return std::tie(id, title, words, supply, supply_voltage, supply_phase) ==
+               std::tie(o.id, o.title, o.words, o.supply, o.supply_voltage, o.supply_phase) &&
+           std::tie(from, span, measure, steady_at_end, deeds) ==
+               std::tie(o.from, o.span, o.measure, o.steady_at_end, o.deeds);
+}
+
 const Part* Dossier::part(std::string_view name) const {
     const auto found = std::ranges::find(parts, name, &Part::name);
     return found == parts.end() ? nullptr : &*found;

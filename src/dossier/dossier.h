@@ -175,6 +175,32 @@ struct Waveform {
     bool operator==(const Waveform& o) const;
 };
 
+// Something that is done to the simulated circuit at an instant of a scenario.
+struct Deed {
+    Text what;                             // one of deed_words(): "open load", "scale supply" ...
+    Amount at;                             // seconds after the beginning
+    std::optional<Placed<double>> factor;  // of "scale supply": 0.7 for a dip to 70 %
+    Text load;                             // part; empty: every load
+    bool operator==(const Deed&) const = default;
+};
+
+// A course of events to simulate, besides those that every circuit gets.
+struct Scenario {
+    Text id;                               // "brown-out": the word by which commands name it
+    Text title;                            // "Brown-out"; empty: as the id
+    Text words;                            // what is done, in a sentence
+    Text supply;                           // "nominal", "low", "high"; empty: nominal
+    std::optional<Amount> supply_voltage;  // instead; RMS for ac
+    std::optional<Amount> supply_phase;    // where the wave stands when it is switched on; usual: 0
+    Text from;                             // "cold", "steady": where it begins; empty: cold
+    Amount span;                           // simulated time after the beginning
+    std::optional<Amount> measure;         // the last stretch, of which the figures are
+    bool steady_at_end = false;            // figures are those of the periodic steady state
+    std::vector<Deed> deeds;
+    Place place;
+    bool operator==(const Scenario& o) const;  // all but the place
+};
+
 struct Photo {
     Text file;
     Text side;  // "top", "bottom", "label", "other"
@@ -203,6 +229,7 @@ struct Dossier {
     std::vector<Continuity> continuity;
     std::vector<Waveform> waveforms;
     std::vector<Photo> photos;
+    std::vector<Scenario> scenarios;
     std::optional<Reference> reference;
 
     const Part* part(std::string_view name) const;

@@ -62,6 +62,7 @@ Dossier read_tables(TableReader& root, const detail::Context& context) {
     dossier.continuity = detail::read_continuity(root, context);
     dossier.waveforms = detail::read_waveforms(root, context);
     dossier.photos = detail::read_photos(root, context);
+    dossier.scenarios = detail::read_scenarios(root, context);
     dossier.reference = detail::read_reference(root, context);
     root.finish();
     detail::check_references(dossier, context);
@@ -94,6 +95,25 @@ base::Result<Dossier> read(std::string_view text,
         return errors;
     }
     return dossier;
+}
+
+base::Result<std::vector<Scenario>> read_scenarios(std::string_view text, const std::string& file) {
+    const auto parsed = base::parse_toml(text, file);
+    if (!parsed) {
+        return base::Errors{detail::explained(parsed.errors().front())};
+    }
+    base::Errors errors;
+    TableReader root(*parsed, file, "the scenarios", errors);
+    const parts::Catalogue no_parts({}, {});
+    const detail::Context context{.file = file, .catalogue = no_parts, .errors = errors};
+    std::vector<Scenario> scenarios = detail::read_scenarios(root, context);
+    root.finish();
+    if (!errors.empty()) {
+        shorten(errors);
+        base::sort_by_place(errors);
+        return errors;
+    }
+    return scenarios;
 }
 
 std::filesystem::path file_of(const std::filesystem::path& folder_or_file) {

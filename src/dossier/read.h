@@ -23,4 +23,8 @@ base::Result<Dossier> read_folder(const std::filesystem::path& folder,
                                   const parts::Catalogue& catalogue);
 std::filesystem::path file_of(const std::filesystem::path& folder_or_file);
 
+// The scenarios that every circuit gets (data/behaviour/scenarios.toml), written as in a dossier;
+// the file holds nothing else.
+base::Result<std::vector<Scenario>> read_scenarios(std::string_view text, const std::string& file);
+
 }  // namespace etchback::dossier

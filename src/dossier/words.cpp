@@ -65,6 +65,22 @@ std::span<const std::string> photo_sides() {
     return words;
 }
 
+std::span<const std::string> supply_words() {
+    static const std::array<std::string, 3> words = {"nominal", "low", "high"};
+    return words;
+}
+
+std::span<const std::string> beginning_words() {
+    static const std::array<std::string, 2> words = {"cold", "steady"};
+    return words;
+}
+
+std::span<const std::string> deed_words() {
+    static const std::array<std::string, 4> words = {
+        "open load", "short load", "restore load", "scale supply"};
+    return words;
+}
+
 std::span<const std::string> basis_words() {
     static const std::array<std::string, 7> words = {
         "seen", "marking", "measured", "traced", "told", "datasheet", "assumed"};

@@ -22,8 +22,11 @@ std::span<const QuantityWord> quantity_words();
 // The unit of a known quantity ("input power": watt); Unit::none for words of the person's own.
 base::Unit unit_of(std::string_view quantity);
 
-std::span<const std::string> net_roles();    // live, neutral, earth, return
-std::span<const std::string> photo_sides();  // top, bottom, label, other
+std::span<const std::string> net_roles();        // live, neutral, earth, return
+std::span<const std::string> photo_sides();      // top, bottom, label, other
+std::span<const std::string> supply_words();     // nominal, low, high
+std::span<const std::string> beginning_words();  // cold, steady
+std::span<const std::string> deed_words();   // open load, short load, restore load, scale supply
 std::span<const std::string> basis_words();  // seen, marking, measured ...
 std::optional<Basis> basis_named(std::string_view word);
 

@@ -48,6 +48,15 @@ const std::vector<KnownTable>& tables() {
          "## `[[continuity]]`"},
         {"waveform", head + "[[waveforms]]\nfile = \"w\"\n" + strange, "## `[[waveforms]]`"},
         {"photo", head + "[[photos]]\nfile = \"w\"\n" + strange, "## `[[photos]]`"},
+        {"scenario",
+         head + "[[scenarios]]\nid = \"w\"\nspan = 1\n" + strange,
+         "## `[[scenarios]]`"},
+        {"deed",
+         head +
+             "[[scenarios]]\nid = \"w\"\nspan = 1\n[[scenarios.deeds]]\n"
+             "what = \"open load\"\nat = 0\n" +
+             strange,
+         "### Deeds"},
         {"reference", head + "[reference]\n" + strange, "## `[reference]`"},
     };
     return all;
@@ -145,7 +154,13 @@ TEST(FormatPage, NamesEveryWord) {
     for (const QuantityWord& word : quantity_words()) {
         expect_word(word.word);
     }
-    for (const auto words : {net_roles(), photo_sides(), basis_words(), part_facts()}) {
+    for (const auto words : {net_roles(),
+                             photo_sides(),
+                             basis_words(),
+                             part_facts(),
+                             supply_words(),
+                             beginning_words(),
+                             deed_words()}) {
         for (const std::string& word : words) {
             expect_word(word);
         }

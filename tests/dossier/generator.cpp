@@ -380,6 +380,46 @@ Photo Generator::photo() {
     return photo;
 }
 
+Deed Generator::deed(const Dossier& dossier, double span_s) {
+    Deed deed;
+    deed.what =
+        text(dice_.one_of(std::vector<std::string>(deed_words().begin(), deed_words().end())));
+    const double at_s = figure();
+    deed.at = {Quantity::of(at_s < span_s ? at_s : 0.0, Unit::second), {}};
+    if (deed.what.value == "scale supply") {
+        deed.factor = Placed<double>{figure(), {}};
+    } else if (!dossier.parts.empty() && dice_.chance(50)) {
+        deed.load = text(dossier.parts[dice_.below(dossier.parts.size())].name);
+    }
+    return deed;
+}
+
+Scenario Generator::scenario(const Dossier& dossier) {
+    const auto supplies = supply_words();
+    Scenario scenario;
+    scenario.id = text("scenario " + std::to_string(++names_));
+    scenario.title = text(words(true));
+    scenario.words = text(long_words());
+    if (dice_.chance(30)) {
+        scenario.supply_voltage = {Quantity::of(figure(), Unit::volt), {}};
+    } else if (dice_.chance(50)) {
+        scenario.supply = text(supplies[dice_.below(supplies.size())]);
+    }
+    if (dice_.chance(30)) {
+        scenario.supply_phase = {Quantity::of(figure(), Unit::degree), {}};
+    }
+    scenario.from = text(dice_.chance(50) ? "steady" : "");
+    scenario.span = {Quantity::of(figure(), Unit::second), {}};
+    if (const double measure_s = figure(); measure_s <= scenario.span.value.value) {
+        scenario.measure = {Quantity::of(measure_s, Unit::second), {}};
+    }
+    scenario.steady_at_end = dice_.chance(30);
+    for (std::size_t i = dice_.below(4); i > 0; --i) {
+        scenario.deeds.push_back(deed(dossier, scenario.span.value.value));
+    }
+    return scenario;
+}
+
 NetNote Generator::net_note(const std::string& name) {
     const auto roles = net_roles();
     NetNote note;
@@ -420,6 +460,7 @@ Dossier Generator::dossier() {
         made.readings.push_back(reading(made));
         made.waveforms.push_back(waveform(made));
         made.photos.push_back(photo());
+        made.scenarios.push_back(scenario(made));
         if (const Continuity one = beep(made); !one.between.empty()) {
             made.continuity.push_back(one);
         }

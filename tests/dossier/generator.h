@@ -60,6 +60,8 @@ private:
     Continuity beep(const Dossier& dossier);
     Waveform waveform(const Dossier& dossier);
     Photo photo();
+    Deed deed(const Dossier& dossier, double span_s);
+    Scenario scenario(const Dossier& dossier);
     NetNote net_note(const std::string& name);
     void add_nets(Dossier& dossier);
     std::vector<Text> two_nets(const Dossier& dossier);

@@ -122,7 +122,17 @@ void edit_list(std::vector<T>& list, Dice& dice, Make make) {
 }  // namespace
 
 void Generator::edit_lists(Dossier& dossier) {
-    switch (dice_.below(6)) {
+    switch (dice_.below(8)) {
+        case 6:
+            edit_list(dossier.scenarios, dice_, [&] { return scenario(dossier); });
+            break;
+        case 7:
+            if (!dossier.scenarios.empty()) {
+                Scenario& one = dossier.scenarios[dice_.below(dossier.scenarios.size())];
+                const double span_s = one.span.value.value;
+                edit_list(one.deeds, dice_, [&] { return deed(dossier, span_s); });
+            }
+            break;
         case 0:
             edit_list(dossier.claims, dice_, [&] { return claim(); });
             break;
@@ -216,6 +226,11 @@ void drop_dangling(Dossier& dossier) {
         if (std::ranges::any_of(waveform.between, is_gone)) {
             waveform.between.clear();
         }
+    }
+    for (Scenario& scenario : dossier.scenarios) {
+        std::erase_if(scenario.deeds, [&](const Deed& deed) {
+            return !deed.load.value.empty() && dossier.part(deed.load.value) == nullptr;
+        });
     }
     std::erase_if(dossier.continuity, [&](const Continuity& beep) {
         return beep.between.empty() || std::ranges::any_of(beep.between, [&](const Text& end) {

@@ -33,7 +33,40 @@ TEST(ReadDossier, EverythingIsReadAsItIsWritten) {
     EXPECT_EQ(d.continuity.size(), 2U);
     EXPECT_EQ(d.waveforms[0].probe->value, 100.0);
     EXPECT_EQ(d.photos[0].side.value, "top");
+    ASSERT_EQ(d.scenarios.size(), 2U);
     EXPECT_EQ(d.reference->parts.size(), 1U);
+}
+
+TEST(ReadDossier, AScenarioHasAllThatItsTableSays) {
+    const Dossier d = everything();
+    const Scenario& sag = d.scenarios.at(0);
+    EXPECT_EQ(sag.id.value, "brown-out");
+    EXPECT_EQ(sag.title.value, "Brown-out");
+    EXPECT_EQ(sag.supply.value, "low");
+    EXPECT_EQ(sag.from.value, "steady");
+    EXPECT_EQ(sag.span.value, Quantity::of(0.2, Unit::second));
+    EXPECT_EQ(sag.measure->value, Quantity::of(0.04, Unit::second));
+    EXPECT_FALSE(sag.steady_at_end);
+    ASSERT_EQ(sag.deeds.size(), 3U);
+    EXPECT_EQ(sag.deeds[0].what.value, "scale supply");
+    EXPECT_EQ(sag.deeds[0].at.value, Quantity::of(0.02, Unit::second));
+    EXPECT_EQ(sag.deeds[0].factor->value, 0.6);
+    EXPECT_EQ(sag.deeds[2].load.value, "LED1");
+    EXPECT_EQ(d.scenarios[1].supply_voltage->value, Quantity::of(260.0, Unit::volt));
+    EXPECT_EQ(d.scenarios[1].supply_phase->value, Quantity::of(90.0, Unit::degree));
+    EXPECT_TRUE(d.scenarios[1].steady_at_end);
+}
+
+TEST(ReadScenarios, AFileOfThemHoldsNothingElse) {
+    const auto good = read_scenarios("[[scenarios]]\nid = \"a\"\nspan = \"1 s\"\n", "s.toml");
+    ASSERT_TRUE(good);
+    EXPECT_EQ(good->at(0).span.value.value, 1.0);
+    const auto bad =
+        read_scenarios("[[scenarios]]\nid = \"a\"\nspan = \"1 s\"\n[item]\n", "s.toml");
+    ASSERT_FALSE(bad);
+    EXPECT_EQ(base::to_string(bad.errors().at(0)),
+              "s.toml:4:2: the scenarios: 'item' is not a key that is known here; "
+              "known here: scenarios");
 }
 
 TEST(ReadDossier, APartHasAllThatItsTableSays) {

@@ -71,6 +71,24 @@ public:
         }
     }
 
+    void check_loads(const Scenario& scenario) const {
+        for (const Deed& deed : scenario.deeds) {
+            if (!deed.load.value.empty() && dossier_.part(deed.load.value) == nullptr) {
+                std::vector<std::string> names;
+                for (const Part& part : dossier_.parts) {
+                    names.push_back(part.name);
+                }
+                const std::string guess = did_you_mean(deed.load.value, names);
+                context_.complain(
+                    deed.load.place,
+                    fmt::format("scenario {}: there is no part {}",
+                                scenario.id.value,
+                                in_quotes(deed.load.value)),
+                    guess.empty() ? "name a load, or leave it out to mean all of them" : guess);
+            }
+        }
+    }
+
 private:
     bool is_net(const std::string& name) const {
         return std::ranges::find(nets_, name) != nets_.end();
@@ -174,6 +192,9 @@ void check_references(const Dossier& dossier, const Context& context) {
     }
     for (std::size_t i = 0; i < dossier.continuity.size(); ++i) {
         references.check_ends(dossier.continuity[i], fmt::format("continuity check {}", i + 1));
+    }
+    for (const Scenario& scenario : dossier.scenarios) {
+        references.check_loads(scenario);
     }
 }
 

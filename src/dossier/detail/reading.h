@@ -31,6 +31,7 @@ std::vector<Reading> read_readings(TableReader& root, const Context& context);
 std::vector<Continuity> read_continuity(TableReader& root, const Context& context);
 std::vector<Waveform> read_waveforms(TableReader& root, const Context& context);
 std::vector<Photo> read_photos(TableReader& root, const Context& context);
+std::vector<Scenario> read_scenarios(TableReader& root, const Context& context);
 std::optional<Reference> read_reference(TableReader& root, const Context& context);
 
 // The parts under the key "parts" of `owner`; `what` names one of them in messages: "part".

@@ -106,6 +106,34 @@ Node tree_of(const Photo& photo) {
         .done();
 }
 
+Node tree_of(const Deed& deed) {
+    return Fields(Manner::inline_)
+        .raw("what", string_text(deed.what.value))
+        .amount("at", deed.at, Unit::second)
+        .number("factor", deed.factor)
+        .text("load", deed.load.value)
+        .done();
+}
+
+Node tree_of(const Scenario& scenario) {
+    return Fields(Manner::headed)
+        .raw("id", string_text(scenario.id.value))
+        .text("title", scenario.title.value)
+        .long_text("words", scenario.words)
+        .text("supply", scenario.supply.value)
+        .amount("supply_voltage", scenario.supply_voltage, Unit::volt)
+        .amount("supply_phase", scenario.supply_phase, Unit::degree)
+        .text("from", scenario.from.value)
+        .amount("span", scenario.span, Unit::second)
+        .amount("measure", scenario.measure, Unit::second)
+        .flag("steady_at_end", scenario.steady_at_end, false)
+        .filled(
+            "deeds",
+            list_from(
+                scenario.deeds, Manner::line_each, [](const Deed& deed) { return tree_of(deed); }))
+        .done();
+}
+
 Node tree_of(const Reference& reference, const parts::Catalogue& catalogue) {
     return Fields(Manner::headed)
         .text("title", reference.title.value)
@@ -162,7 +190,8 @@ Node tree_of(const Dossier& dossier, const parts::Catalogue& catalogue) {
         .filled("readings", headed_list(dossier.readings))
         .filled("continuity", headed_list(dossier.continuity))
         .filled("waveforms", headed_list(dossier.waveforms))
-        .filled("photos", headed_list(dossier.photos));
+        .filled("photos", headed_list(dossier.photos))
+        .filled("scenarios", headed_list(dossier.scenarios));
     if (dossier.reference) {
         root.put("reference", tree_of(*dossier.reference, catalogue));
     }
