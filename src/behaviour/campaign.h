@@ -1,8 +1,8 @@
 // Many runs of one circuit: each single fault, or tolerances sampled.
 //
 // Runs are independent and numbered; each result is written to its own slot and summed in order,
-// so the outcome is the same to the byte whatever the number of threads or ranks. What is done is
-// kept in a journal file, and a broken campaign goes on from it.
+// so the outcome is the same to the byte whatever the number of threads or ranks, and every rank
+// returns all of it. What is done is kept in a journal file, and a broken campaign goes on from it.
 #pragma once
 
 #include <filesystem>
@@ -11,6 +11,7 @@
 #include <string>
 #include <vector>
 
+#include "behaviour/ranks.h"
 #include "behaviour/scenario.h"
 
 namespace etchback::behaviour {
@@ -18,6 +19,7 @@ namespace etchback::behaviour {
 struct CampaignOptions {
     int threads = 0;                               // 0: as many as the machine has
     std::optional<std::filesystem::path> journal;  // read on start, appended after each run
+    Ranks* ranks = nullptr;  // processes that share the work; none: this one does all
     std::function<bool()> interrupted;
     std::function<void(int done, int all)> progress;
 };

@@ -84,10 +84,17 @@ struct ModelOptions {
     std::optional<double> supply_hz;
     double supply_phase_rad = 0.0;  // at t = 0
     std::vector<Fault> faults;
+    // Faults that are built in but asleep, each as a switch (some milliohms closed, some 1e-11 S
+    // open), so that a campaign puts one in while the circuit runs. Model::dormant has them.
+    std::vector<Fault> dormant;
     std::map<std::string, double> values;  // parameter ("R9.value") -> value that replaces it
 };
 
 struct Model {
+    struct Dormant {
+        SwitchId id;
+        bool faulty = true;  // position in which the fault is there: closed (true) or open
+    };
     Network network;
     std::vector<std::unique_ptr<Machine>> machines;
     std::map<std::string, ProbeId> net_volts;  // by net name, against the return of its domain
@@ -97,6 +104,7 @@ struct Model {
     std::vector<Limit> limits;
     std::vector<Assumed> assumed;
     std::vector<Parameter> parameters;
+    std::vector<Dormant> dormant;       // as in ModelOptions::dormant
     std::vector<std::string> left_out;  // "K1: relays are not simulated; taken as open"
     std::vector<ProbeId> notable;  // worth plotting: switch node, bus, output, controller supply
 };
