@@ -60,7 +60,9 @@ struct StressRow {
     bool rating_assumed = false;
     std::string basis;
     // value / rating; nothing where there is no rating.
-    std::optional<double> share() const;
+    std::optional<double> share() const {
+        return rating && *rating > 0.0 ? std::optional(value / *rating) : std::nullopt;
+    }
     bool exceeded() const { return share().value_or(0.0) > 1.0; }
     bool operator==(const StressRow&) const = default;
 };

@@ -6,6 +6,7 @@
 // of products of exponentials. docs/engine.md has the method and its sources.
 #pragma once
 
+#include <cmath>
 #include <cstdint>
 #include <functional>
 #include <memory>
@@ -68,7 +69,12 @@ struct Ledger {
     double absorbed_j = 0.0;
     double stored_change_j = 0.0;
     double throughput_j = 0.0;  // the larger of delivered and absorbed, what the rest is a part of
-    double residual() const;    // |delivered - absorbed - stored change| / throughput
+    // |delivered - absorbed - stored change| / throughput
+    double residual() const {
+        return throughput_j > 0.0
+                   ? std::abs(delivered_j - absorbed_j - stored_change_j) / throughput_j
+                   : 0.0;
+    }
     double worst_kirchhoff_a = 0.0;  // largest sum of currents at a node, sampled at events
     std::string worst_node;
     bool in_order() const { return residual() <= 1e-3; }
