@@ -17,11 +17,11 @@
 namespace etchback::behaviour {
 
 struct CampaignOptions {
-    int threads = 0;                               // 0: as many as the machine has
-    std::optional<std::filesystem::path> journal;  // read on start, appended after each run
+    int threads = 0;                                    // 0: as many as the machine has
+    std::optional<std::filesystem::path> journal = {};  // read on start, appended after each run
     Ranks* ranks = nullptr;  // processes that share the work; none: this one does all
-    std::function<bool()> interrupted;
-    std::function<void(int done, int all)> progress;
+    std::function<bool()> interrupted = {};
+    std::function<void(int done, int all)> progress = {};
 };
 
 struct FaultRun {

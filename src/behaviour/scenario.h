@@ -114,8 +114,8 @@ struct Outcome {
 struct OutcomeOptions {
     bool plots = true;
     bool stress = true;
-    std::function<bool()> interrupted;
-    std::function<void(double share)> progress;
+    std::function<bool()> interrupted = {};
+    std::function<void(double share)> progress = {};
 };
 
 // Runs one scenario on a circuit. Fails where the circuit cannot be made a network; a run that

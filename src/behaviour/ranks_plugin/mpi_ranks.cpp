@@ -1,6 +1,8 @@
 // Ranks over MPI (MPI-3.1, https://www.mpi-forum.org/docs/). It alone links an MPI library.
 #include <mpi.h>
 
+#include <exception>
+
 #include "behaviour/ranks_plugin/interface.h"
 
 namespace etchback::behaviour::ranks_plugin {
@@ -17,7 +19,13 @@ public:
         MPI_Comm_size(near, &near_);
         MPI_Comm_free(&near);
     }
-    ~MpiRanks() override { MPI_Finalize(); }
+    // An exception on its way out would leave the other ranks waiting for ever: end them, too.
+    ~MpiRanks() override {
+        if (std::uncaught_exceptions() > 0) {
+            MPI_Abort(MPI_COMM_WORLD, 1);
+        }
+        MPI_Finalize();
+    }
     MpiRanks(const MpiRanks&) = delete;
     MpiRanks& operator=(const MpiRanks&) = delete;
 
