@@ -1,4 +1,12 @@
-// Families of controllers as event-driven machines (data/controllers/*.toml has their numbers).
+// Families of controllers as event-driven machines.
+//
+// A family is a file data/controllers/*.toml: how a dossier calls it, its pins by role, its usual
+// numbers with range and source, and the machine that plays it. docs/controllers.md describes
+// each machine and how a family is added.
+//
+// Roles of pins: supply, return, drive, sense, feedback, compensation, detect, enable, output,
+// high_voltage (start source), drain and source (of a switch inside), drain_2 ... drain_4 (further
+// sections of a linear driver). One pin may play two roles.
 #pragma once
 
 #include <filesystem>
@@ -25,15 +33,21 @@ struct FamilyNumber {
 };
 
 struct Family {
-    std::string family;     // as a dossier says it: "flyback, fixed frequency, optocoupler"
-    std::string behaviour;  // the machine that plays it: "fixed-frequency flyback"
-    std::string words;      // how it works, in sentences
+    std::string family;             // as a dossier says it: "flyback, fixed frequency, optocoupler"
+    std::vector<std::string> also;  // other ways to say it
+    std::string behaviour;          // the machine that plays it: "fixed-frequency flyback"
+    std::string words;              // how it works, in sentences
     std::map<std::string, std::vector<std::string>>
         pins;                         // role -> names by which dossiers call it
     std::vector<std::string> needed;  // roles that must be on a net
     std::vector<FamilyNumber> numbers;
 };
+// Every family in `folder`, in the order of the files' names, or all that is wrong with the files.
 base::Result<std::vector<Family>> load_families(const std::filesystem::path& folder);
+
+// The family that a dossier means. Case, punctuation and the order of words don't matter; words may
+// be missing or more than the family has. Nothing where no family has at least two words in common
+// (or its only one), or where two families fit equally well.
 const Family* find_family(const std::vector<Family>& families, std::string_view written);
 
 // What a machine is wired to. Models fill it in.
@@ -51,7 +65,9 @@ struct ControllerWiring {
 };
 
 // Adds the controller's elements (supply current, pull-ups, clamps) to `network` and returns its
-// machine. Fails with sentences where a needed pin or number is absent.
+// machine. Fails with sentences where a needed pin or number is absent or makes no sense. Parts
+// that stand at the compensation pin should be in the network before: only a pin without a
+// capacitor gets the one inside.
 base::Result<std::unique_ptr<Machine>> make_controller(Network& network,
                                                        const Family& family,
                                                        const ControllerWiring& wiring);
