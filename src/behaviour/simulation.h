@@ -68,7 +68,7 @@ struct Ledger {
     double delivered_j = 0.0;
     double absorbed_j = 0.0;
     double stored_change_j = 0.0;
-    double throughput_j = 0.0;  // the larger of delivered and absorbed, what the rest is a part of
+    double throughput_j = 0.0;  // what the rest is a part of: the largest of the three
     // |delivered - absorbed - stored change| / throughput
     double residual() const {
         return throughput_j > 0.0
@@ -88,6 +88,10 @@ struct Effort {
     double worst_condition = 0.0;  // of the exponentials' basis
     std::string note;              // what is less exact than usual, empty as a rule
 };
+
+namespace detail {
+class Body;
+}
 
 // A point in time of a simulation that can be gone back to.
 class Snapshot;
@@ -151,9 +155,8 @@ public:
     Effort effort() const;
 
 private:
-    class Body;
-    explicit Simulation(std::unique_ptr<Body> body);
-    std::unique_ptr<Body> body_;
+    explicit Simulation(std::unique_ptr<detail::Body> body);
+    std::unique_ptr<detail::Body> body_;
 };
 
 }  // namespace etchback::behaviour

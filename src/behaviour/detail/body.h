@@ -1,0 +1,156 @@
+// The running engine behind Simulation.
+#pragma once
+
+#include <limits>
+#include <memory>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "behaviour/detail/crossing.h"
+#include "behaviour/detail/logbook.h"
+#include "behaviour/detail/pattern.h"
+#include "behaviour/detail/recorder.h"
+#include "behaviour/detail/spectrum.h"
+#include "behaviour/simulation.h"
+
+namespace etchback::behaviour {
+
+// Time, stored state and the machines' memory.
+class Snapshot {
+public:
+    struct Armed {
+        bool armed = false;
+        bool ready = true;  // an edge was seen from the other side
+        Watch how;
+        detail::Ticks at = 0;
+        int row = -1;  // among the watched probes
+    };
+    struct Player {
+        std::unique_ptr<Machine> machine;
+        std::vector<Armed> watches;
+        std::vector<std::optional<detail::Ticks>> timers;
+    };
+    detail::Ticks now = 0;
+    detail::PatternKey key;
+    detail::Vector x, s;
+    std::vector<Player> players;
+};
+
+namespace detail {
+
+class Body {
+public:
+    Body(StateSpace space, std::vector<std::unique_ptr<Machine>> machines,
+         SimulationOptions options);
+
+    Ending run_to(double t_s);
+    double now_s() const { return seconds(now_); }
+    double value(ProbeId probe);
+    const Network& network() const { return space_.network(); }
+    const std::vector<base::Error>& trouble() const { return trouble_; }
+
+    Recorder& recorder() { return recorder_; }
+    void record(std::vector<ProbeId> probes, double start_s, double end_s);
+    void envelope(std::vector<ProbeId> probes, double start_s, double end_s, int cells);
+    void measure(std::vector<ProbeId> probes);
+    Measured measured();
+    Ledger ledger();
+    void harmonics(ProbeId probe, double base_hz, int orders);
+    std::vector<Simulation::Harmonic> harmonics();
+    const Logbook& logbook() const { return logbook_; }
+
+    std::vector<double> stored();
+    void set_stored(const std::vector<double>& values);
+    std::shared_ptr<const Snapshot> snapshot();
+    void restore(const Snapshot& snapshot);
+    Effort effort() const;
+    const std::vector<StoryLine>& story();
+
+private:
+    friend class HandsOfBody;
+    using Player = Snapshot::Player;
+    using Armed = Snapshot::Armed;
+
+    // Guards at one instant: control of every curve, then every watched probe.
+    struct Sample {
+        std::vector<double> eta, d1, d2, f, f1, f2;
+    };
+
+    bool begin();
+    void evaluate(Sample& sample);
+    void compile_guards(Pattern& p);
+    void compile(Pattern& p, CompiledRows& rows, const std::vector<int>& probes, int version,
+                 std::vector<double>& weight);
+    const RowVector& probe_row(Pattern& p, int probe);
+    Ticks largest_step();
+    std::optional<double> earliest_crossing(const Sample& a, const Sample& b, double h) const;
+    double watch_value(const Armed& w, const Sample& s, double lead_s) const;
+    Jet watch_jet(const Armed& w, const Sample& s, double lead_s) const;
+    bool something_crossed(const Sample& s, Ticks at) const;
+    bool step(Ticks limit);
+    void commit(Ticks step);
+
+    bool settle_instant();
+    bool flip_curves();
+    bool fire_watches();
+    bool fire_timers();
+    bool tables_due();
+    bool apply();
+    bool agree(PatternKey& key, const Vector& x, const Vector& s);
+    int segment_of(int curve, double u) const;
+    bool enter(const PatternKey& key, const Vector& x, const Vector& s);
+    void leave();
+    void open_stay();
+    void close_stay();
+    void watch_kirchhoff();
+    void sources_at(Vector& s);
+    Ticks next_table_break() const;
+    Ticks next_limit(Ticks end) const;
+    bool give_up(std::string what, std::string todo);
+    int watched_row(int probe);
+    double stored_energy();
+
+    StateSpace space_;
+    SimulationOptions options_;
+    PatternCache cache_;
+    std::vector<Player> players_;
+    Logbook logbook_;
+    Recorder recorder_;
+    std::optional<Spectrum> spectrum_;
+
+    Pattern* pattern_ = nullptr;
+    PatternKey key_;      // wanted; differs from the pattern's while machines act
+    Vector wanted_s_;     // wanted sources, likewise
+    bool dirty_ = false;
+    Ticks now_ = 0, end_ = 0;
+    Ticks stay_since_ = 0;
+    Sample here_, there_;
+    bool here_valid_ = false;
+    int curves_ = 0;
+    std::vector<Ticks> table_next_;  // the next break of each table
+    std::vector<int> watched_;
+    int guard_version_ = 0;
+    bool started_ = false, gave_up_ = false;
+
+    std::vector<int> measure_probes_;
+    int measure_version_ = 0;
+    bool measuring_ = false;
+    std::vector<double> least_, largest_;
+    Jets measure_here_, measure_there_;
+
+    int epoch_ = 0;
+    Ticks epoch_start_ = 0;
+    double epoch_stored_ = 0.0, most_stored_ = 0.0;
+    double worst_kirchhoff_ = 0.0;
+    int worst_node_ = 0;
+
+    std::int64_t events_ = 0, steps_ = 0;
+    Ticks crowd_since_ = 0;
+    int crowd_ = 0;
+    std::vector<base::Error> trouble_;
+    std::vector<StoryLine> story_;
+};
+
+}  // namespace detail
+}  // namespace etchback::behaviour

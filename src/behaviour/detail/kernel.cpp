@@ -1,0 +1,168 @@
+#include "behaviour/detail/kernel.h"
+
+#include <algorithm>
+#include <bit>
+#include <cmath>
+#include <cstring>
+
+// The same source for processors with and without wide registers; without contraction both give
+// the same bits.
+#define ETCHBACK_WIDE __attribute__((target_clones("avx2", "default")))
+
+namespace etchback::behaviour::detail {
+
+namespace {
+
+typedef double Four __attribute__((vector_size(32), aligned(8), may_alias));
+
+ETCHBACK_WIDE void rows_times(const double* data, int stride, int columns, const double* eta,
+                              double* f) {
+    for (int r = 0; r < stride; r += 4) {
+        Four a = {0, 0, 0, 0};
+        const double* p = data + r;
+        for (int c = 0; c < columns; ++c, p += stride) {
+            a += *reinterpret_cast<const Four*>(p) * eta[c];
+        }
+        *reinterpret_cast<Four*>(f + r) = a;
+    }
+}
+
+ETCHBACK_WIDE void rows_times3(const double* data, int stride, int columns, const double* e0,
+                               const double* e1, const double* e2, double* f0, double* f1,
+                               double* f2) {
+    for (int r = 0; r < stride; r += 4) {
+        Four a = {0, 0, 0, 0}, b = a, d = a;
+        const double* p = data + r;
+        for (int c = 0; c < columns; ++c, p += stride) {
+            const Four row = *reinterpret_cast<const Four*>(p);
+            a += row * e0[c];
+            b += row * e1[c];
+            d += row * e2[c];
+        }
+        *reinterpret_cast<Four*>(f0 + r) = a;
+        *reinterpret_cast<Four*>(f1 + r) = b;
+        *reinterpret_cast<Four*>(f2 + r) = d;
+    }
+}
+
+}  // namespace
+
+double seconds(Ticks t) { return std::ldexp(static_cast<double>(t), -kTickBits); }
+Ticks ticks(double s) { return std::llround(std::ldexp(s, kTickBits)); }
+
+Propagator::Propagator(const Modes& m)
+    : reals_(m.reals),
+      own_reals_(m.own_reals),
+      pairs_(m.pairs),
+      tables_(m.tables),
+      padded_((m.size() + 3) / 4 * 4),
+      rate_(m.rate),
+      levels_(kTickBits + 8) {
+    sixth_.assign(static_cast<std::size_t>(padded_), 0.0);
+    const auto sixth = [](double r) { return r * r * r * r * r * r; };
+    for (int k = 0; k < reals_; ++k) {
+        sixth_[static_cast<std::size_t>(k)] = sixth(rate_[static_cast<std::size_t>(k)]);
+    }
+    for (int k = 0; k < pairs_; ++k) {
+        const auto mu = m.pair_rate[static_cast<std::size_t>(k)];
+        pair_re_.push_back(mu.real());
+        pair_im_.push_back(mu.imag());
+        sixth_[static_cast<std::size_t>(m.re(k))] = sixth(std::abs(mu));
+        sixth_[static_cast<std::size_t>(m.im(k))] = sixth(std::abs(mu));
+    }
+}
+
+const Propagator::Level& Propagator::level(int k) {
+    Level& l = levels_[static_cast<std::size_t>(k)];
+    if (l.h == 0.0) {
+        l.h = std::ldexp(1.0, k - kTickBits);
+        for (int i = 0; i < own_reals_; ++i) {
+            l.real.push_back(std::exp(rate_[static_cast<std::size_t>(i)] * l.h));
+        }
+        for (int i = 0; i < pairs_; ++i) {
+            const auto e = std::exp(std::complex<double>(pair_re_[static_cast<std::size_t>(i)],
+                                                         pair_im_[static_cast<std::size_t>(i)]) *
+                                    l.h);
+            l.re.push_back(e.real());
+            l.im.push_back(e.imag());
+        }
+    }
+    return l;
+}
+
+void Propagator::advance(double* eta, Ticks step) {
+    auto bits = static_cast<std::uint64_t>(step);
+    double* re = eta + reals_;
+    double* im = re + pairs_;
+    double* value = im + pairs_;
+    double* slope = value + tables_;
+    while (bits != 0) {
+        const Level& l = level(std::countr_zero(bits));
+        bits &= bits - 1;
+        for (int i = 0; i < own_reals_; ++i) {
+            eta[i] *= l.real[static_cast<std::size_t>(i)];
+        }
+        for (int i = 0; i < pairs_; ++i) {
+            const double a = re[i], b = im[i];
+            const double c = l.re[static_cast<std::size_t>(i)], d = l.im[static_cast<std::size_t>(i)];
+            re[i] = a * c - b * d;
+            im[i] = a * d + b * c;
+        }
+        for (int i = 0; i < tables_; ++i) {
+            value[i] += slope[i] * l.h;
+        }
+    }
+}
+
+void Propagator::derivatives(const double* eta, double* first, double* second) const {
+    for (int i = 0; i < reals_; ++i) {
+        const double r = rate_[static_cast<std::size_t>(i)];
+        first[i] = r * eta[i];
+        second[i] = r * first[i];
+    }
+    for (int i = 0; i < pairs_; ++i) {
+        const double c = pair_re_[static_cast<std::size_t>(i)];
+        const double d = pair_im_[static_cast<std::size_t>(i)];
+        const int a = reals_ + i, b = a + pairs_;
+        first[a] = eta[a] * c - eta[b] * d;
+        first[b] = eta[a] * d + eta[b] * c;
+        second[a] = first[a] * c - first[b] * d;
+        second[b] = first[a] * d + first[b] * c;
+    }
+    for (int i = 0; i < tables_; ++i) {
+        const int v = reals_ + 2 * pairs_ + i, s = v + tables_;
+        first[v] = eta[s];
+        first[s] = second[v] = second[s] = 0.0;
+    }
+}
+
+void RowBlock::assign(const std::vector<RowVector>& rows, int columns) {
+    rows_ = static_cast<int>(rows.size());
+    stride_ = (rows_ + 3) / 4 * 4;
+    columns_ = columns;
+    data_.assign(static_cast<std::size_t>(stride_ * columns), 0.0);
+    for (int r = 0; r < rows_; ++r) {
+        for (int c = 0; c < columns; ++c) {
+            data_[static_cast<std::size_t>(c * stride_ + r)] = rows[static_cast<std::size_t>(r)][c];
+        }
+    }
+}
+
+void RowBlock::values(const double* eta, double* f) const {
+    rows_times(data_.data(), stride_, columns_, eta, f);
+}
+
+void RowBlock::values3(const double* eta, const double* d1, const double* d2, double* f, double* f1,
+                       double* f2) const {
+    rows_times3(data_.data(), stride_, columns_, eta, d1, d2, f, f1, f2);
+}
+
+double weighted_sum(const double* a, const double* b, int n) {
+    double sum = 0.0;
+    for (int i = 0; i < n; ++i) {
+        sum += a[i] * std::abs(b[i]);
+    }
+    return sum;
+}
+
+}  // namespace etchback::behaviour::detail

@@ -1,0 +1,45 @@
+// The exponentials of one pattern: x' = F x + G s in coordinates where every one runs alone.
+//
+// The vector eta holds the amplitudes of all of them, the circuit's and the sources':
+//   [0, reals)              real modes of the circuit, then the constants (1, knobs), rate 0
+//   [reals, +pairs)         real parts of complex modes, then the sines' cosines
+//   [reals + pairs, +pairs) their imaginary parts, then the sines
+//   then the tables' values, then their slopes.
+// An eigenvalue that occurs twice with one eigenvector (critical damping) has no such coordinates;
+// such a matrix is moved by one part in 1e9, which separates it (E. B. Davies, "Approximate
+// diagonalization", SIAM J. Matrix Anal. Appl. 29, 2007).
+#pragma once
+
+#include <complex>
+
+#include "behaviour/detail/state_space.h"
+
+namespace etchback::behaviour::detail {
+
+struct Modes {
+    int reals = 0, pairs = 0, tables = 0;
+    int own_reals = 0, own_pairs = 0;  // of these, the circuit's
+    std::vector<double> rate;                       // by real
+    std::vector<std::complex<double>> pair_rate;    // of re + i im
+    Matrix basis;      // x = basis * own + basis * forced * s
+    Matrix inverse;
+    Matrix forced;     // own = inverse * x - forced * s
+    std::vector<int> own_at;     // position in eta of each own coordinate
+    std::vector<int> source_at;  // position in eta of each source state
+    double condition = 0.0;
+
+    int size() const { return reals + 2 * pairs + 2 * tables; }
+    int re(int k) const { return reals + k; }
+    int im(int k) const { return reals + pairs + k; }
+    int value(int k) const { return reals + 2 * pairs + k; }
+    int slope(int k) const { return value(k) + tables; }
+
+    Vector eta_of(const Vector& x, const Vector& s) const;
+    Vector x_of(const Vector& eta) const;
+    Vector s_of(const Vector& eta) const;
+    RowVector row(const RowVector& x, const RowVector& s) const;  // the same row over eta
+};
+
+Modes modes_of(const Matrix& f, const Matrix& g, const SourceLayout& layout);
+
+}  // namespace etchback::behaviour::detail

@@ -1,0 +1,72 @@
+// All that belongs to one pattern of segments and switches; made once, kept for the whole run.
+#pragma once
+
+#include <memory>
+#include <unordered_map>
+#include <vector>
+
+#include "behaviour/detail/kernel.h"
+#include "behaviour/detail/moments.h"
+#include "behaviour/detail/state_space.h"
+
+namespace etchback::behaviour::detail {
+
+// A set of rows that is evaluated together; compiled anew in a pattern when `version` has moved on.
+struct CompiledRows {
+    int version = -1;
+    RowBlock block;
+};
+
+struct Pattern {
+    PatternKey key;
+    Equations equations;
+    Modes modes;
+    Propagator propagator;
+    // Controls of the curves over (x, s), for finding the segments that agree with a state.
+    Matrix control_x, control_s;
+    std::vector<double> low, high;  // by curve: the ends of its segment
+    // Weights of |eta| in the bound of the sixth derivative, per curve rows and per watched probe.
+    std::vector<double> curve_weight;
+    std::vector<std::vector<double>> watch_weight;
+    std::vector<double> record_weight, measure_weight;
+    CompiledRows guards, record, measure;
+    Moments moments;
+    int moments_epoch = -1;
+    std::vector<Pattern*> neighbours;  // by 2 * curve + (1: one segment up, 0: down)
+    std::vector<RowVector> probe_row;  // by probe over eta, empty until asked
+    double kirchhoff_checked = 0.0;
+
+    Pattern(PatternKey k, Equations e, Modes m)
+        : key(std::move(k)), equations(std::move(e)), modes(std::move(m)), propagator(modes) {}
+};
+
+class PatternCache {
+public:
+    PatternCache(const StateSpace& space, int most) : space_(space), most_(most) {}
+    // Null where the pattern has no solution or there are too many; why() tells.
+    Pattern* find(const PatternKey& key);
+    const std::string& why() const { return why_; }
+    std::size_t size() const { return patterns_.size(); }
+    double worst_condition() const { return worst_condition_; }
+    // In the order of their making.
+    const std::vector<Pattern*>& all() const { return order_; }
+
+private:
+    struct Hash {
+        std::size_t operator()(const PatternKey& key) const {
+            std::size_t h = 1469598103934665603ull;
+            for (const std::uint8_t b : key) {
+                h = (h ^ b) * 1099511628211ull;
+            }
+            return h;
+        }
+    };
+    const StateSpace& space_;
+    int most_;
+    std::unordered_map<PatternKey, std::unique_ptr<Pattern>, Hash> patterns_;
+    std::vector<Pattern*> order_;
+    std::string why_;
+    double worst_condition_ = 0.0;
+};
+
+}  // namespace etchback::behaviour::detail

@@ -1,0 +1,163 @@
+#include "behaviour/detail/recorder.h"
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+
+#include "behaviour/detail/crossing.h"
+
+namespace etchback::behaviour::detail {
+
+namespace {
+
+constexpr int kMostPieces = 64;
+// Straight lines between samples may be off by this part of a probe's scale.
+constexpr double kStraightness = 0.2;
+
+// Least and largest of a step: ends and, where the slope turns, what lies between.
+std::pair<double, double> range(const Jet& a, const Jet& b, double h) {
+    double low = std::min(a.f, b.f), high = std::max(a.f, b.f);
+    if (const auto inner = inner_extreme(a, b, h)) {
+        low = std::min(low, *inner);
+        high = std::max(high, *inner);
+    }
+    return {low, high};
+}
+
+}  // namespace
+
+int Recorder::row_of(int probe) {
+    const auto found = std::find(probes_.begin(), probes_.end(), probe);
+    if (found != probes_.end()) {
+        return static_cast<int>(found - probes_.begin());
+    }
+    probes_.push_back(probe);
+    ++version_;
+    return static_cast<int>(probes_.size()) - 1;
+}
+
+void Recorder::add_window(const std::vector<ProbeId>& probes, Ticks start, Ticks end) {
+    Window w{start, end, {}, traces_.size(), false};
+    for (const ProbeId p : probes) {
+        w.rows.push_back(row_of(p.index));
+        traces_.push_back({p, {}, {}});
+    }
+    windows_.push_back(std::move(w));
+    here_valid = false;
+}
+
+void Recorder::add_envelope(const std::vector<ProbeId>& probes, Ticks start, Ticks end, int cells) {
+    Window w{start, end, {}, envelopes_.size(), true};
+    const double cell = seconds(end - start) / std::max(cells, 1);
+    for (const ProbeId p : probes) {
+        w.rows.push_back(row_of(p.index));
+        const auto n = static_cast<std::size_t>(std::max(cells, 1));
+        Envelope e{p, seconds(start), cell, {}, {}, {}};
+        e.low.assign(n, std::numeric_limits<double>::infinity());
+        e.high.assign(n, -std::numeric_limits<double>::infinity());
+        e.mean.assign(n, 0.0);
+        envelopes_.push_back(std::move(e));
+    }
+    windows_.push_back(std::move(w));
+    here_valid = false;
+}
+
+bool Recorder::active(Ticks now) const {
+    return std::any_of(windows_.begin(), windows_.end(),
+                       [&](const Window& w) { return w.start <= now && now < w.end; });
+}
+
+Ticks Recorder::next_boundary(Ticks now) const {
+    Ticks next = std::numeric_limits<Ticks>::max();
+    for (const Window& w : windows_) {
+        if (w.start > now) {
+            next = std::min(next, w.start);
+        }
+        if (w.end > now) {
+            next = std::min(next, w.end);
+        }
+    }
+    return next;
+}
+
+int Recorder::pieces(const Network& network, double h, const Jets& a, const Jets& b) const {
+    double worst = 0.0;
+    for (std::size_t r = 0; r < probes_.size(); ++r) {
+        const double scale = network.probes()[static_cast<std::size_t>(probes_[r])].scale;
+        const double bend = std::max({std::abs(a.f2[r]), std::abs(b.f2[r]),
+                                      std::abs(b.f1[r] - a.f1[r]) / h});
+        worst = std::max(worst, bend * h * h / 8.0 / (kStraightness * scale));
+    }
+    return std::clamp(static_cast<int>(std::ceil(std::sqrt(worst))), 1, kMostPieces);
+}
+
+void Recorder::step(const Network& network, Ticks begin, Ticks end, const Jets& a, const Jets& b) {
+    const double t0 = seconds(begin), h = seconds(end - begin);
+    const int n = pieces(network, h, a, b);
+    for (const Window& w : windows_) {
+        if (w.start <= begin && begin < w.end) {
+            w.cells ? into_cells(w, t0, h, n, a, b) : into_window(w, t0, h, n, a, b);
+        }
+    }
+}
+
+void Recorder::into_window(const Window& w, double t0, double h, int pieces, const Jets& a,
+                           const Jets& b) {
+    for (std::size_t i = 0; i < w.rows.size(); ++i) {
+        const auto r = static_cast<std::size_t>(w.rows[i]);
+        Trace& trace = traces_[w.first + i];
+        const auto put = [&](double t, double value) {
+            trace.t_s.push_back(t);
+            trace.value.push_back(value);
+        };
+        if (trace.t_s.empty() || trace.t_s.back() != t0 || trace.value.back() != a.f[r]) {
+            put(t0, a.f[r]);
+        }
+        if (pieces > 1) {
+            const Quintic q({a.f[r], a.f1[r], a.f2[r]}, {b.f[r], b.f1[r], b.f2[r]}, h);
+            for (int k = 1; k < pieces; ++k) {
+                put(t0 + h * k / pieces, q(h * k / pieces));
+            }
+        }
+        put(t0 + h, b.f[r]);
+    }
+}
+
+void Recorder::into_cells(const Window& w, double t0, double h, int pieces, const Jets& a,
+                          const Jets& b) {
+    for (std::size_t i = 0; i < w.rows.size(); ++i) {
+        const auto r = static_cast<std::size_t>(w.rows[i]);
+        Envelope& e = envelopes_[w.first + i];
+        const auto cells = static_cast<double>(e.low.size());
+        const Jet ja{a.f[r], a.f1[r], a.f2[r]}, jb{b.f[r], b.f1[r], b.f2[r]};
+        const Quintic q(ja, jb, h);
+        const auto cell_of = [&](double t) {
+            return static_cast<std::size_t>(
+                std::clamp((t - e.start_s) / e.cell_s, 0.0, cells - 1.0));
+        };
+        const std::size_t first = cell_of(t0), last = cell_of(t0 + h);
+        if (first == last) {
+            const auto [low, high] = range(ja, jb, h);
+            e.low[first] = std::min(e.low[first], low);
+            e.high[first] = std::max(e.high[first], high);
+            // Integral of the quintic between its ends.
+            e.mean[first] += (0.5 * h * (ja.f + jb.f) + h * h / 10.0 * (ja.f1 - jb.f1) +
+                              h * h * h / 120.0 * (ja.f2 + jb.f2)) /
+                             e.cell_s;
+            continue;
+        }
+        const int n = std::max(pieces, 4 * static_cast<int>(last - first + 1));
+        double before = ja.f;
+        for (int k = 1; k <= n; ++k) {
+            const double t = h * k / n;
+            const double value = k == n ? jb.f : q(t);
+            const std::size_t cell = cell_of(t0 + h * (k - 0.5) / n);
+            e.low[cell] = std::min({e.low[cell], before, value});
+            e.high[cell] = std::max({e.high[cell], before, value});
+            e.mean[cell] += 0.5 * (before + value) * (h / n) / e.cell_s;
+            before = value;
+        }
+    }
+}
+
+}  // namespace etchback::behaviour::detail
