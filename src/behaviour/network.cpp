@@ -113,6 +113,7 @@ private:
                 "give rising corners and one slope more than corners, all finite");
         }
         value(branch, "threshold scale", c.threshold_scale, false);
+        value(branch, "current scale", c.current_scale_a, false);
     }
 
     void signal(const Branch& branch, const Signal& signal) {

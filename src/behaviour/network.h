@@ -127,11 +127,13 @@ struct Winding {
     double initial_a = 0.0;
 };
 // Current through the branch is a piecewise-linear function of an expression. A diode: of its own
-// voltage. `threshold_scale` says how fine a corner must be met (volts or amperes of the control).
+// voltage. The scales say how fine a corner must be met: in the control (volts or amperes) and, on
+// a steep segment, in the current.
 struct Curve {
     Expression control;
     PiecewiseLinear current;
     double threshold_scale = 1.0;
+    double current_scale_a = 0.1;
 };
 // Current through the branch is linear in an expression (transconductance, current mirror).
 struct Controlled {

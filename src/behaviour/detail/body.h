@@ -41,7 +41,8 @@ namespace detail {
 
 class Body {
 public:
-    Body(StateSpace space, std::vector<std::unique_ptr<Machine>> machines,
+    Body(StateSpace space,
+         std::vector<std::unique_ptr<Machine>> machines,
          SimulationOptions options);
 
     Ending run_to(double t_s);
@@ -80,7 +81,10 @@ private:
     bool begin();
     void evaluate(Sample& sample);
     void compile_guards(Pattern& p);
-    void compile(Pattern& p, CompiledRows& rows, const std::vector<int>& probes, int version,
+    void compile(Pattern& p,
+                 CompiledRows& rows,
+                 const std::vector<int>& probes,
+                 int version,
                  std::vector<double>& weight);
     const RowVector& probe_row(Pattern& p, int probe);
     Ticks largest_step();
@@ -120,8 +124,8 @@ private:
     std::optional<Spectrum> spectrum_;
 
     Pattern* pattern_ = nullptr;
-    PatternKey key_;      // wanted; differs from the pattern's while machines act
-    Vector wanted_s_;     // wanted sources, likewise
+    PatternKey key_;   // wanted; differs from the pattern's while machines act
+    Vector wanted_s_;  // wanted sources, likewise
     bool dirty_ = false;
     Ticks now_ = 0, end_ = 0;
     Ticks stay_since_ = 0;

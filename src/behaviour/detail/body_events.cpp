@@ -13,7 +13,7 @@ namespace {
 
 // A control may be this part of its scale beyond a corner and still count as on it.
 constexpr double kOnCorner = 1e-6;
-constexpr int kTogetherRounds = 25;    // all strays at once; then the first stray alone
+constexpr int kTogetherRounds = 25;  // all strays at once; then the first stray alone
 constexpr int kOneByOneRounds = 4000;
 // So many events within a nanosecond are chatter.
 constexpr int kCrowd = 2000;
@@ -247,7 +247,7 @@ bool Body::agree(PatternKey& key, const Vector& x, const Vector& s) {
         PatternKey next = key;
         for (int c = 0; c < curves_ && (together || stray < 0); ++c) {
             const auto i = static_cast<std::size_t>(c);
-            const double beyond = kOnCorner * space_.curve(c).threshold_scale;
+            const double beyond = kOnCorner * p->scale[i];
             if (u[c] > p->high[i] + beyond || u[c] < p->low[i] - beyond) {
                 stray = c;
                 const bool up = u[c] > p->high[i];
@@ -283,8 +283,12 @@ void Body::close_stay() {
     }
     Pattern& p = *pattern_;
     if (spectrum_ && now_ > stay_since_) {
-        spectrum_->stay(p.modes, probe_row(p, spectrum_->probe()), p.moments.begin(),
-                        here_.eta.data(), seconds(stay_since_), now_s());
+        spectrum_->stay(p.modes,
+                        probe_row(p, spectrum_->probe()),
+                        p.moments.begin(),
+                        here_.eta.data(),
+                        seconds(stay_since_),
+                        now_s());
     }
     p.moments.leave(here_.eta.data(), seconds(now_ - stay_since_));
 }
@@ -347,7 +351,7 @@ bool Body::flip_curves() {
     bool any = false, far = false;
     for (int c = 0; c < curves_; ++c) {
         const auto i = static_cast<std::size_t>(c);
-        const double beyond = kOnCorner * space_.curve(c).threshold_scale;
+        const double beyond = kOnCorner * pattern_->scale[i];
         const double u = here_.f[i], slope = here_.f1[i];
         const double above = u - pattern_->high[i], below = pattern_->low[i] - u;
         if (above >= 0.0 && (slope > 0.0 || above > beyond)) {

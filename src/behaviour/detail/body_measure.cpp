@@ -16,8 +16,7 @@ bool is_source(const Element& e) {
 
 double Body::stored_energy() {
     const Eigen::Map<const Vector> eta(here_.eta.data(), pattern_->modes.size());
-    const Vector values =
-        space_.stored(pattern_->modes.x_of(eta), pattern_->modes.s_of(eta));
+    const Vector values = space_.stored(pattern_->modes.x_of(eta), pattern_->modes.s_of(eta));
     double energy = 0.0;
     const auto& branches = network().branches();
     for (std::size_t b = 0; b < branches.size(); ++b) {
@@ -85,7 +84,6 @@ Measured Body::measured() {
         return m;
     }
     close_stay();
-    open_stay();
     m.start_s = seconds(epoch_start_);
     m.end_s = now_s();
     const double span = std::max(m.span_s(), 1e-300);
@@ -136,6 +134,7 @@ Measured Body::measured() {
     }
     m.least = least_;
     m.largest = largest_;
+    open_stay();
     return m;
 }
 
@@ -152,9 +151,11 @@ Ledger Body::ledger() {
     }
     l.stored_change_j = stored_energy() - epoch_stored_;
     // A circuit that only swings has no throughput; then what it holds is the measure.
-    l.throughput_j =
-        std::max({std::abs(l.delivered_j), std::abs(l.absorbed_j), std::abs(l.stored_change_j),
-                  1e-6 * std::max(most_stored_, epoch_stored_), 1e-18});
+    l.throughput_j = std::max({std::abs(l.delivered_j),
+                               std::abs(l.absorbed_j),
+                               std::abs(l.stored_change_j),
+                               1e-6 * std::max(most_stored_, epoch_stored_),
+                               1e-18});
     l.worst_kirchhoff_a = worst_kirchhoff_;
     l.worst_node = network().nodes()[static_cast<std::size_t>(worst_node_)];
     return l;
@@ -168,8 +169,7 @@ std::vector<double> Body::stored() {
         return {};
     }
     const Eigen::Map<const Vector> eta(here_.eta.data(), pattern_->modes.size());
-    const Vector values =
-        space_.stored(pattern_->modes.x_of(eta), pattern_->modes.s_of(eta));
+    const Vector values = space_.stored(pattern_->modes.x_of(eta), pattern_->modes.s_of(eta));
     return {values.data(), values.data() + values.size()};
 }
 

@@ -22,7 +22,8 @@ double absolute_largest(const RowVector& row, int column, double so_far, double 
 
 }  // namespace
 
-Body::Body(StateSpace space, std::vector<std::unique_ptr<Machine>> machines,
+Body::Body(StateSpace space,
+           std::vector<std::unique_ptr<Machine>> machines,
            SimulationOptions options)
     : space_(std::move(space)),
       options_(std::move(options)),
@@ -41,6 +42,7 @@ void Body::compile_guards(Pattern& p) {
     p.curve_weight.assign(columns, 0.0);
     p.low.clear();
     p.high.clear();
+    p.scale.clear();
     for (int c = 0; c < curves_; ++c) {
         rows.push_back(p.modes.row(p.control_x.row(c), p.control_s.row(c)));
         const Curve& curve = space_.curve(c);
@@ -49,8 +51,8 @@ void Body::compile_guards(Pattern& p) {
         p.low.push_back(segment == 0 ? -kInfinity : corners[segment - 1]);
         p.high.push_back(segment == corners.size() ? kInfinity : corners[segment]);
         for (std::size_t i = 0; i < columns; ++i) {
-            p.curve_weight[i] = absolute_largest(rows.back(), static_cast<int>(i),
-                                                 p.curve_weight[i], fine * curve.threshold_scale);
+            p.curve_weight[i] = absolute_largest(
+                rows.back(), static_cast<int>(i), p.curve_weight[i], fine * curve.threshold_scale);
         }
     }
     p.watch_weight.clear();
@@ -59,8 +61,8 @@ void Body::compile_guards(Pattern& p) {
         std::vector<double> weight(columns);
         const double scale = network().probes()[static_cast<std::size_t>(probe)].scale;
         for (std::size_t i = 0; i < columns; ++i) {
-            weight[i] = std::abs(rows.back()[static_cast<Eigen::Index>(i)]) / (fine * scale) *
-                        sixth[i];
+            weight[i] =
+                std::abs(rows.back()[static_cast<Eigen::Index>(i)]) / (fine * scale) * sixth[i];
         }
         p.watch_weight.push_back(std::move(weight));
     }
@@ -71,7 +73,10 @@ void Body::compile_guards(Pattern& p) {
     p.guards.version = guard_version_;
 }
 
-void Body::compile(Pattern& p, CompiledRows& out, const std::vector<int>& probes, int version,
+void Body::compile(Pattern& p,
+                   CompiledRows& out,
+                   const std::vector<int>& probes,
+                   int version,
                    std::vector<double>& weight) {
     std::vector<RowVector> rows;
     const auto columns = static_cast<std::size_t>(p.modes.size());
@@ -80,7 +85,9 @@ void Body::compile(Pattern& p, CompiledRows& out, const std::vector<int>& probes
         rows.push_back(probe_row(p, probe));
         const double scale = network().probes()[static_cast<std::size_t>(probe)].scale;
         for (std::size_t i = 0; i < columns; ++i) {
-            weight[i] = absolute_largest(rows.back(), static_cast<int>(i), weight[i],
+            weight[i] = absolute_largest(rows.back(),
+                                         static_cast<int>(i),
+                                         weight[i],
                                          kRecordSlack * options_.tolerance * scale);
         }
     }
@@ -98,8 +105,7 @@ const RowVector& Body::probe_row(Pattern& p, int probe) {
     }
     RowVector& row = p.probe_row[static_cast<std::size_t>(probe)];
     if (row.size() == 0) {
-        const auto r =
-            space_.probe(p.equations, p.key, probes[static_cast<std::size_t>(probe)]);
+        const auto r = space_.probe(p.equations, p.key, probes[static_cast<std::size_t>(probe)]);
         row = p.modes.row(r.x, r.s);
     }
     return row;
@@ -118,8 +124,8 @@ void Body::evaluate(Sample& s) {
     s.f1.resize(rows);
     s.f2.resize(rows);
     p.propagator.derivatives(s.eta.data(), s.d1.data(), s.d2.data());
-    p.guards.block.values3(s.eta.data(), s.d1.data(), s.d2.data(), s.f.data(), s.f1.data(),
-                           s.f2.data());
+    p.guards.block.values3(
+        s.eta.data(), s.d1.data(), s.d2.data(), s.f.data(), s.f1.data(), s.f2.data());
 }
 
 // Longest step whose interpolation meets the tolerance at every guard in force.
@@ -130,8 +136,10 @@ Ticks Body::largest_step() {
     for (const Player& player : players_) {
         for (const Armed& w : player.watches) {
             if (w.armed) {
-                sixth += weighted_sum(p.watch_weight[static_cast<std::size_t>(w.row - curves_)].data(),
-                                      here_.eta.data(), n);
+                sixth +=
+                    weighted_sum(p.watch_weight[static_cast<std::size_t>(w.row - curves_)].data(),
+                                 here_.eta.data(),
+                                 n);
             }
         }
     }
@@ -235,8 +243,8 @@ bool Body::step(Ticks limit) {
         commit(whole);
         return true;
     }
-    Ticks at = std::clamp<Ticks>(static_cast<Ticks>(std::ceil(std::ldexp(*crossing, kTickBits))), 1,
-                                 whole);
+    Ticks at = std::clamp<Ticks>(
+        static_cast<Ticks>(std::ceil(std::ldexp(*crossing, kTickBits))), 1, whole);
     // The interpolation may be a little early: go on until something has truly crossed.
     Ticks more = 1;
     while (at < whole) {
@@ -265,11 +273,19 @@ void Body::commit(Ticks step) {
         a.resize(rows.block.stride());
         b.resize(rows.block.stride());
         if (!a_valid) {
-            rows.block.values3(here_.eta.data(), here_.d1.data(), here_.d2.data(), a.f.data(),
-                               a.f1.data(), a.f2.data());
+            rows.block.values3(here_.eta.data(),
+                               here_.d1.data(),
+                               here_.d2.data(),
+                               a.f.data(),
+                               a.f1.data(),
+                               a.f2.data());
         }
-        rows.block.values3(there_.eta.data(), there_.d1.data(), there_.d2.data(), b.f.data(),
-                           b.f1.data(), b.f2.data());
+        rows.block.values3(there_.eta.data(),
+                           there_.d1.data(),
+                           there_.d2.data(),
+                           b.f.data(),
+                           b.f1.data(),
+                           b.f2.data());
     };
     if (recorder_.active(now_)) {
         follow(p.record, recorder_.here, recorder_.there, false);
@@ -291,8 +307,7 @@ void Body::commit(Ticks step) {
     }
     for (Player& player : players_) {
         for (Armed& w : player.watches) {
-            if (w.armed && !w.ready &&
-                watch_value(w, there_, seconds(now_ + step - w.at)) < 0.0) {
+            if (w.armed && !w.ready && watch_value(w, there_, seconds(now_ + step - w.at)) < 0.0) {
                 w.ready = true;
             }
         }

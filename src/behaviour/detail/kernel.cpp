@@ -15,8 +15,8 @@ namespace {
 
 typedef double Four __attribute__((vector_size(32), aligned(8), may_alias));
 
-ETCHBACK_WIDE void rows_times(const double* data, int stride, int columns, const double* eta,
-                              double* f) {
+ETCHBACK_WIDE void rows_times(
+    const double* data, int stride, int columns, const double* eta, double* f) {
     for (int r = 0; r < stride; r += 4) {
         Four a = {0, 0, 0, 0};
         const double* p = data + r;
@@ -27,8 +27,14 @@ ETCHBACK_WIDE void rows_times(const double* data, int stride, int columns, const
     }
 }
 
-ETCHBACK_WIDE void rows_times3(const double* data, int stride, int columns, const double* e0,
-                               const double* e1, const double* e2, double* f0, double* f1,
+ETCHBACK_WIDE void rows_times3(const double* data,
+                               int stride,
+                               int columns,
+                               const double* e0,
+                               const double* e1,
+                               const double* e2,
+                               double* f0,
+                               double* f1,
                                double* f2) {
     for (int r = 0; r < stride; r += 4) {
         Four a = {0, 0, 0, 0}, b = a, d = a;
@@ -47,8 +53,12 @@ ETCHBACK_WIDE void rows_times3(const double* data, int stride, int columns, cons
 
 }  // namespace
 
-double seconds(Ticks t) { return std::ldexp(static_cast<double>(t), -kTickBits); }
-Ticks ticks(double s) { return std::llround(std::ldexp(s, kTickBits)); }
+double seconds(Ticks t) {
+    return std::ldexp(static_cast<double>(t), -kTickBits);
+}
+Ticks ticks(double s) {
+    return std::llround(std::ldexp(s, kTickBits));
+}
 
 Propagator::Propagator(const Modes& m)
     : reals_(m.reals),
@@ -104,7 +114,8 @@ void Propagator::advance(double* eta, Ticks step) {
         }
         for (int i = 0; i < pairs_; ++i) {
             const double a = re[i], b = im[i];
-            const double c = l.re[static_cast<std::size_t>(i)], d = l.im[static_cast<std::size_t>(i)];
+            const double c = l.re[static_cast<std::size_t>(i)],
+                         d = l.im[static_cast<std::size_t>(i)];
             re[i] = a * c - b * d;
             im[i] = a * d + b * c;
         }
@@ -152,7 +163,11 @@ void RowBlock::values(const double* eta, double* f) const {
     rows_times(data_.data(), stride_, columns_, eta, f);
 }
 
-void RowBlock::values3(const double* eta, const double* d1, const double* d2, double* f, double* f1,
+void RowBlock::values3(const double* eta,
+                       const double* d1,
+                       const double* d2,
+                       double* f,
+                       double* f1,
                        double* f2) const {
     rows_times3(data_.data(), stride_, columns_, eta, d1, d2, f, f1, f2);
 }

@@ -45,7 +45,11 @@ public:
     int rows() const { return rows_; }
     int stride() const { return stride_; }
     void values(const double* eta, double* f) const;
-    void values3(const double* eta, const double* d1, const double* d2, double* f, double* f1,
+    void values3(const double* eta,
+                 const double* d1,
+                 const double* d2,
+                 double* f,
+                 double* f1,
                  double* f2) const;
     double at(int row, int column) const {
         return data_[static_cast<std::size_t>(column * stride_ + row)];

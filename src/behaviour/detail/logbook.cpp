@@ -24,13 +24,13 @@ std::vector<StoryLine> Logbook::story() const {
         if (told.number > kFirstLines) {
             auto last = told.last;
             if (const auto left_out = told.number - kFirstLines - 1; left_out > 0) {
-                last.second.text +=
-                    fmt::format(" ({} more of these before, not listed)", left_out);
+                last.second.text += fmt::format(" ({} more of these before, not listed)", left_out);
             }
             all.push_back(std::move(last));
         }
     }
-    std::sort(all.begin(), all.end(), [](const auto& a, const auto& b) { return a.first < b.first; });
+    std::sort(
+        all.begin(), all.end(), [](const auto& a, const auto& b) { return a.first < b.first; });
     std::vector<StoryLine> lines;
     for (auto& [number, line] : all) {
         lines.push_back(std::move(line));

@@ -18,12 +18,12 @@ namespace etchback::behaviour::detail {
 
 struct Modes {
     int reals = 0, pairs = 0, tables = 0;
-    int own_reals = 0, own_pairs = 0;  // of these, the circuit's
-    std::vector<double> rate;                       // by real
-    std::vector<std::complex<double>> pair_rate;    // of re + i im
-    Matrix basis;      // x = basis * own + basis * forced * s
+    int own_reals = 0, own_pairs = 0;             // of these, the circuit's
+    std::vector<double> rate;                     // by real
+    std::vector<std::complex<double>> pair_rate;  // of re + i im
+    Matrix basis;                                 // x = basis * own + basis * forced * s
     Matrix inverse;
-    Matrix forced;     // own = inverse * x - forced * s
+    Matrix forced;               // own = inverse * x - forced * s
     std::vector<int> own_at;     // position in eta of each own coordinate
     std::vector<int> source_at;  // position in eta of each source state
     double condition = 0.0;

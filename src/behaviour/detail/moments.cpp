@@ -10,8 +10,10 @@ namespace {
 using Complex = std::complex<double>;
 
 // change += sign * eta eta^T, lower triangle.
-__attribute__((target_clones("avx2", "default"))) void add_square(double* change, const double* eta,
-                                                                  int n, double sign) {
+__attribute__((target_clones("avx2", "default"))) void add_square(double* change,
+                                                                  const double* eta,
+                                                                  int n,
+                                                                  double sign) {
     for (int i = 0; i < n; ++i) {
         const double a = sign * eta[i];
         for (int k = 0; k <= i; ++k) {
@@ -23,11 +25,18 @@ __attribute__((target_clones("avx2", "default"))) void add_square(double* change
 
 // Nodes and weights of Gauss and Legendre's rule of six points on [0, 1] (Abramowitz and Stegun,
 // table 25.4).
-constexpr std::array<double, 6> kNodes = {0.033765242898424, 0.169395306766868, 0.380690406958402,
-                                          0.619309593041598, 0.830604693233132, 0.966234757101576};
-constexpr std::array<double, 6> kWeights = {0.085662246189585, 0.180380786524069,
-                                            0.233956967286346, 0.233956967286346,
-                                            0.180380786524069, 0.085662246189585};
+constexpr std::array<double, 6> kNodes = {0.033765242898424,
+                                          0.169395306766868,
+                                          0.380690406958402,
+                                          0.619309593041598,
+                                          0.830604693233132,
+                                          0.966234757101576};
+constexpr std::array<double, 6> kWeights = {0.085662246189585,
+                                            0.180380786524069,
+                                            0.233956967286346,
+                                            0.233956967286346,
+                                            0.180380786524069,
+                                            0.085662246189585};
 
 }  // namespace
 
@@ -150,7 +159,8 @@ Matrix Moments::integral(const Modes& m) const {
         modes.push_back({i, -1, m.rate[static_cast<std::size_t>(i)], i < own_reals_});
     }
     for (int i = 0; i < pairs_; ++i) {
-        modes.push_back({m.re(i), m.im(i), m.pair_rate[static_cast<std::size_t>(i)], i < own_pairs_});
+        modes.push_back(
+            {m.re(i), m.im(i), m.pair_rate[static_cast<std::size_t>(i)], i < own_pairs_});
     }
     const auto change = [&](int i, int k) { return i < 0 || k < 0 ? 0.0 : d(i, k); };
     Matrix w = Matrix::Zero(size_, size_);

@@ -31,8 +31,7 @@ Pattern* PatternCache::find(const PatternKey& key) {
     pattern->control_x = Matrix(curves, space_.states());
     pattern->control_s = Matrix(curves, space_.source_states());
     for (Eigen::Index i = 0; i < curves; ++i) {
-        const auto row =
-            space_.expression(pattern->equations, space_.control(static_cast<int>(i)));
+        const auto row = space_.expression(pattern->equations, space_.control(static_cast<int>(i)));
         pattern->control_x.row(i) = row.x;
         pattern->control_s.row(i) = row.s;
     }

@@ -25,6 +25,7 @@ struct Pattern {
     // Controls of the curves over (x, s), for finding the segments that agree with a state.
     Matrix control_x, control_s;
     std::vector<double> low, high;  // by curve: the ends of its segment
+    std::vector<double> scale;      // by curve: a change of its control that matters
     // Weights of |eta| in the bound of the sixth derivative, per curve rows and per watched probe.
     std::vector<double> curve_weight;
     std::vector<std::vector<double>> watch_weight;

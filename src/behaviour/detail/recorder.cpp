@@ -63,8 +63,9 @@ void Recorder::add_envelope(const std::vector<ProbeId>& probes, Ticks start, Tic
 }
 
 bool Recorder::active(Ticks now) const {
-    return std::any_of(windows_.begin(), windows_.end(),
-                       [&](const Window& w) { return w.start <= now && now < w.end; });
+    return std::any_of(windows_.begin(), windows_.end(), [&](const Window& w) {
+        return w.start <= now && now < w.end;
+    });
 }
 
 Ticks Recorder::next_boundary(Ticks now) const {
@@ -84,8 +85,8 @@ int Recorder::pieces(const Network& network, double h, const Jets& a, const Jets
     double worst = 0.0;
     for (std::size_t r = 0; r < probes_.size(); ++r) {
         const double scale = network.probes()[static_cast<std::size_t>(probes_[r])].scale;
-        const double bend = std::max({std::abs(a.f2[r]), std::abs(b.f2[r]),
-                                      std::abs(b.f1[r] - a.f1[r]) / h});
+        const double bend =
+            std::max({std::abs(a.f2[r]), std::abs(b.f2[r]), std::abs(b.f1[r] - a.f1[r]) / h});
         worst = std::max(worst, bend * h * h / 8.0 / (kStraightness * scale));
     }
     return std::clamp(static_cast<int>(std::ceil(std::sqrt(worst))), 1, kMostPieces);
@@ -101,8 +102,8 @@ void Recorder::step(const Network& network, Ticks begin, Ticks end, const Jets& 
     }
 }
 
-void Recorder::into_window(const Window& w, double t0, double h, int pieces, const Jets& a,
-                           const Jets& b) {
+void Recorder::into_window(
+    const Window& w, double t0, double h, int pieces, const Jets& a, const Jets& b) {
     for (std::size_t i = 0; i < w.rows.size(); ++i) {
         const auto r = static_cast<std::size_t>(w.rows[i]);
         Trace& trace = traces_[w.first + i];
@@ -123,8 +124,8 @@ void Recorder::into_window(const Window& w, double t0, double h, int pieces, con
     }
 }
 
-void Recorder::into_cells(const Window& w, double t0, double h, int pieces, const Jets& a,
-                          const Jets& b) {
+void Recorder::into_cells(
+    const Window& w, double t0, double h, int pieces, const Jets& a, const Jets& b) {
     for (std::size_t i = 0; i < w.rows.size(); ++i) {
         const auto r = static_cast<std::size_t>(w.rows[i]);
         Envelope& e = envelopes_[w.first + i];

@@ -47,7 +47,8 @@ private:
     };
     int row_of(int probe);
     int pieces(const Network& network, double h, const Jets& a, const Jets& b) const;
-    void into_window(const Window& w, double t0, double h, int pieces, const Jets& a, const Jets& b);
+    void into_window(
+        const Window& w, double t0, double h, int pieces, const Jets& a, const Jets& b);
     void into_cells(const Window& w, double t0, double h, int pieces, const Jets& a, const Jets& b);
 
     std::vector<int> probes_;

@@ -11,8 +11,8 @@ using Complex = std::complex<double>;
 
 // Integral of an exponential of this rate between its values at two instants, times
 // exp(-i w t), whose values there are turn0 and turn1.
-Complex piece(Complex c0, Complex c1, Complex rate, double w, Complex turn0, Complex turn1,
-              double span_s) {
+Complex piece(
+    Complex c0, Complex c1, Complex rate, double w, Complex turn0, Complex turn1, double span_s) {
     const Complex sum = rate - Complex(0.0, w);
     if (std::abs(sum) * span_s < 1e-7) {
         return 0.5 * (c0 * turn0 + c1 * turn1) * span_s;
@@ -32,8 +32,12 @@ void Spectrum::reset() {
     std::fill(sum_.begin(), sum_.end(), Complex());
 }
 
-void Spectrum::stay(const Modes& m, const RowVector& row, const double* begin, const double* end,
-                    double begin_s, double end_s) {
+void Spectrum::stay(const Modes& m,
+                    const RowVector& row,
+                    const double* begin,
+                    const double* end,
+                    double begin_s,
+                    double end_s) {
     const double span = end_s - begin_s;
     span_s_ += span;
     const Complex unit0 = std::polar(1.0, -omega_ * begin_s);
@@ -44,8 +48,13 @@ void Spectrum::stay(const Modes& m, const RowVector& row, const double* begin, c
         Complex sum;
         for (int i = 0; i < m.reals; ++i) {
             if (row[i] != 0.0) {
-                sum += row[i] * piece(begin[i], end[i], m.rate[static_cast<std::size_t>(i)], w,
-                                      turn0, turn1, span);
+                sum += row[i] * piece(begin[i],
+                                      end[i],
+                                      m.rate[static_cast<std::size_t>(i)],
+                                      w,
+                                      turn0,
+                                      turn1,
+                                      span);
             }
         }
         for (int i = 0; i < m.pairs; ++i) {
@@ -86,9 +95,9 @@ std::vector<Simulation::Harmonic> Spectrum::harmonics() const {
         const double factor = (k == 0 ? 1.0 : 2.0) / (span_s_ > 0.0 ? span_s_ : 1.0);
         const Complex c = factor * sum_[k];
         // y = |c| cos(k w t + arg c) = |c| sin(k w t + arg c + pi / 2)
-        out.push_back(k == 0 ? Simulation::Harmonic{c.real(), 0.0}
-                             : Simulation::Harmonic{std::abs(c),
-                                                    std::arg(c) + 0.5 * std::numbers::pi});
+        out.push_back(
+            k == 0 ? Simulation::Harmonic{c.real(), 0.0}
+                   : Simulation::Harmonic{std::abs(c), std::arg(c) + 0.5 * std::numbers::pi});
     }
     return out;
 }

@@ -14,8 +14,12 @@ public:
     Spectrum(int probe, double base_hz, int orders);
     int probe() const { return probe_; }
     void reset();
-    void stay(const Modes& modes, const RowVector& row, const double* begin, const double* end,
-              double begin_s, double end_s);
+    void stay(const Modes& modes,
+              const RowVector& row,
+              const double* begin,
+              const double* end,
+              double begin_s,
+              double end_s);
     std::vector<Simulation::Harmonic> harmonics() const;
 
 private:

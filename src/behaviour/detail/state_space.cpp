@@ -19,7 +19,9 @@ constexpr double kTieSiemens = 1e-9;
 // From this many algebraic unknowns on, the sparse solver is quicker than the dense one.
 constexpr int kSparseFrom = 60;
 
-Matrix lower_factor(const Matrix& spd) { return Eigen::LLT<Matrix>(spd).matrixL(); }
+Matrix lower_factor(const Matrix& spd) {
+    return Eigen::LLT<Matrix>(spd).matrixL();
+}
 
 }  // namespace
 
@@ -123,7 +125,8 @@ std::vector<base::Error> StateSpace::eliminate_constraints() {
     std::vector<std::string> names;
     for (int r = 0; r < sources; ++r) {
         const Branch& branch =
-            network_.branches()[static_cast<std::size_t>(constraints_[static_cast<std::size_t>(r)])];
+            network_
+                .branches()[static_cast<std::size_t>(constraints_[static_cast<std::size_t>(r)])];
         k(r, branch.from.index) += 1.0;
         k(r, branch.to.index) -= 1.0;
         e.row(r) = signal_row(constraints_[static_cast<std::size_t>(r)]);
@@ -248,7 +251,8 @@ void StateSpace::split_capacitances() {
     Matrix cbb(charges_, charges_), cbf(charges_, nw);
     for (int i = 0; i < charges_; ++i) {
         for (int k = 0; k < charges_; ++k) {
-            cbb(i, k) = cy(pivots[static_cast<std::size_t>(i)], pivots[static_cast<std::size_t>(k)]);
+            cbb(i, k) =
+                cy(pivots[static_cast<std::size_t>(i)], pivots[static_cast<std::size_t>(k)]);
         }
         for (int k = 0; k < nw; ++k) {
             cbf(i, k) = cy(pivots[static_cast<std::size_t>(i)], rest[static_cast<std::size_t>(k)]);
@@ -258,8 +262,7 @@ void StateSpace::split_capacitances() {
     if (charges_ > 0) {
         const Eigen::LLT<Matrix> llt(cbb);
         // Scaled states: q = L^-T xq, so that q^T C q = xq^T xq.
-        const Matrix scale =
-            llt.matrixU().solve(Matrix::Identity(charges_, charges_));
+        const Matrix scale = llt.matrixU().solve(Matrix::Identity(charges_, charges_));
         const Matrix shift = nw > 0 ? Matrix(-llt.solve(cbf)) : Matrix(charges_, 0);
         for (int i = 0; i < charges_; ++i) {
             p.row(pivots[static_cast<std::size_t>(i)]) = scale.row(i);
@@ -300,9 +303,8 @@ void StateSpace::scale_windings() {
     if (nl > 0) {
         const Matrix lower = lower_factor(l);
         winding_scale_inv_ = lower.transpose();
-        winding_scale_ = lower.transpose()
-                             .triangularView<Eigen::Upper>()
-                             .solve(Matrix::Identity(nl, nl));
+        winding_scale_ =
+            lower.transpose().triangularView<Eigen::Upper>().solve(Matrix::Identity(nl, nl));
     } else {
         winding_scale_ = winding_scale_inv_ = Matrix(0, 0);
     }
@@ -358,7 +360,8 @@ void StateSpace::add_two_pole(Matrix& m, const Branch& branch, double value) con
 }
 
 StateSpace::Line StateSpace::line(int branch, int segment) const {
-    const auto& curve = std::get<Curve>(network_.branches()[static_cast<std::size_t>(branch)].element);
+    const auto& curve =
+        std::get<Curve>(network_.branches()[static_cast<std::size_t>(branch)].element);
     const auto& f = curve.current;
     const double slope = f.slopes[static_cast<std::size_t>(segment)];
     if (f.corners.empty()) {
@@ -369,8 +372,13 @@ StateSpace::Line StateSpace::line(int branch, int segment) const {
 }
 
 // Adds the current `factor * e + offset`, which leaves branch.from and enters branch.to.
-void StateSpace::book_current(const Branch& branch, const Expression& e, double factor,
-                              double offset, Matrix& gv, Matrix& gj, Matrix& gs) const {
+void StateSpace::book_current(const Branch& branch,
+                              const Expression& e,
+                              double factor,
+                              double offset,
+                              Matrix& gv,
+                              Matrix& gj,
+                              Matrix& gs) const {
     const int a = branch.from.index, b = branch.to.index;
     const auto put = [&](Matrix& m, int column, double value) {
         m(a, column) += value;
@@ -508,7 +516,8 @@ StateSpace::Row StateSpace::branch_volts(const Equations& e, int branch) const {
             e.node_s.row(b.from.index) - e.node_s.row(b.to.index)};
 }
 
-StateSpace::Row StateSpace::branch_amps(const Equations& e, const PatternKey& key,
+StateSpace::Row StateSpace::branch_amps(const Equations& e,
+                                        const PatternKey& key,
                                         int branch) const {
     const auto b = static_cast<std::size_t>(branch);
     const Branch& br = network_.branches()[b];
@@ -546,7 +555,8 @@ StateSpace::Row StateSpace::branch_amps(const Equations& e, const PatternKey& ke
     return {RowVector::Zero(states_), signal_row(branch)};
 }
 
-StateSpace::Row StateSpace::probe(const Equations& e, const PatternKey& key,
+StateSpace::Row StateSpace::probe(const Equations& e,
+                                  const PatternKey& key,
                                   const Probe& probe) const {
     switch (probe.kind) {
         case Probe::Kind::expression:

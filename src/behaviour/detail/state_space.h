@@ -55,13 +55,13 @@ struct SourceLayout {
 
 // Rows over (x, s) of everything that can be asked, in one pattern.
 struct Equations {
-    Matrix f;           // x' = f x + g s
+    Matrix f;  // x' = f x + g s
     Matrix g;
-    Matrix node_x;      // v = node_x x + node_s s
+    Matrix node_x;  // v = node_x x + node_s s
     Matrix node_s;
-    Matrix kirchhoff_x; // sum of currents leaving each node; all of it must vanish
+    Matrix kirchhoff_x;  // sum of currents leaving each node; all of it must vanish
     Matrix kirchhoff_s;
-    Matrix source_x;    // constraint currents: voltage sources, then transformers
+    Matrix source_x;  // constraint currents: voltage sources, then transformers
     Matrix source_s;
 };
 
@@ -118,8 +118,13 @@ private:
     void add_two_pole(Matrix& gv, const Branch& branch, double siemens) const;
     RowVector signal_row(int branch) const;
     void assemble(const PatternKey& key, Matrix& gv, Matrix& gj, Matrix& gs) const;
-    void book_current(const Branch& branch, const Expression& e, double factor, double offset,
-                      Matrix& gv, Matrix& gj, Matrix& gs) const;
+    void book_current(const Branch& branch,
+                      const Expression& e,
+                      double factor,
+                      double offset,
+                      Matrix& gv,
+                      Matrix& gj,
+                      Matrix& gs) const;
 
     Network network_;
     SourceLayout layout_;
@@ -127,17 +132,17 @@ private:
     std::vector<int> winding_of_branch_, constraint_of_branch_, curve_of_branch_, switch_of_branch_;
     int nodes_ = 0, states_ = 0, charges_ = 0;
     Matrix source_matrix_;
-    Matrix capacitance_;          // by node
-    Matrix constraint_;           // K: constraint rows over nodes
-    Matrix t_, u_;                // v = T y + U s
-    Matrix constraint_current_;   // (K K^T)^-1 K
-    Matrix tp_, tz_;              // T P (scaled), T Z
-    Matrix winding_incidence_;    // nodes x windings
-    Matrix winding_scale_;        // j = winding_scale_ * xj
+    Matrix capacitance_;         // by node
+    Matrix constraint_;          // K: constraint rows over nodes
+    Matrix t_, u_;               // v = T y + U s
+    Matrix constraint_current_;  // (K K^T)^-1 K
+    Matrix tp_, tz_;             // T P (scaled), T Z
+    Matrix winding_incidence_;   // nodes x windings
+    Matrix winding_scale_;       // j = winding_scale_ * xj
     Matrix winding_scale_inv_;
     Vector winding_ohm_;
-    Matrix c_u_;                  // C U S: current of capacitors on sources
-    Vector ties_;                 // siemens from node to reference
+    Matrix c_u_;   // C U S: current of capacitors on sources
+    Vector ties_;  // siemens from node to reference
     std::string note_;
 };
 
