@@ -1,0 +1,264 @@
+// Diodes of all sorts: a knee, a slope, a leak, a breakdown and a capacitance.
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+
+#include "behaviour/detail/model_parts.h"
+
+namespace etchback::behaviour::detail {
+namespace {
+
+using parts::RegisteredType;
+
+std::optional<Known> rated(const std::optional<dossier::Amount>& said) {
+    return said ? std::optional(Known{said->value, false, ""}) : std::nullopt;
+}
+
+// Forward voltage and the current at which it holds: the dossier's, the type's, or usual ones.
+// Types print the largest; what is met is nearer nine tenths of it.
+Junction forward_of(Builder& b, PartId id) {
+    Junction j;
+    std::optional<Known> current = rated(b.part(id).said.rated_current);
+    if (!current) {
+        current = b.typed(id, &RegisteredType::current_a, base::Unit::ampere);
+    }
+    j.forward_a = b.number(id, "rated_current", current);
+    std::optional<Known> volts = b.typed(id, &RegisteredType::forward_voltage_v, base::Unit::volt);
+    if (volts) {
+        const double most = volts->value.value;
+        volts->value = {0.9 * most, base::Unit::volt, 0.8 * most, most, {}, true};
+        volts->source += "; nine tenths of the largest";
+    }
+    j.forward_v = b.number(id, "forward_voltage", volts);
+    j.knee_share = b.number(id, "knee_share");
+    return j;
+}
+
+std::optional<double> reverse_of(Builder& b, PartId id) {
+    std::optional<Known> volts = rated(b.part(id).said.rated_voltage);
+    if (!volts) {
+        volts = b.typed(id, &RegisteredType::reverse_voltage_v, base::Unit::volt);
+    }
+    return b.perhaps(id, "reverse_voltage", volts);
+}
+
+// Segments of a junction from leak through knee to slope.
+PiecewiseLinear forward_shape(const Junction& j, double breakdown_ohm) {
+    const double start = j.knee_share * j.forward_v;
+    std::vector<CurvePoint> points;
+    if (j.three) {
+        // A tenth of the current at two thirds of the way from the knee to the forward voltage.
+        const double bend = start + 0.6 * (j.forward_v - start);
+        points = {{start, 0.0}, {bend, 0.1 * j.forward_a}, {j.forward_v, j.forward_a}};
+    } else {
+        points = {{start, 0.0}, {j.forward_v, j.forward_a}};
+    }
+    PiecewiseLinear out;
+    const double leak = off_siemens;
+    if (j.breakdown_v) {
+        out.corners.push_back(-*j.breakdown_v);
+        out.slopes.push_back(1.0 / breakdown_ohm);
+        out.anchor = -leak * *j.breakdown_v;
+    } else {
+        out.anchor = leak * start;
+    }
+    out.slopes.push_back(leak);
+    for (std::size_t k = 0; k + 1 < points.size(); ++k) {
+        out.corners.push_back(points[k].volt);
+        out.slopes.push_back((points[k + 1].ampere - points[k].ampere) /
+                             (points[k + 1].volt - points[k].volt));
+    }
+    return out;
+}
+
+double zener_volts(Builder& b, PartId id) {
+    if (b.part(id).said.value) {
+        return b.value(id);
+    }
+    const auto typed = b.typed(id, &RegisteredType::zener_voltage_v, base::Unit::volt);
+    const auto volts = b.perhaps(id, "value", typed);
+    if (!volts) {
+        b.complain(id, "its voltage is not known", "write it: value = \"...\"");
+        return 1.0;
+    }
+    return *volts;
+}
+
+// Current that breaks down at `volts` from `cathode` to `anode`, with the other way as a diode.
+void put_zener(Builder& b,
+               PartId id,
+               NodeId anode,
+               NodeId cathode,
+               double volts,
+               double at_a,
+               double slope_ohm) {
+    const double forward = b.number(id, "forward_voltage");
+    const double forward_a = b.number(id, "forward_voltage_current");
+    const double start = b.number(id, "knee_share") * forward;
+    const double begin = std::max(0.1 * volts, volts - at_a * slope_ohm);
+    // Counted from cathode to anode: breakdown is positive.
+    const PiecewiseLinear shape{
+        {-start, begin},
+        {forward_a / (forward - start), off_siemens, 1.0 / slope_ohm},
+        -off_siemens * start};
+    const BranchId branch = b.own_curve(id, "", cathode, anode, shape);
+    b.capacitor(id, "junction", cathode, anode, b.number(id, "junction_capacitance"));
+    b.current(id, branch);
+}
+
+}  // namespace
+
+BranchId junction(Builder& b,
+                  PartId id,
+                  std::string_view what,
+                  NodeId anode,
+                  NodeId cathode,
+                  const Junction& j) {
+    const BranchId branch = b.own_curve(
+        id, what, anode, cathode, forward_shape(j, b.number(id, "breakdown_resistance")));
+    if (j.capacitance_f) {
+        b.capacitor(id,
+                    what.empty() ? "junction" : std::string(what) + " junction",
+                    anode,
+                    cathode,
+                    *j.capacitance_f);
+    }
+    return branch;
+}
+
+void model_diode(Builder& b, PartId id) {
+    if (b.silent.contains(id)) {
+        return;
+    }
+    Junction j = forward_of(b, id);
+    j.breakdown_v = reverse_of(b, id);
+    j.capacitance_f = b.number(id, "junction_capacitance");
+    const NodeId anode = b.pin(id, "anode"), cathode = b.pin(id, "cathode");
+    b.current(id, junction(b, id, "", anode, cathode, j));
+}
+
+void model_bridge(Builder& b, PartId id) {
+    Junction j = forward_of(b, id);
+    j.breakdown_v = reverse_of(b, id);
+    j.capacitance_f = b.number(id, "junction_capacitance");
+    j.three = true;
+    const NodeId ac1 = b.pin(id, "ac1"), ac2 = b.pin(id, "ac2");
+    const NodeId plus = b.pin(id, "plus"), minus = b.pin(id, "minus");
+    junction(b, id, "ac1 to plus", ac1, plus, j);
+    junction(b, id, "ac2 to plus", ac2, plus, j);
+    junction(b, id, "minus to ac1", minus, ac1, j);
+    junction(b, id, "minus to ac2", minus, ac2, j);
+}
+
+void model_zener(Builder& b, PartId id) {
+    const double volts = zener_volts(b, id);
+    const double at = b.number(id,
+                               "test_current",
+                               b.typed(id, &RegisteredType::zener_current_a, base::Unit::ampere));
+    put_zener(b,
+              id,
+              b.pin(id, "anode"),
+              b.pin(id, "cathode"),
+              volts,
+              at,
+              b.number(id, "slope_resistance"));
+}
+
+namespace {
+
+// Working voltage printed in the type (SMBJ15A, P6KE200A): the value where the dossier has it.
+std::optional<double> tvs_breakdown(Builder& b, PartId id) {
+    if (const auto said = b.perhaps(id, "breakdown_voltage")) {
+        return said;
+    }
+    return b.perhaps_value(id);
+}
+
+}  // namespace
+
+void model_tvs(Builder& b, PartId id) {
+    const auto volts = tvs_breakdown(b, id);
+    if (!volts) {
+        b.note(fmt::format("{}: its breakdown voltage is not known; it is left out",
+                           b.part(id).name));
+        return;
+    }
+    const double ohm = *volts * b.number(id, "clamping_slope");
+    put_zener(b, id, b.pin(id, "anode"), b.pin(id, "cathode"), *volts, 1e-3, ohm);
+}
+
+void model_bidirectional_tvs(Builder& b, PartId id) {
+    const auto volts = tvs_breakdown(b, id);
+    if (!volts) {
+        b.note(fmt::format("{}: its breakdown voltage is not known; it is left out",
+                           b.part(id).name));
+        return;
+    }
+    const double ohm = *volts * b.number(id, "clamping_slope");
+    const NodeId from = b.pin(id, 0), to = b.pin(id, 1);
+    const PiecewiseLinear shape = odd({{*volts, off_siemens * *volts}, {*volts + ohm, 1.0}});
+    b.current(id, b.own_curve(id, "", from, to, shape));
+    b.capacitor(id, "junction", from, to, b.number(id, "junction_capacitance"));
+}
+
+namespace {
+
+// LEDs in series and parallel as one knee and slope. The forward voltage holds at the forward
+// current; with a slope resistance given, the knee follows from it.
+PiecewiseLinear led_shape(Builder& b, PartId id, double count, double strings) {
+    std::optional<Known> usual;
+    for (const dossier::Claim& claim : b.dossier.claims) {
+        if (b.part(id).kind.id == "led_string" && claim.quantity.value == "output current" &&
+            claim.value.value.value > 0) {
+            base::Quantity share = claim.value.value;
+            share.value /= strings;
+            share.low /= strings;
+            share.high /= strings;
+            usual = Known{share, true, "output current claimed by the label"};
+        }
+    }
+    if (const auto& said = b.part(id).said.rated_current; !usual && said) {
+        usual = Known{said->value, false, ""};
+    }
+    const double amps = b.number(id, "forward_current", usual);
+    const double volts = b.number(id, "forward_voltage");
+    double ohm = 0.0;
+    if (b.part(id).said.properties.contains("dynamic_resistance")) {
+        ohm = b.number(id, "dynamic_resistance");
+    } else {
+        const double share = 1.0 - b.number(id, "knee_share");
+        ohm = b.number(id,
+                       "dynamic_resistance",
+                       Known{{share * volts / amps,
+                              base::Unit::ohm,
+                              0.5 * share * volts / amps,
+                              2.0 * share * volts / amps,
+                              {},
+                              true},
+                             true,
+                             "usual share of the forward voltage over the usual current"});
+    }
+    const double start = std::max(0.2 * volts, volts - ohm * amps);
+    return knee(count * start, count * ohm / strings);
+}
+
+}  // namespace
+
+void model_led(Builder& b, PartId id) {
+    const NodeId anode = b.pin(id, "anode"), cathode = b.pin(id, "cathode");
+    b.current(id, b.own_curve(id, "", anode, cathode, led_shape(b, id, 1.0, 1.0)));
+}
+
+void model_led_string(Builder& b, PartId id) {
+    const double count = b.number(id, "count");
+    const double strings = b.number(id, "strings");
+    const NodeId plus = b.pin(id, "plus"), minus = b.pin(id, "minus");
+    const NodeId begin = b.load_terminals(id, plus, minus);
+    b.own_curve(id, "", begin, minus, led_shape(b, id, count, strings));
+    if (!b.has_capacitor_across(id, b.part(id).net("plus"), b.part(id).net("minus"))) {
+        b.capacitor(id, "junction", plus, minus, b.number(id, "junction_capacitance"));
+    }
+}
+
+}  // namespace etchback::behaviour::detail
