@@ -13,13 +13,12 @@ std::string joined(std::string_view unit, std::string_view what) {
 }
 
 void supply_current(Builder& b, PartId id, std::string_view unit, const AmplifierNodes& n) {
-    b.own_curve(id,
-                joined(unit, "supply"),
-                n.supply,
-                n.ground,
-                {{0.0, 2.0},
-                 {off_siemens, b.number(id, "supply_current") / 2.0, off_siemens},
-                 0.0});
+    b.own_curve(
+        id,
+        joined(unit, "supply"),
+        n.supply,
+        n.ground,
+        {{0.0, 2.0}, {off_siemens, b.number(id, "supply_current") / 2.0, off_siemens}, 0.0});
 }
 
 bool has_rails(Builder& b, PartId id) {
@@ -170,9 +169,8 @@ void model_integrated_circuit(Builder& b, PartId id) {
                    ground = pin(unit, "ground");
         const std::string name = fmt::format("unit {}", number);
         if (!plus || !minus || !out || !supply || !ground) {
-            b.note(fmt::format("{}: its {} is not wired by pin numbers and is left out",
-                               part.name,
-                               name));
+            b.note(fmt::format(
+                "{}: its {} is not wired by pin numbers and is left out", part.name, name));
             continue;
         }
         const AmplifierNodes nodes{*plus, *minus, *out, *supply, *ground};

@@ -213,10 +213,7 @@ std::optional<Known> Builder::typed(PartId id,
                  fmt::format("{}: {}", found->type, found->source)};
 }
 
-double Builder::booked(PartId id,
-                       std::string_view key,
-                       const base::Quantity& value,
-                       bool assumed) {
+double Builder::booked(PartId id, std::string_view key, const base::Quantity& value, bool assumed) {
     const std::string full = name(id, key);
     const auto replaced = options.values.find(full);
     const double now = replaced == options.values.end() ? value.value : replaced->second;
@@ -316,8 +313,7 @@ std::string Builder::name(PartId id, std::string_view what) const {
     return what.empty() ? part(id).name : part(id).name + "." + std::string(what);
 }
 
-BranchId Builder::add(
-    PartId id, std::string_view what, NodeId from, NodeId to, Element element) {
+BranchId Builder::add(PartId id, std::string_view what, NodeId from, NodeId to, Element element) {
     return network().add(name(id, what), from, to, std::move(element), owner(id));
 }
 
@@ -326,8 +322,7 @@ SwitchId Builder::add_switch(
     return network().add_switch(name(id, what), from, to, element, owner(id));
 }
 
-BranchId Builder::conductor(
-    PartId id, std::string_view what, NodeId from, NodeId to, double ohm) {
+BranchId Builder::conductor(PartId id, std::string_view what, NodeId from, NodeId to, double ohm) {
     return add(id, what, from, to, Conductance{1.0 / ohm});
 }
 
@@ -374,8 +369,7 @@ BranchId Builder::winding(PartId id,
 }
 
 void Builder::current(PartId id, BranchId branch) {
-    model.part_amps[part(id).name] =
-        network().probe_current(part(id).name + ".current", branch);
+    model.part_amps[part(id).name] = network().probe_current(part(id).name + ".current", branch);
 }
 
 NodeId Builder::load_terminals(PartId id, NodeId from, NodeId to) {
@@ -385,12 +379,14 @@ NodeId Builder::load_terminals(PartId id, NodeId from, NodeId to) {
     load.owner = owner(id);
     load.series = add_switch(
         id, "series switch", from, begin, {1.0 / number(id, "lead_resistance"), off_siemens, true});
-    load.across = network().add_switch(
-        name(id, "across"), begin, to, {fault_siemens, 0.0, false}, network().owner("short of " + part(id).name));
+    load.across = network().add_switch(name(id, "across"),
+                                       begin,
+                                       to,
+                                       {fault_siemens, 0.0, false},
+                                       network().owner("short of " + part(id).name));
     load.volts = network().probe_voltage(name(id, "terminals"), from, to);
-    load.amps = network().probe_current(name(id, "current"),
-                                        network().switches()[static_cast<std::size_t>(
-                                            load.series.index)]);
+    load.amps = network().probe_current(
+        name(id, "current"), network().switches()[static_cast<std::size_t>(load.series.index)]);
     model.part_amps[part(id).name] = load.amps;
     model.terminals.loads.push_back(load);
     return begin;
@@ -445,8 +441,8 @@ void Builder::put_in_dormant_faults() {
             b = network().node(what);
             network().add("tie of " + what, b, reference, Conductance{1e-9});
         }
-        model.dormant[f] = {
-            network().add_switch(what, a, b, {fault_siemens, dormant_leak, false}), true};
+        model.dormant[f] = {network().add_switch(what, a, b, {fault_siemens, dormant_leak, false}),
+                            true};
     }
 }
 
@@ -481,12 +477,11 @@ void Builder::tie_floating() {
     }
     const OwnerId ties = network().owner("ties");
     const auto tie = [&](NodeId node, double siemens) {
-        network().add(
-            "tie of " + network().nodes()[static_cast<std::size_t>(node.index)],
-            node,
-            reference,
-            Conductance{siemens},
-            ties);
+        network().add("tie of " + network().nodes()[static_cast<std::size_t>(node.index)],
+                      node,
+                      reference,
+                      Conductance{siemens},
+                      ties);
         join(node, reference);
     };
     for (const circuit::Domain& domain : domains.domains) {

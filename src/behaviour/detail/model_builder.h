@@ -76,7 +76,9 @@ public:
     double value(PartId id);
     std::optional<double> perhaps_value(PartId id);
     const parts::RegisteredType* type(PartId id) const;
-    std::optional<Known> typed(PartId id, double parts::RegisteredType::*field, base::Unit unit) const;
+    std::optional<Known> typed(PartId id,
+                               double parts::RegisteredType::*field,
+                               base::Unit unit) const;
 
     // --- elements, named "R9" or "D3.junction" and booked to the part ---
     std::string name(PartId id, std::string_view what) const;
@@ -136,9 +138,9 @@ private:
 };
 
 // --- shapes of piecewise-linear curves ---
-inline constexpr double off_siemens = 1e-9;   // what a blocking junction or open switch leaks
-inline constexpr double wire_siemens = 1e3;   // a closed contact
-inline constexpr double fault_siemens = 100;  // a short put in on purpose: 10 milliohm
+inline constexpr double off_siemens = 1e-9;     // what a blocking junction or open switch leaks
+inline constexpr double wire_siemens = 1e3;     // a closed contact
+inline constexpr double fault_siemens = 100;    // a short put in on purpose: 10 milliohm
 inline constexpr double dormant_siemens = 200;  // a joint that a dormant fault may open
 inline constexpr double dormant_leak = 1e-11;
 

@@ -26,9 +26,8 @@ std::optional<double> load_volts(Builder& b, PartId id) {
 std::optional<double> property(const Builder& b, PartId id, const char* key) {
     const auto& all = b.part(id).said.properties;
     const auto it = all.find(key);
-    return it == all.end() || it->second.value.value <= 0.0
-               ? std::nullopt
-               : std::optional(it->second.value.value);
+    return it == all.end() || it->second.value.value <= 0.0 ? std::nullopt
+                                                            : std::optional(it->second.value.value);
 }
 
 // Ohms of a load that takes so many watts or amperes.
@@ -86,9 +85,10 @@ void model_motor(Builder& b, PartId id) {
     const auto winding = property(b, id, "resistance");
     const auto running = ohms(b, id, watt, amps);
     if (running) {
-        b.note(fmt::format("{}: taken as the resistance that draws its rated power; that it speeds "
-                           "up and gives a voltage of its own is not simulated",
-                           b.part(id).name));
+        b.note(
+            fmt::format("{}: taken as the resistance that draws its rated power; that it speeds "
+                        "up and gives a voltage of its own is not simulated",
+                        b.part(id).name));
     } else if (winding) {
         b.note(fmt::format("{}: taken as its winding at standstill", b.part(id).name));
     }
@@ -118,10 +118,10 @@ void model_relay(Builder& b, PartId id) {
     const double rated = b.number(id, "coil_voltage");
     std::optional<Known> coil;
     if (!b.part(id).said.properties.contains("coil_resistance")) {
-        coil = Known{base::Quantity::of(rated * rated / b.number(id, "coil_power"),
-                                        base::Unit::ohm),
-                     true,
-                     "usual power of a coil at its rated voltage"};
+        coil =
+            Known{base::Quantity::of(rated * rated / b.number(id, "coil_power"), base::Unit::ohm),
+                  true,
+                  "usual power of a coil at its rated voltage"};
     }
     const double ohm = b.number(id, "coil_resistance", coil);
     b.winding(id, "coil", from, to, ohm * b.number(id, "coil_time"), ohm, "iron");
@@ -146,7 +146,8 @@ void model_nothing(Builder&, PartId) {}
 
 void model_left_out(Builder& b, PartId id) {
     const circuit::Part& part = b.part(id);
-    b.note(fmt::format("{}: a {} is not simulated; it is taken as open", part.name, part.kind.title));
+    b.note(
+        fmt::format("{}: a {} is not simulated; it is taken as open", part.name, part.kind.title));
 }
 
 // A circuit that names no load ends in a connector: its two nets on one side that the mains does
@@ -206,8 +207,8 @@ void load_of_connectors(Builder& b) {
                                  true,
                                  "output voltage and current that the label claims"});
         } else {
-            b.note(fmt::format("{}: nothing is said to be joined to it; it is left open",
-                               part.name));
+            b.note(
+                fmt::format("{}: nothing is said to be joined to it; it is left open", part.name));
         }
         b.conductor(id, "load", begin, to, ohm);
         return;

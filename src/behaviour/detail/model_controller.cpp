@@ -63,9 +63,8 @@ std::map<std::string, double> numbers_of(Builder& b, PartId id, const Family& fa
 
 const Family* family_for(Builder& b, PartId id) {
     const dossier::Part& said = b.part(id).said;
-    const Family* found = said.family.value.empty()
-                              ? nullptr
-                              : find_family(b.tables.families, said.family.value);
+    const Family* found =
+        said.family.value.empty() ? nullptr : find_family(b.tables.families, said.family.value);
     if (found != nullptr) {
         return found;
     }

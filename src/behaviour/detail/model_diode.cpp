@@ -98,10 +98,9 @@ void put_zener(Builder& b,
     const double start = b.number(id, "knee_share") * forward;
     const double begin = std::max(0.1 * volts, volts - at_a * slope_ohm);
     // Counted from cathode to anode: breakdown is positive.
-    const PiecewiseLinear shape{
-        {-start, begin},
-        {forward_a / (forward - start), off_siemens, 1.0 / slope_ohm},
-        -off_siemens * start};
+    const PiecewiseLinear shape{{-start, begin},
+                                {forward_a / (forward - start), off_siemens, 1.0 / slope_ohm},
+                                -off_siemens * start};
     const BranchId branch = b.own_curve(id, "", cathode, anode, shape);
     b.capacitor(id, "junction", cathode, anode, b.number(id, "junction_capacitance"));
     b.current(id, branch);
@@ -109,12 +108,8 @@ void put_zener(Builder& b,
 
 }  // namespace
 
-BranchId junction(Builder& b,
-                  PartId id,
-                  std::string_view what,
-                  NodeId anode,
-                  NodeId cathode,
-                  const Junction& j) {
+BranchId junction(
+    Builder& b, PartId id, std::string_view what, NodeId anode, NodeId cathode, const Junction& j) {
     const BranchId branch = b.own_curve(
         id, what, anode, cathode, forward_shape(j, b.number(id, "breakdown_resistance")));
     if (j.capacitance_f) {
@@ -153,9 +148,8 @@ void model_bridge(Builder& b, PartId id) {
 
 void model_zener(Builder& b, PartId id) {
     const double volts = zener_volts(b, id);
-    const double at = b.number(id,
-                               "test_current",
-                               b.typed(id, &RegisteredType::zener_current_a, base::Unit::ampere));
+    const double at = b.number(
+        id, "test_current", b.typed(id, &RegisteredType::zener_current_a, base::Unit::ampere));
     put_zener(b,
               id,
               b.pin(id, "anode"),
@@ -180,8 +174,8 @@ std::optional<double> tvs_breakdown(Builder& b, PartId id) {
 void model_tvs(Builder& b, PartId id) {
     const auto volts = tvs_breakdown(b, id);
     if (!volts) {
-        b.note(fmt::format("{}: its breakdown voltage is not known; it is left out",
-                           b.part(id).name));
+        b.note(
+            fmt::format("{}: its breakdown voltage is not known; it is left out", b.part(id).name));
         return;
     }
     const double ohm = *volts * b.number(id, "clamping_slope");
@@ -191,8 +185,8 @@ void model_tvs(Builder& b, PartId id) {
 void model_bidirectional_tvs(Builder& b, PartId id) {
     const auto volts = tvs_breakdown(b, id);
     if (!volts) {
-        b.note(fmt::format("{}: its breakdown voltage is not known; it is left out",
-                           b.part(id).name));
+        b.note(
+            fmt::format("{}: its breakdown voltage is not known; it is left out", b.part(id).name));
         return;
     }
     const double ohm = *volts * b.number(id, "clamping_slope");

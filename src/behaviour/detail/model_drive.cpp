@@ -113,8 +113,7 @@ bool is_spoiled(const Builder& b, const Drive& drive, const std::vector<Fault>& 
         if (!one || !two || *one >= part.pins.size() || *two >= part.pins.size()) {
             return false;
         }
-        return drive.nets.contains(part.pins[*one].net) !=
-               drive.nets.contains(part.pins[*two].net);
+        return drive.nets.contains(part.pins[*one].net) != drive.nets.contains(part.pins[*two].net);
     });
 }
 
@@ -181,8 +180,7 @@ void find_driven_transistors(Builder& b) {
         bool any = false;
         for (const PartId transistor : drive.transistors) {
             if (!reaches(b, drive, transistor, b.options.faults)) {
-                b.note(fmt::format("{}: the fault takes its drive away",
-                                   b.part(transistor).name));
+                b.note(fmt::format("{}: the fault takes its drive away", b.part(transistor).name));
                 const auto [high, low] = power_ends(b, transistor);
                 b.driven[transistor] = {std::nullopt, high, low, drive.controller};
                 continue;
@@ -205,10 +203,11 @@ void find_driven_transistors(Builder& b) {
             names.push_back(b.part(id).name);
         }
         if (!names.empty()) {
-            b.note(fmt::format("{}: what happens in the drive of the gate is not simulated; the "
-                               "transistor follows {} at once",
-                               base::listed(names),
-                               b.part(drive.controller).name));
+            b.note(
+                fmt::format("{}: what happens in the drive of the gate is not simulated; the "
+                            "transistor follows {} at once",
+                            base::listed(names),
+                            b.part(drive.controller).name));
         }
     }
 }

@@ -37,9 +37,10 @@ std::optional<Rating> by_body(const Builder& b,
     if (part.said.body.value.empty() || body == nullptr || body->*field <= 0.0) {
         return std::nullopt;
     }
-    return Rating{body->*field,
-                  true,
-                  fmt::format("{}: usually {}", body->id, base::to_engineering(body->*field, unit))};
+    return Rating{
+        body->*field,
+        true,
+        fmt::format("{}: usually {}", body->id, base::to_engineering(body->*field, unit))};
 }
 
 std::optional<Rating> first(std::initializer_list<std::optional<Rating>> all) {
@@ -77,8 +78,9 @@ std::optional<ProbeId> amps(const Builder& b, PartId id) {
 }
 
 ProbeId volts(Builder& b, PartId id, std::string_view plus, std::string_view minus) {
-    return b.network().probe_voltage(
-        b.name(id, std::string(plus) + " to " + std::string(minus)), b.pin(id, plus), b.pin(id, minus));
+    return b.network().probe_voltage(b.name(id, std::string(plus) + " to " + std::string(minus)),
+                                     b.pin(id, plus),
+                                     b.pin(id, minus));
 }
 
 ProbeId volts(Builder& b, PartId id) {
@@ -107,8 +109,7 @@ void limit_diode(Builder& b, PartId id) {
         id,
         Limit::Kind::power,
         {},
-        first({stated(said.rated_power, "rated power"),
-               typed(b, id, &RegisteredType::power_w)}));
+        first({stated(said.rated_power, "rated power"), typed(b, id, &RegisteredType::power_w)}));
 }
 
 // An X or Y capacitor is rated by the RMS value of a sine, others by their highest voltage.
@@ -177,8 +178,7 @@ void limit_transistor(Builder& b, PartId id) {
         id,
         Limit::Kind::power,
         {},
-        first({stated(said.rated_power, "rated power"),
-               typed(b, id, &RegisteredType::power_w)}));
+        first({stated(said.rated_power, "rated power"), typed(b, id, &RegisteredType::power_w)}));
 }
 
 void limit_rms_current(Builder& b, PartId id, const std::optional<Rating>& rating) {
@@ -196,8 +196,7 @@ void limit_led(Builder& b, PartId id) {
     const auto usual = said.properties.find("forward_current");
     if (!rating && usual != said.properties.end()) {
         const auto strings = said.properties.find("strings");
-        const double many =
-            strings == said.properties.end() ? 1.0 : strings->second.value.value;
+        const double many = strings == said.properties.end() ? 1.0 : strings->second.value.value;
         rating = Rating{usual->second.value.value * many, false, "its usual current"};
     }
     put(b, id, Limit::Kind::mean_current, amps(b, id), rating);
@@ -247,8 +246,8 @@ void limit_part(Builder& b, PartId id) {
             id,
             Limit::Kind::power,
             {},
-            first({stated(said.rated_power, "rated power"),
-                   typed(b, id, &RegisteredType::power_w)}));
+            first(
+                {stated(said.rated_power, "rated power"), typed(b, id, &RegisteredType::power_w)}));
     }
 }
 

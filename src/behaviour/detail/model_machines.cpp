@@ -208,8 +208,7 @@ private:
 
 class Thermistor final : public Machine {
 public:
-    explicit Thermistor(ThermistorData data)
-        : data_(std::move(data)), kelvin_(data_.ambient_k) {}
+    explicit Thermistor(ThermistorData data) : data_(std::move(data)), kelvin_(data_.ambient_k) {}
     std::string name() const override { return data_.part; }
     std::unique_ptr<Machine> clone() const override { return std::make_unique<Thermistor>(*this); }
 

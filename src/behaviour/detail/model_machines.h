@@ -14,13 +14,13 @@ namespace etchback::behaviour::detail {
 struct LatchData {
     std::string part;
     SwitchId channel;
-    ProbeId amps;                    // through the channel, positive from its first node
-    std::optional<ProbeId> volts;    // across it: fires beyond `breakover_v`
+    ProbeId amps;                  // through the channel, positive from its first node
+    std::optional<ProbeId> volts;  // across it: fires beyond `breakover_v`
     double breakover_v = 0.0;
     std::optional<ProbeId> trigger;  // fires at or above `trigger_level`, of either sign
     double trigger_level = 0.0;
     double hold_a = 0.0;
-    bool one_way = false;  // conducts, fires and is triggered in the positive sense only
+    bool one_way = false;      // conducts, fires and is triggered in the positive sense only
     std::string fired, ended;  // keys of the story; empty: not told
 };
 std::unique_ptr<Machine> make_latch(LatchData data);
@@ -47,8 +47,8 @@ struct ThermistorData {
     std::vector<SwitchId> levels;  // falling resistance; exactly one is closed
     std::vector<double> from_k;    // temperature from which a level holds; [0] is not used
     double ambient_k = 298.15;
-    double cooling_s = 40.0;       // thermal time constant
-    double watt_per_k = 0.01;      // dissipation factor
+    double cooling_s = 40.0;   // thermal time constant
+    double watt_per_k = 0.01;  // dissipation factor
     double sample_s = 5e-4;
 };
 std::unique_ptr<Machine> make_thermistor(ThermistorData data);

@@ -90,9 +90,8 @@ void model_capacitor(Builder& b, PartId id) {
     }
     std::optional<BranchId> series;
     if (has_series_resistance(part)) {
-        const double seconds = part.said.properties.contains("esr")
-                                   ? 0.0
-                                   : b.number(id, "series_time");
+        const double seconds =
+            part.said.properties.contains("esr") ? 0.0 : b.number(id, "series_time");
         std::optional<Known> esr;
         if (seconds > 0.0) {
             esr = Known{base::Quantity::of(seconds / farad, base::Unit::ohm),
@@ -158,10 +157,10 @@ void model_common_mode_choke(Builder& b, PartId id) {
                     "usual ratio of inductance and resistance"};
     }
     const double resistance = b.number(id, "resistance", ohm);
-    const BranchId first = b.winding(
-        id, "first", b.pin(id, "1"), b.pin(id, "2"), henry, resistance, "choke");
-    const BranchId second = b.winding(
-        id, "second", b.pin(id, "3"), b.pin(id, "4"), henry, resistance, "choke");
+    const BranchId first =
+        b.winding(id, "first", b.pin(id, "1"), b.pin(id, "2"), henry, resistance, "choke");
+    const BranchId second =
+        b.winding(id, "second", b.pin(id, "3"), b.pin(id, "4"), henry, resistance, "choke");
     // Current up one winding and back through the other meets 2 (L - M), which is the leakage.
     b.network().couple(first, second, henry - 0.5 * leakage);
     b.current(id, first);

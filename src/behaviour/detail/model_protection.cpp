@@ -80,8 +80,7 @@ void model_ptc(Builder& b, PartId id) {
     const double hold = b.number(id, "hold_current", hold_said);
     const double times = b.number(id, "tripped_times");
     const NodeId from = b.pin(id, 0), to = b.pin(id, 1);
-    const SwitchId body =
-        b.add_switch(id, "", from, to, {1.0 / cold, 1.0 / (cold * times), true});
+    const SwitchId body = b.add_switch(id, "", from, to, {1.0 / cold, 1.0 / (cold * times), true});
     b.current(id, branch_of(b, body));
     FuseData fuse;
     fuse.part = b.part(id).name;
@@ -114,8 +113,8 @@ void model_ntc(Builder& b, PartId id) {
     const BranchId wire = b.conductor(id, "", from, hot, 1e-3);
     for (int k = 0; k < levels; ++k) {
         const double ohm = cold * std::pow(ratio, k);
-        data.levels.push_back(b.add_switch(
-            id, fmt::format("level {}", k), hot, to, {1.0 / ohm, 0.0, k == 0}));
+        data.levels.push_back(
+            b.add_switch(id, fmt::format("level {}", k), hot, to, {1.0 / ohm, 0.0, k == 0}));
         // A level holds from where the resistance is nearer to it than to the one before.
         const double edge = std::pow(ratio, k - 0.5);
         data.from_k.push_back(1.0 / (1.0 / data.ambient_k + std::log(edge) / beta));
@@ -146,11 +145,10 @@ void model_varistor(Builder& b, PartId id) {
     const double clamp = *volts * b.number(id, "clamping_ratio");
     const double clamp_a = b.number(id, "clamping_current");
     // 1 mA at its voltage, a hundredth of it a tenth below; the clamping voltage at its current.
-    const PiecewiseLinear shape =
-        odd({{0.9 * *volts, 1e-5},
-             {*volts, 1e-3},
-             {*volts + 0.4 * (clamp - *volts), 0.1 * clamp_a},
-             {clamp, clamp_a}});
+    const PiecewiseLinear shape = odd({{0.9 * *volts, 1e-5},
+                                       {*volts, 1e-3},
+                                       {*volts + 0.4 * (clamp - *volts), 0.1 * clamp_a},
+                                       {clamp, clamp_a}});
     b.current(id, b.own_curve(id, "", b.pin(id, 0), b.pin(id, 1), shape));
 }
 

@@ -21,21 +21,14 @@ void model_shunt_regulator(Builder& b, PartId id) {
                 stage,
                 {{0.0, least_v}, {off_siemens, 1.0 / before_ohm, 1.0 / slope_ohm}, 0.0});
     // The stage takes siemens * (reference - volts), as far as it is above the anode.
-    b.curve(id,
-            "sink",
-            stage,
-            anode,
-            sum({{input, 1.0}, {anode, -1.0}}),
-            ramp(volts, siemens),
-            1e-2);
+    b.curve(
+        id, "sink", stage, anode, sum({{input, 1.0}, {anode, -1.0}}), ramp(volts, siemens), 1e-2);
     b.curve(id,
             "saturation",
             anode,
             stage,
             // gain (input - volts) above the stage's own voltage: what the sink cannot take
-            sum({{input, siemens * slope_ohm},
-                 {anode, 1.0 - siemens * slope_ohm},
-                 {stage, -1.0}},
+            sum({{input, siemens * slope_ohm}, {anode, 1.0 - siemens * slope_ohm}, {stage, -1.0}},
                 -siemens * slope_ohm * volts),
             ramp(0.0, 1.0 / slope_ohm),
             0.1);
@@ -56,7 +49,8 @@ void model_linear_regulator(Builder& b, PartId id) {
     }
     std::optional<Known> fixed;
     const auto& properties = b.part(id).said.properties;
-    if (const auto value = b.perhaps_value(id); value && !properties.contains("reference_voltage")) {
+    if (const auto value = b.perhaps_value(id);
+        value && !properties.contains("reference_voltage")) {
         fixed = Known{base::Quantity::of(*value, base::Unit::volt), false, ""};
     }
     const auto volts = b.perhaps(id, "reference_voltage", fixed);
@@ -72,11 +66,7 @@ void model_linear_regulator(Builder& b, PartId id) {
     // The target is the lesser of the set voltage and what the input leaves after the dropout.
     const NodeId target = b.inner(id, "target");
     const double feed_ohm = 1e6;
-    b.add(id,
-          "set voltage",
-          ground,
-          target,
-          CurrentSource{Constant{*volts / feed_ohm}});
+    b.add(id, "set voltage", ground, target, CurrentSource{Constant{*volts / feed_ohm}});
     b.conductor(id, "set", target, ground, feed_ohm);
     b.curve(id,
             "dropout",

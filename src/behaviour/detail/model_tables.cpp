@@ -32,8 +32,7 @@ bool fits_type(std::string_view row, std::string_view written) {
     if (!said.starts_with(known)) {
         return false;
     }
-    return said.size() == known.size() ||
-           !(said[known.size()] >= '0' && said[known.size()] <= '9');
+    return said.size() == known.size() || !(said[known.size()] >= '0' && said[known.size()] <= '9');
 }
 
 class DeviceLoader {
@@ -132,9 +131,8 @@ private:
         row.value.high = high ? high->value.value : row.value.value;
         row.value.nominal = !row.value.exact();
         if (row.value.low > row.value.value || row.value.high < row.value.value) {
-            reader.complain(value->place,
-                            "the usual value is not between low and high",
-                            "put it between them");
+            reader.complain(
+                value->place, "the usual value is not between low and high", "put it between them");
         }
     }
 
@@ -193,11 +191,10 @@ const DeviceRow* Devices::row(const DeviceParameter& parameter, const circuit::P
     for (const DeviceRow& row : parameter.rows) {
         const std::string& type = part.said.type.value;
         const std::string& body = part.said.body.value;
-        const bool fits =
-            (row.type.empty() || (!type.empty() && fits_type(row.type, type))) &&
-            (row.body.empty() || folded(row.body) == folded(body)) &&
-            (row.kind.empty() || row.kind == part.kind.id) &&
-            (row.family.empty() || row.family == part.kind.family);
+        const bool fits = (row.type.empty() || (!type.empty() && fits_type(row.type, type))) &&
+                          (row.body.empty() || folded(row.body) == folded(body)) &&
+                          (row.kind.empty() || row.kind == part.kind.id) &&
+                          (row.family.empty() || row.family == part.kind.family);
         const int rank = (row.type.empty() ? 0 : 8) + (row.body.empty() ? 0 : 4) +
                          (row.kind.empty() ? 0 : 2) + (row.family.empty() ? 0 : 1);
         if (fits && rank > best_rank) {

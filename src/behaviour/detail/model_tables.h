@@ -1,4 +1,5 @@
-// What models know beside the dossier: usual parameters of devices, families of controllers, bodies.
+// What models know beside the dossier: usual parameters of devices, families of controllers,
+// bodies.
 #pragma once
 
 #include <string>
@@ -33,7 +34,7 @@ struct DeviceParameter {
 
 // Amplifiers and the like that sit in one chip: which pins belong to which.
 struct ChipUnit {
-    std::string kind;                                        // "op_amp"
+    std::string kind;                                       // "op_amp"
     std::vector<std::pair<std::string, std::string>> pins;  // pin of the kind, pin of the chip
 };
 struct Chip {

@@ -45,8 +45,9 @@ std::vector<Coil> coils_of(Builder& b, PartId id) {
             coil.ohm = winding.resistance->value.value;
         }
         if (coil.pins.size() < 2) {
-            b.note(fmt::format(
-                "{}: its {} has fewer than two pins on nets and is left out", part.name, coil.name));
+            b.note(fmt::format("{}: its {} has fewer than two pins on nets and is left out",
+                               part.name,
+                               coil.name));
         } else {
             out.push_back(std::move(coil));
         }
@@ -105,21 +106,16 @@ void join(Builder& b,
     const std::size_t sections = coil.pins.size() - 1;
     const double share = turns_over_first / static_cast<double>(sections);
     for (std::size_t s = 0; s < sections; ++s) {
-        const std::string what =
-            sections == 1 ? coil.name : fmt::format("{} {}", coil.name, s + 1);
+        const std::string what = sections == 1 ? coil.name : fmt::format("{} {}", coil.name, s + 1);
         NodeId dot = b.pin(id, coil.pins[s]);
         const NodeId end = b.pin(id, coil.pins[s + 1]);
         if (coil.ohm) {
             const NodeId behind = b.inner(id, what);
-            b.conductor(id,
-                        what + " resistance",
-                        dot,
-                        behind,
-                        *coil.ohm / static_cast<double>(sections));
+            b.conductor(
+                id, what + " resistance", dot, behind, *coil.ohm / static_cast<double>(sections));
             dot = behind;
         }
-        b.network().transformer(
-            {b.name(id, what), core_plus, core_minus, dot, end, 1.0 / share});
+        b.network().transformer({b.name(id, what), core_plus, core_minus, dot, end, 1.0 / share});
     }
 }
 
@@ -156,21 +152,20 @@ void model_transformer(Builder& b, PartId id) {
         b.winding(id, "leakage", dot, core, leakage, first.ohm.value_or(0.0), "leakage");
     // Iron for the mains and ferrite lose their energy at other frequencies.
     const bool iron = *henry > 0.3;
-    b.winding(
-        id, "magnetising", core, end, *henry, 0.0, iron ? "iron" : "magnetising");
+    b.winding(id, "magnetising", core, end, *henry, 0.0, iron ? "iron" : "magnetising");
     b.current(id, line);
     if (first.pins.size() > 2) {  // a tap of the first winding: ideal, at half of it
         const NodeId tap = b.pin(id, first.pins[1]);
-        b.network().transformer(
-            {b.name(id, first.name + " tap"), core, end, tap, end, 2.0});
+        b.network().transformer({b.name(id, first.name + " tap"), core, end, tap, end, 2.0});
     }
     for (std::size_t c = 1; c < coils.size(); ++c) {
         const auto ratio = ratio_of(first, coils[c]);
         if (!ratio) {
-            b.note(fmt::format("{}: neither turns nor inductance are known of its {}; it is "
-                               "taken as open",
-                               part.name,
-                               coils[c].name));
+            b.note(
+                fmt::format("{}: neither turns nor inductance are known of its {}; it is "
+                            "taken as open",
+                            part.name,
+                            coils[c].name));
             continue;
         }
         join(b, id, coils[c], core, end, *ratio);

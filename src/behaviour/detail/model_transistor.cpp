@@ -44,8 +44,7 @@ double rated_volts(Builder& b, PartId id) {
 // On-resistance: the type's, a row of the table, or that which drops a usual share of the rated
 // voltage at the rated current.
 double on_ohm(Builder& b, PartId id) {
-    std::optional<Known> ohm =
-        b.typed(id, &RegisteredType::on_resistance_ohm, base::Unit::ohm);
+    std::optional<Known> ohm = b.typed(id, &RegisteredType::on_resistance_ohm, base::Unit::ohm);
     if (!ohm) {
         if (const auto row = b.perhaps(id, "on_resistance")) {
             return *row;
@@ -80,13 +79,7 @@ void channel(Builder& b,
              double siemens) {
     const auto [from, to] = mirror.ends(drain, source);
     const auto [back_from, back_to] = mirror.ends(source, drain);
-    b.curve(id,
-            "channel",
-            from,
-            to,
-            mirror.volts(gate, source),
-            ramp(threshold_v, siemens),
-            1.0);
+    b.curve(id, "channel", from, to, mirror.volts(gate, source), ramp(threshold_v, siemens), 1.0);
     b.curve(id,
             "channel from the drain",
             back_from,
@@ -118,8 +111,7 @@ void make_driven(Builder& b, PartId controller, PartId id, const std::vector<std
             b.model.dormant[f] = {drive, false};
         }
     }
-    const SwitchId work =
-        b.add_switch(id, "channel", high, end, {1.0 / ohm, off_siemens, false});
+    const SwitchId work = b.add_switch(id, "channel", high, end, {1.0 / ohm, off_siemens, false});
     b.driven[id] = {work, high, low, controller};
     if (mosfet) {
         const bool p_type = part.kind.id == "p_channel_mosfet";
@@ -127,8 +119,7 @@ void make_driven(Builder& b, PartId controller, PartId id, const std::vector<std
     } else {
         b.capacitor(id, "output", high, low, b.number(id, "output_capacitance"));
     }
-    b.model.notable.push_back(
-        b.network().probe_voltage(part.name + ".channel voltage", high, low));
+    b.model.notable.push_back(b.network().probe_voltage(part.name + ".channel voltage", high, low));
 }
 
 void model_mosfet(Builder& b, PartId id) {
@@ -136,8 +127,7 @@ void model_mosfet(Builder& b, PartId id) {
         return;  // make_driven() has made it
     }
     const Mirror mirror{b.part(id).kind.id == "p_channel_mosfet"};
-    const NodeId gate = b.pin(id, "gate"), drain = b.pin(id, "drain"),
-                 source = b.pin(id, "source");
+    const NodeId gate = b.pin(id, "gate"), drain = b.pin(id, "drain"), source = b.pin(id, "source");
     const double threshold = std::abs(b.number(id, "gate_threshold"));
     channel(b, id, mirror, gate, drain, source, threshold, 1.0 / on_ohm(b, id));
     b.capacitor(id, "gate", gate, source, b.number(id, "gate_capacitance"));
@@ -146,8 +136,7 @@ void model_mosfet(Builder& b, PartId id) {
 }
 
 void model_jfet(Builder& b, PartId id) {
-    const NodeId gate = b.pin(id, "gate"), drain = b.pin(id, "drain"),
-                 source = b.pin(id, "source");
+    const NodeId gate = b.pin(id, "gate"), drain = b.pin(id, "drain"), source = b.pin(id, "source");
     const double pinch = std::abs(b.number(id, "pinch_off_voltage"));
     const double most = b.number(id, "saturation_current");
     channel(b, id, {}, gate, drain, source, -pinch, most / pinch);
@@ -218,12 +207,7 @@ void model_bjt(Builder& b, PartId id) {
                 be_to,
                 knee_and_breakdown(start, gain / siemens, breakdown, 10.0),
                 0.1);
-    b.own_curve(id,
-                "base to collector",
-                bc_from,
-                bc_to,
-                knee(start, reverse_gain / siemens),
-                0.1);
+    b.own_curve(id, "base to collector", bc_from, bc_to, knee(start, reverse_gain / siemens), 0.1);
     b.conductor(id, "leak", collector, emitter, 1.0 / off_siemens);
     b.capacitor(id, "emitter junction", base, emitter, b.number(id, "emitter_capacitance"));
     b.capacitor(id, "collector junction", base, collector, b.number(id, "collector_capacitance"));
