@@ -29,7 +29,7 @@ std::optional<SwitchId> make_start_source(Bench& bench, NodeId supply) {
               supply,
               Curve{Expression::voltage(inside, supply),
                     PiecewiseLinear{{0.0, knee_v}, {0.0, amps / knee_v, 0.0}, 0.0},
-                    0.1});
+                    5.0});
     return id;
 }
 
@@ -81,7 +81,7 @@ Supply make_supply(Bench& bench) {
                   bench.ground(),
                   Curve{Expression::voltage(*pin, bench.ground()),
                         PiecewiseLinear{{clamp_v}, {0.0, 0.05}, 0.0},
-                        0.01});
+                        1.0});
     }
     supply.start_source = make_start_source(bench, *pin);
     supply.source_holds = bench.has_positive("start_source_holds");

@@ -13,15 +13,15 @@ namespace {
 void make_eye(Bench& bench, const Bench::Power& power, BoundarySettings& set) {
     if (const auto detect = bench.pin("detect")) {
         set.divided = true;
-        set.seen = bench.volts("detection", *detect, 0.1);
-        set.seen_slope = bench.slope("detection slope", *detect, 1e6);
+        set.seen = bench.volts("detection", *detect, 0.5);
+        set.seen_slope = bench.slope("detection slope", *detect, 2e7);
         set.drop = bench.positive("detect_drop");
         set.fall_per_s = bench.positive("detect_fall");
         set.plateau_over_v = bench.number_or("detect_over_voltage", 0.0);
         set.plateau_short_v = bench.number_or("detect_short", 0.0);
     } else if (power.drain) {
-        set.seen = bench.volts("switch node", *power.drain, 10.0);
-        set.seen_slope = bench.slope("switch node slope", *power.drain, 1e8);
+        set.seen = bench.volts("switch node", *power.drain, 50.0);
+        set.seen_slope = bench.slope("switch node slope", *power.drain, 1e9);
         set.drop = bench.positive("demagnetisation_drop");
         set.fall_per_s = bench.positive("demagnetisation_fall");
     }
@@ -97,7 +97,7 @@ base::Result<std::unique_ptr<Machine>> make_boundary_flyback(Bench& bench, bool 
     const Supply supply = make_supply(bench);
     const Bench::Power power = bench.power();
     set.power = power.id;
-    set.sense = bench.volts("sense", bench.needed_pin("sense"), 0.1);
+    set.sense = bench.volts("sense", bench.needed_pin("sense"), 0.5);
     make_timing(bench, set);
     make_eye(bench, power, set);
     set.limit_v = bench.positive("current_limit");
@@ -120,7 +120,7 @@ base::Result<std::unique_ptr<Machine>> make_boundary_buck(Bench& bench) {
     } else {
         sense = bench.needed_pin("sense");
     }
-    set.sense = bench.volts("sense", sense, 0.1);
+    set.sense = bench.volts("sense", sense, 0.5);
     make_timing(bench, set);
     make_eye(bench, power, set);
     set.reference_v = bench.positive("current_reference") * thermal_share(bench);

@@ -38,10 +38,10 @@ void make_clock(Bench& bench, ClockedSettings& set) {
 void make_sense(Bench& bench, const Bench::Power& power, ClockedSettings& set) {
     const auto pin = bench.pin("sense");
     if (pin || !power.own) {
-        set.sense = bench.volts("sense", pin ? *pin : bench.needed_pin("sense"), 0.1);
+        set.sense = bench.volts("sense", pin ? *pin : bench.needed_pin("sense"), 0.5);
         return;
     }
-    set.sense = bench.network().probe_current(bench.part() + " switch current", *power.own, 0.1);
+    set.sense = bench.network().probe_current(bench.part() + " switch current", *power.own, 0.5);
     set.sense_in_amps = true;
 }
 
@@ -92,7 +92,7 @@ void make_synchronous(Bench& bench, const Bench::Power& power) {
         return;
     }
     const double g = 1.0 / bench.positive("on_resistance");
-    const Curve curve{{}, PiecewiseLinear{{0.0}, {1e-9, g}, 0.0}, 0.01};
+    const Curve curve{{}, PiecewiseLinear{{0.0}, {1e-9, g}, 0.0}, 0.2};
     const auto rectify = [&](NodeId from, NodeId to) {
         Curve one = curve;
         one.control = Expression::voltage(from, to);

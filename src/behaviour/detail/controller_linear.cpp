@@ -35,7 +35,7 @@ void add_section(Bench& bench,
     const double g = 1.0 / bench.positive("on_resistance");
     Expression a = scaled_voltage(sense, bench.ground(), -gain);
     a.knobs.push_back({set.reference, gain * share});
-    const double scale = 1e-3 * gain * std::max(set.reference_v, 0.01);
+    const double scale = 0.1 * gain * std::max(set.reference_v, 0.01);
     Expression beyond = a;
     const Expression b = scaled_voltage(drain, sense, -g);
     beyond.volts.insert(beyond.volts.end(), b.volts.begin(), b.volts.end());
@@ -57,7 +57,7 @@ void add_own_current(Bench& bench, NodeId supply, double start_v) {
               bench.ground(),
               Curve{Expression::voltage(supply, bench.ground()),
                     PiecewiseLinear{{0.0, start_v}, {0.0, amps / start_v, 0.0}, 0.0},
-                    0.1});
+                    1.0});
 }
 
 }  // namespace

@@ -126,7 +126,7 @@ KnobId Bench::sink(std::string_view what, NodeId node, double largest_a) {
     add(what,
         node,
         ground(),
-        Curve{std::move(excess), PiecewiseLinear{{0.0}, {0.0, -1.0}, 0.0}, largest_a * 1e-2});
+        Curve{std::move(excess), PiecewiseLinear{{0.0}, {0.0, -1.0}, 0.0}, largest_a});
     return amps;
 }
 
@@ -136,7 +136,7 @@ void Bench::clamp(std::string_view what, NodeId node, double high_v, double siem
         ground(),
         Curve{Expression::voltage(node, ground()),
               PiecewiseLinear{{0.0, high_v}, {siemens, 0.0, siemens}, 0.0},
-              0.01});
+              0.2});
 }
 
 bool Bench::has_capacitor(NodeId node) const {
