@@ -6,6 +6,7 @@
 #include <fstream>
 #include <set>
 
+#include "base/file.h"
 #include "behaviour/controllers.h"
 #include "behaviour/controllers_stage.h"
 
@@ -73,6 +74,14 @@ TEST(Families, EachIsFoundByItsOwnNames) {
         for (const std::string& other : family.also) {
             EXPECT_EQ(found(other), &family) << other;
         }
+    }
+}
+
+TEST(Families, AreAllInTheHandbookWithTheirMachines) {
+    const std::string page =
+        base::read_file(std::filesystem::path(ETCHBACK_SOURCE_DIR) / "docs" / "controllers.md");
+    for (const Family& family : families()) {
+        EXPECT_THAT(page, HasSubstr("| " + family.family + " | " + family.behaviour + " |"));
     }
 }
 
