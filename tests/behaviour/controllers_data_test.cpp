@@ -229,7 +229,9 @@ TEST(MakeController, LeavesANetworkThatCanBeSimulatedForEveryFamily) {
 }
 
 TEST(MakeController, PutsACapacitorAtTheCompensationPinOnlyWhereThereIsNone) {
-    for (const bool outside : {false, true}) {
+    enum class At { nowhere, pin, behind_a_contact };
+    for (const At at : {At::nowhere, At::pin, At::behind_a_contact}) {
+        const bool outside = at != At::nowhere;
         Network network;
         ControllerWiring wiring;
         wiring.part = "U1";
@@ -237,8 +239,13 @@ TEST(MakeController, PutsACapacitorAtTheCompensationPinOnlyWhereThereIsNone) {
         for (const char* role : {"supply", "sense", "compensation", "drain"}) {
             wiring.pins[role] = network.node(role);
         }
-        if (outside) {
+        if (at == At::pin) {
             network.add("C6", wiring.pins["compensation"], reference, Capacitance{1e-6});
+        } else if (at == At::behind_a_contact) {
+            const NodeId net = network.node("COMP");
+            network.add_switch(
+                "U1.COMP open", wiring.pins["compensation"], net, Switch{200.0, 1e-11, true});
+            network.add("C6", net, reference, Capacitance{1e-6});
         }
         const auto* family = found("flyback, boundary mode, primary-side constant current");
         ASSERT_TRUE(make_controller(network, *family, wiring));

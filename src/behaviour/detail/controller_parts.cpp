@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <set>
 
 #include "base/quantity.h"
 
@@ -139,11 +140,35 @@ void Bench::clamp(std::string_view what, NodeId node, double high_v, double siem
               0.2});
 }
 
+namespace {
+
+// As good as a wire: a small resistance, or a closed switch that a fault may open later.
+bool is_wire(const Element& element) {
+    constexpr double wire_siemens = 1.0;
+    if (const auto* g = std::get_if<Conductance>(&element)) {
+        return g->siemens >= wire_siemens;
+    }
+    const auto* contact = std::get_if<Switch>(&element);
+    return contact != nullptr && contact->closed && contact->on_siemens >= wire_siemens;
+}
+
+}  // namespace
+
 bool Bench::has_capacitor(NodeId node) const {
+    std::set<NodeId> joined = {node};
+    for (std::size_t before = 0; before != joined.size();) {
+        before = joined.size();
+        for (const Branch& branch : network_.branches()) {
+            if (is_wire(branch.element) && branch.to != ground() && branch.from != ground() &&
+                (joined.contains(branch.from) || joined.contains(branch.to))) {
+                joined.insert({branch.from, branch.to});
+            }
+        }
+    }
     return std::any_of(
         network_.branches().begin(), network_.branches().end(), [&](const Branch& branch) {
             return std::holds_alternative<Capacitance>(branch.element) &&
-                   (branch.from == node || branch.to == node) && branch.from != branch.to;
+                   joined.contains(branch.from) != joined.contains(branch.to);
         });
 }
 

@@ -45,6 +45,7 @@ public:
     KnobId sink(std::string_view what, NodeId node, double largest_a);
     // Keeps `node` between the return and `high_v`.
     void clamp(std::string_view what, NodeId node, double high_v, double siemens);
+    // A capacitor stands between `node`, or what is wired to it, and something else.
     bool has_capacitor(NodeId node) const;
 
     // The transistor that the controller works: the one outside, or one put in between the roles
