@@ -13,11 +13,16 @@ namespace {
 
 // A control may be this part of its scale beyond a corner and still count as on it.
 constexpr double kOnCorner = 1e-6;
+constexpr double kRounding = 1e-12;
 constexpr int kTogetherRounds = 25;  // all strays at once; then the first stray alone
 constexpr int kOneByOneRounds = 4000;
 // So many events within a nanosecond are chatter.
 constexpr int kCrowd = 2000;
 constexpr Ticks kNanosecond = 1100;
+
+double on_corner(double scale, double u) {
+    return std::max(kOnCorner * scale, kRounding * std::abs(u));
+}
 
 double table_value(const Table& t, double at) {
     const auto after = std::upper_bound(t.t_s.begin(), t.t_s.end(), at);
@@ -247,7 +252,7 @@ bool Body::agree(PatternKey& key, const Vector& x, const Vector& s) {
         PatternKey next = key;
         for (int c = 0; c < curves_ && (together || stray < 0); ++c) {
             const auto i = static_cast<std::size_t>(c);
-            const double beyond = kOnCorner * p->scale[i];
+            const double beyond = on_corner(p->scale[i], u[c]);
             if (u[c] > p->high[i] + beyond || u[c] < p->low[i] - beyond) {
                 stray = c;
                 const bool up = u[c] > p->high[i];
@@ -351,8 +356,8 @@ bool Body::flip_curves() {
     bool any = false, far = false;
     for (int c = 0; c < curves_; ++c) {
         const auto i = static_cast<std::size_t>(c);
-        const double beyond = kOnCorner * pattern_->scale[i];
         const double u = here_.f[i], slope = here_.f1[i];
+        const double beyond = on_corner(pattern_->scale[i], u);
         const double above = u - pattern_->high[i], below = pattern_->low[i] - u;
         if (above >= 0.0 && (slope > 0.0 || above > beyond)) {
             ++key[i];
@@ -467,6 +472,12 @@ bool Body::settle_instant() {
 }
 
 double Body::value(ProbeId probe) {
+    if (!started_ && !begin()) {
+        gave_up_ = true;
+    }
+    if (pattern_ == nullptr) {
+        return std::numeric_limits<double>::quiet_NaN();
+    }
     if (dirty_ && !apply()) {
         gave_up_ = true;
     }

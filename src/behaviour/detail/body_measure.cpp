@@ -146,8 +146,13 @@ Ledger Body::ledger() {
     const Measured m = measured();
     const auto& branches = network().branches();
     for (std::size_t b = 0; b < branches.size(); ++b) {
-        (is_source(branches[b].element) ? l.delivered_j : l.absorbed_j) +=
-            is_source(branches[b].element) ? -m.branch_joule[b] : m.branch_joule[b];
+        // A source that is charged is a load.
+        const double joule = m.branch_joule[b];
+        if (is_source(branches[b].element) && joule < 0.0) {
+            l.delivered_j -= joule;
+        } else {
+            l.absorbed_j += joule;
+        }
     }
     l.stored_change_j = stored_energy() - epoch_stored_;
     // A circuit that only swings has no throughput; then what it holds is the measure.

@@ -16,8 +16,27 @@ constexpr double kInfinity = std::numeric_limits<double>::infinity();
 // Probes that are only recorded may be met less finely than guards.
 constexpr double kRecordSlack = 10.0;
 
-double absolute_largest(const RowVector& row, int column, double so_far, double scale) {
-    return std::max(so_far, std::abs(row[column]) / scale);
+// Raises the weights to what this row asks for. A pair turns, so both its parts count in full.
+void raise(const Pattern& p, const RowVector& row, double fine, std::vector<double>& weight) {
+    for (int i = 0; i < p.modes.own_reals; ++i) {
+        double& w = weight[static_cast<std::size_t>(i)];
+        w = std::max(w, std::abs(row[i]) / fine);
+    }
+    for (int k = 0; k < p.modes.pairs; ++k) {
+        const int re = p.modes.re(k), im = p.modes.im(k);
+        const double both = std::hypot(row[re], row[im]) / fine;
+        for (const int i : {re, im}) {
+            double& w = weight[static_cast<std::size_t>(i)];
+            w = std::max(w, both);
+        }
+    }
+}
+
+// From weights of amplitudes to weights of sixth derivatives.
+void weigh(const Pattern& p, std::vector<double>& weight) {
+    for (std::size_t i = 0; i < weight.size(); ++i) {
+        weight[i] *= p.propagator.sixth_power()[i];
+    }
 }
 
 }  // namespace
@@ -38,7 +57,6 @@ void Body::compile_guards(Pattern& p) {
     std::vector<RowVector> rows;
     const double fine = options_.tolerance;
     const auto columns = static_cast<std::size_t>(p.modes.size());
-    const auto& sixth = p.propagator.sixth_power();
     p.curve_weight.assign(columns, 0.0);
     p.low.clear();
     p.high.clear();
@@ -50,24 +68,22 @@ void Body::compile_guards(Pattern& p) {
         const auto segment = static_cast<std::size_t>(p.key[static_cast<std::size_t>(c)]);
         p.low.push_back(segment == 0 ? -kInfinity : corners[segment - 1]);
         p.high.push_back(segment == corners.size() ? kInfinity : corners[segment]);
-        for (std::size_t i = 0; i < columns; ++i) {
-            p.curve_weight[i] = absolute_largest(
-                rows.back(), static_cast<int>(i), p.curve_weight[i], fine * curve.threshold_scale);
-        }
+        const double slope = std::abs(curve.current.slopes[segment]);
+        p.scale.push_back(
+            std::min(curve.threshold_scale, curve.current_scale_a / std::max(slope, 1e-300)));
+        raise(p, rows.back(), fine * p.scale.back(), p.curve_weight);
     }
+    weigh(p, p.curve_weight);
     p.watch_weight.clear();
     for (const int probe : watched_) {
         rows.push_back(probe_row(p, probe));
-        std::vector<double> weight(columns);
-        const double scale = network().probes()[static_cast<std::size_t>(probe)].scale;
-        for (std::size_t i = 0; i < columns; ++i) {
-            weight[i] =
-                std::abs(rows.back()[static_cast<Eigen::Index>(i)]) / (fine * scale) * sixth[i];
-        }
+        std::vector<double> weight(columns, 0.0);
+        raise(p,
+              rows.back(),
+              fine * network().probes()[static_cast<std::size_t>(probe)].scale,
+              weight);
+        weigh(p, weight);
         p.watch_weight.push_back(std::move(weight));
-    }
-    for (std::size_t i = 0; i < columns; ++i) {
-        p.curve_weight[i] *= sixth[i];
     }
     p.guards.block.assign(rows, p.modes.size());
     p.guards.version = guard_version_;
@@ -84,16 +100,9 @@ void Body::compile(Pattern& p,
     for (const int probe : probes) {
         rows.push_back(probe_row(p, probe));
         const double scale = network().probes()[static_cast<std::size_t>(probe)].scale;
-        for (std::size_t i = 0; i < columns; ++i) {
-            weight[i] = absolute_largest(rows.back(),
-                                         static_cast<int>(i),
-                                         weight[i],
-                                         kRecordSlack * options_.tolerance * scale);
-        }
+        raise(p, rows.back(), kRecordSlack * options_.tolerance * scale, weight);
     }
-    for (std::size_t i = 0; i < columns; ++i) {
-        weight[i] *= p.propagator.sixth_power()[i];
-    }
+    weigh(p, weight);
     out.block.assign(rows, p.modes.size());
     out.version = version;
 }

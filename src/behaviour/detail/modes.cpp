@@ -7,9 +7,9 @@ namespace etchback::behaviour::detail {
 
 namespace {
 
-// Every state leaks with a time constant of about a day: keeps eigenvalues from zero, where the
-// answer to a constant would be infinite, and moves nothing that can be measured.
-constexpr double kLeakPerSecond = 1e-5;
+// What would keep its value for ever leaks with a time constant of about a day: at the rate zero
+// the answer to a constant would be infinite. Nothing that can be measured moves.
+constexpr double kSlowest = 1e-5;
 constexpr double kWorstCondition = 1e7;
 constexpr double kNudge = 1e-9;
 
@@ -118,13 +118,21 @@ Matrix forced_response(const Decomposition& d, const Matrix& drive, const Source
 }  // namespace
 
 Modes modes_of(const Matrix& f, const Matrix& g, const SourceLayout& layout) {
-    Matrix leaking = f;
-    leaking.diagonal().array() -= kLeakPerSecond;
-    Decomposition d = decompose(leaking);
+    Decomposition d = decompose(f);
     if (!(d.condition < kWorstCondition)) {
-        Decomposition other = decompose(nudged(leaking));
+        Decomposition other = decompose(nudged(f));
         if (!(d.condition < other.condition)) {
             d = std::move(other);
+        }
+    }
+    for (double& rate : d.real_rates) {
+        if (std::abs(rate) < kSlowest) {
+            rate = -kSlowest;
+        }
+    }
+    for (auto& rate : d.pair_rates) {
+        if (std::abs(rate.real()) < kSlowest) {
+            rate.real(-kSlowest);
         }
     }
     Modes m;
