@@ -4,8 +4,10 @@
 #include "drawing/svg.h"
 #include "report/detail/digest.h"
 #include "report/detail/page.h"
+#include "report/detail/page_behaviour.h"
 #include "report/detail/photos.h"
 #include "report/detail/template_data.h"
+#include "report/plot_data.h"
 #include "report/report.h"
 
 namespace etchback::report {
@@ -21,11 +23,12 @@ constexpr const char* partials[] = {"section-head",
                                     "section-circuit",
                                     "section-parts",
                                     "section-figures",
+                                    "section-behaviour",
                                     "section-bench",
                                     "section-end",
                                     "link"};
-constexpr const char* style_files[] = {"report.css", "drawing.css", "print.css"};
-constexpr const char* script_files[] = {"page.js", "choose.js", "zoom.js", "find.js"};
+constexpr const char* style_files[] = {"report.css", "drawing.css", "plot.css", "print.css"};
+constexpr const char* script_files[] = {"page.js", "choose.js", "zoom.js", "find.js", "plot.js"};
 
 constexpr double wide_proportion = 1.25;  // a circuit wider than this is printed across the page
 
@@ -71,6 +74,8 @@ base::Result<std::string> to_html(const Study& study,
     kainjow::mustache::data values =
         detail::template_data(page, detail::load_photos(page.photos, dossier_folder));
     values.set("facts_json", detail::facts_json(page));
+    detail::add_behaviour(values, page);
+    values.set("plots_json", plot_data_json(detail::plots_of(page.behaviour)));
     add_circuit(values, study);
     add_files(values, folder);
     mustache main_template(base::read_file(folder / "report.mustache"));

@@ -1,4 +1,5 @@
 #include "report/detail/json.h"
+#include "report/behaviour_json.h"
 
 #include "report/report.h"
 
@@ -74,6 +75,9 @@ std::string to_json(const Study& study) {
     report["voltages"] = list_in(study.circuit, study.voltages.known);
     report["figures"] = list_of(study.figures);
     report["power"] = list_of(study.triangles);
+    if (study.behaviour) {
+        report["behaviour"] = json_of(*study.behaviour, study.dossier, false);
+    }
     report["drawing"] = detail::json_of(study.drawing_figures);
     return report.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
 }

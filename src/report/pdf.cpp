@@ -26,6 +26,7 @@ base::Result<std::string> to_pdf(const Study& study) {
     paper.blocks.push_back(std::move(circuit));
     paper_parts(paper, page);
     paper_figures(paper, page);
+    paper_behaviour(paper, page);
     paper_bench(paper, page);
     paper_end(paper, page);
     return render::pdf_from_paper(paper);

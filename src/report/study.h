@@ -2,6 +2,7 @@
 #pragma once
 
 #include <filesystem>
+#include <optional>
 #include <vector>
 
 #include "base/error.h"
@@ -18,6 +19,7 @@
 #include "drawing/figures.h"
 #include "findings/finding.h"
 #include "parts/catalogue.h"
+#include "report/behaviour_view.h"
 
 namespace etchback::report {
 
@@ -41,6 +43,7 @@ struct Study {
     std::vector<findings::Finding> findings;
     drawing::Drawing drawing;
     drawing::DrawingFigures drawing_figures;
+    std::optional<Behaviour> behaviour;  // see behaviour_run.h: derive() does not simulate
 };
 Study derive(const dossier::Dossier& dossier,
              const Data& data,

@@ -5,6 +5,7 @@
 
 #include "base/file.h"
 #include "dossier/read.h"
+#include "report/behaviour_outcome.h"
 #include "report/hostile_dossier.h"
 #include "report/report.h"
 #include "report/study.h"
@@ -23,12 +24,15 @@ void print(const base::Errors& errors) {
 bool make(const base::Result<dossier::Dossier>& dossier,
           const report::Data& data,
           const fs::path& from,
-          const fs::path& to) {
+          const fs::path& to,
+          const std::optional<report::Behaviour>& behaviour = std::nullopt) {
     if (!dossier) {
         print(dossier.errors());
         return false;
     }
-    const auto written = report::write_report(report::derive(*dossier, data), data, from, to);
+    report::Study study = report::derive(*dossier, data);
+    study.behaviour = behaviour;
+    const auto written = report::write_report(study, data, from, to);
     if (!written) {
         print(written.errors());
         return false;
@@ -61,6 +65,14 @@ bool make_all(const fs::path& source, const fs::path& out) {
         done =
             make(dossier::read_folder(folder, data->catalogue), *data, folder, out / name) && done;
     }
+    // With invented waveforms, so that what the page does with them does not wait for an engine.
+    const fs::path driver = source / "examples" / "seedling-driver";
+    done = make(dossier::read_folder(driver, data->catalogue),
+                *data,
+                driver,
+                out / "waveforms",
+                report::invented_behaviour()) &&
+           done;
     const fs::path docs = source / "docs";
     done = make(dossier::read_folder(docs / "everything.toml", data->catalogue),
                 *data,

@@ -1,5 +1,6 @@
 #include <nlohmann/json.hpp>
 
+#include "report/detail/json_in_script.h"
 #include "report/detail/template_data.h"
 #include "report/detail/words.h"
 
@@ -7,29 +8,6 @@ namespace etchback::report::detail {
 namespace {
 
 using Json = nlohmann::ordered_json;
-
-// In a script element '<' could end it, in a page '&' could start an entity: neither may stand
-// there, and JSON can spell both another way.
-std::string safe_in_script(const std::string& json) {
-    std::string safe;
-    safe.reserve(json.size());
-    for (const char c : json) {
-        switch (c) {
-            case '<':
-                safe += "\\u003c";
-                break;
-            case '>':
-                safe += "\\u003e";
-                break;
-            case '&':
-                safe += "\\u0026";
-                break;
-            default:
-                safe += c;
-        }
-    }
-    return safe;
-}
 
 std::string words_about(const PartView& part) {
     std::string words = part.kind;

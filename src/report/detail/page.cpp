@@ -174,6 +174,10 @@ Page page_of(const Study& study) {
     add_domains(page, study);
     page.figures = figures_of(study);
     give_titles(page);
+    if (study.behaviour) {
+        page.has_behaviour = true;
+        page.behaviour = report::view_of(*study.behaviour, study.dossier);
+    }
     add_bench(page, study);
     page.complaints = complaints_of(study);
     page.sureness = sureness_of(study);

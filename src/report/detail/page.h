@@ -5,6 +5,7 @@
 #include <string>
 #include <vector>
 
+#include "report/behaviour_view.h"
 #include "report/study.h"
 
 namespace etchback::report::detail {
@@ -154,6 +155,8 @@ struct Page {
     std::vector<BridgeView> bridges;
     Sentence isolation;  // what the domains mean
     std::vector<FigureGroup> figures;
+    bool has_behaviour = false;  // somebody tried to simulate it
+    BehaviourView behaviour;     // points into the study
     std::vector<ClaimView> claims;
     std::vector<ReadingView> readings;
     std::vector<TriangleView> triangles;

@@ -13,6 +13,7 @@ void paper_head(render::Paper& paper, const Page& page);
 void paper_findings(render::Paper& paper, const Page& page);
 void paper_parts(render::Paper& paper, const Page& page);  // parts, nets, domains
 void paper_figures(render::Paper& paper, const Page& page);
+void paper_behaviour(render::Paper& paper, const Page& page);
 void paper_bench(render::Paper& paper, const Page& page);
 void paper_end(render::Paper& paper, const Page& page);
 

@@ -19,6 +19,9 @@ struct PhotoData {
 // `photos` belong to page.photos, one each.
 kainjow::mustache::data template_data(const Page& page, const std::vector<PhotoData>& photos);
 
+// Adds what the section on behaviour asks for.
+void add_behaviour(kainjow::mustache::data& data, const Page& page);
+
 // Names, neighbours and goals for the scripts, as JSON that is safe inside a script element.
 std::string facts_json(const Page& page);
 
