@@ -16,6 +16,8 @@ const std::set<std::string, std::less<>> silent = {"a",
                                                    "and",
                                                    "by",
                                                    "controller",
+                                                   "converter",
+                                                   "driver",
                                                    "for",
                                                    "from",
                                                    "in",
@@ -54,8 +56,13 @@ std::size_t common(const std::set<std::string>& a, const std::set<std::string>& 
 }
 
 // How well two ways of saying it fit: twice what they share over what they have together, as a
-// fraction of a thousand. Nothing where too little is shared.
-std::size_t fit(const std::set<std::string>& said, const std::set<std::string>& known) {
+// fraction of a thousand. Nothing where too little is shared. What comes before the first comma of
+// a known name is what it is (flyback, buck, linear); what shares none of it is something else.
+std::size_t fit(const std::set<std::string>& said, std::string_view name) {
+    const auto known = words_of(name);
+    if (common(said, words_of(name.substr(0, name.find(',')))) == 0) {
+        return 0;
+    }
     const std::size_t shared = common(said, known);
     if (shared == 0 || shared < std::min<std::size_t>(2, known.size())) {
         return 0;
@@ -74,9 +81,9 @@ const Family* find_family(const std::vector<Family>& families, std::string_view 
     std::size_t best_fit = 0;
     bool tied = false;
     for (const Family& family : families) {
-        std::size_t here = fit(said, words_of(family.family));
+        std::size_t here = fit(said, family.family);
         for (const std::string& other : family.also) {
-            here = std::max(here, fit(said, words_of(other)));
+            here = std::max(here, fit(said, other));
         }
         if (here > best_fit) {
             best = &family;

@@ -64,6 +64,9 @@ TEST(Families, AreFoundInAnyOrderCaseAndWithMoreWords) {
 
 TEST(Families, AreNotGuessedFromOneWordInCommon) {
     EXPECT_EQ(found("flyback"), nullptr);
+    EXPECT_EQ(found("constant current"), nullptr);
+    EXPECT_EQ(found("fixed frequency, current mode"), nullptr);
+    EXPECT_EQ(found("LED driver"), nullptr);
     EXPECT_EQ(found(""), nullptr);
     EXPECT_EQ(found("motor bridge, three phases"), nullptr);
 }
