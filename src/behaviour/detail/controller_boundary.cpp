@@ -34,7 +34,7 @@ void Boundary::begin(Hands& hands) {
 }
 
 void Boundary::halt(Hands& hands) {
-    for (const int watch : {at_peak, at_top, at_fall, at_valley}) {
+    for (const int watch : {at_peak, at_top, at_fall, at_rise, at_valley}) {
         hands.disarm(watch);
     }
     for (const int timer : {on_over, sensing, off_now, seeing, wait_over, restart}) {
@@ -69,7 +69,7 @@ void Boundary::turn_on(Hands& hands) {
             return;
         }
     }
-    for (const int watch : {at_top, at_fall, at_valley}) {
+    for (const int watch : {at_top, at_fall, at_rise, at_valley}) {
         hands.disarm(watch);
     }
     for (const int timer : {seeing, wait_over, restart}) {
@@ -129,11 +129,13 @@ void Boundary::look(Hands& hands) {
 void Boundary::plateau(Hands& hands) {
     plateau_ = hands.value(*set_.seen);
     hands.arm(at_fall, {*set_.seen, Edge::falling, plateau_ - drop()});
+    hands.arm(at_rise, {*set_.seen, Edge::rising, plateau_ + drop()});
 }
 
 // The voltage has fallen below its plateau. A plateau that only sinks, as the current in the
 // secondary dies away, is followed; the true end falls steeply.
 void Boundary::fell(Hands& hands) {
+    hands.disarm(at_rise);
     const double slope = hands.value(*set_.seen_slope);
     if (slope > -fall()) {
         plateau(hands);
@@ -173,6 +175,9 @@ void Boundary::valley(Hands& hands) {
 
 void Boundary::end_of_demagnetisation(Hands& hands, double at_s) {
     demagnetised_s_ = at_s - off_at_;
+    if (!set_.divided) {
+        short_since_ = -1.0;  // the output has taken the energy in time
+    }
     if (set_.least_demagnetised_s > 0.0 && by_peak_) {
         short_demagnetisations_ =
             demagnetised_s_ < set_.least_demagnetised_s ? short_demagnetisations_ + 1 : 0;
@@ -257,6 +262,10 @@ void Boundary::watch_fired(Hands& hands, int watch) {
         hands.timer(off_now, hands.now_s() + set_.delay_s);
     } else if (watch == at_top && phase_ == Phase::demagnetising) {
         plateau(hands);
+    } else if (watch == at_rise && phase_ == Phase::demagnetising) {
+        // What looked flat was the bottom of a ring (the body diode conducted).
+        hands.disarm(at_fall);
+        hands.arm(at_top, {*set_.seen_slope, Edge::falling, 0.0});
     } else if (watch == at_fall && phase_ == Phase::demagnetising) {
         fell(hands);
     } else if (watch == at_fall && phase_ == Phase::waiting) {

@@ -67,7 +67,7 @@ protected:
     void at_rest(Hands& hands) override;
 
 private:
-    enum Watches { at_peak = first_watch, at_top, at_fall, at_valley };
+    enum Watches { at_peak = first_watch, at_top, at_fall, at_rise, at_valley };
     enum Timers { on_over = first_timer, sensing, off_now, seeing, wait_over, restart };
     enum class Phase { idle, on, blanked, demagnetising, falling, waiting };
 
