@@ -64,13 +64,13 @@ inline Model model(const dossier::Dossier& dossier, const ModelOptions& options 
 }
 
 // A model under way.
-class Run {
+class Bench {
 public:
-    explicit Run(Model made) : model(std::move(made)), simulation_(started(model)) {}
-    Run(const dossier::Dossier& dossier, const ModelOptions& options = {})
-        : Run(test::model(dossier, options)) {}
+    explicit Bench(Model made) : model(std::move(made)), simulation_(started(model)) {}
+    Bench(const dossier::Dossier& dossier, const ModelOptions& options = {})
+        : Bench(test::model(dossier, options)) {}
 
-    Run& to(double t_s) {
+    Bench& to(double t_s) {
         const Ending ending = simulation_.run_to(t_s);
         EXPECT_EQ(ending, Ending::reached) << all_of(simulation_.trouble());
         return *this;

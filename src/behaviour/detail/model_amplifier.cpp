@@ -13,12 +13,13 @@ std::string joined(std::string_view unit, std::string_view what) {
 }
 
 void supply_current(Builder& b, PartId id, std::string_view unit, const AmplifierNodes& n) {
-    b.own_curve(
-        id,
-        joined(unit, "supply"),
-        n.supply,
-        n.ground,
-        {{0.0, 2.0}, {off_siemens, b.number(id, "supply_current") / 2.0, off_siemens}, 0.0});
+    b.own_curve(id,
+                joined(unit, "supply"),
+                n.supply,
+                n.ground,
+                {{0.05, 2.0},
+                 {off_siemens, b.number(id, "supply_current") / 2.0, off_siemens},
+                 off_siemens * 0.05});
 }
 
 bool has_rails(Builder& b, PartId id) {
@@ -84,14 +85,14 @@ void put_op_amp(Builder& b, PartId id, std::string_view unit, const AmplifierNod
             n.supply,
             n.out,
             sum({{stage, 1.0}, {n.out, -1.0}}),
-            {{0.0, most_a / siemens}, {0.0, siemens, 0.0}, 0.0},
+            {{rest_v, rest_v + most_a / siemens}, {0.0, siemens, 0.0}, 0.0},
             0.1);
     b.curve(id,
             joined(unit, "sink"),
             n.out,
             n.ground,
             sum({{n.out, 1.0}, {stage, -1.0}}),
-            {{0.0, most_a / siemens}, {0.0, siemens, 0.0}, 0.0},
+            {{rest_v, rest_v + most_a / siemens}, {0.0, siemens, 0.0}, 0.0},
             0.1);
     b.conductor(id, joined(unit, "output leak"), n.out, n.ground, 1.0 / off_siemens);
     supply_current(b, id, unit, n);
@@ -112,7 +113,7 @@ void put_comparator(Builder& b, PartId id, std::string_view unit, const Amplifie
             n.ground,
             stage,
             sum({{n.minus, 1.0}, {n.plus, -1.0}}),
-            {{0.0, window}, {0.0, gain / stage_ohm, 0.0}, 0.0},
+            {{0.1 * rest_v, 0.1 * rest_v + window}, {0.0, gain / stage_ohm, 0.0}, 0.0},
             10.0 * window);
     b.conductor(id, joined(unit, "stage resistance"), stage, n.ground, stage_ohm);
     b.capacitor(id, joined(unit, "pole"), stage, n.ground, seconds / stage_ohm);
@@ -126,7 +127,7 @@ void put_comparator(Builder& b, PartId id, std::string_view unit, const Amplifie
             n.ground,
             n.out,
             sum({{stage, 1.0}, {n.out, -1.0}}),
-            ramp(0.0, siemens),
+            ramp(rest_v, siemens),
             0.1);
     b.conductor(id, joined(unit, "output leak"), n.out, n.ground, 1.0 / off_siemens);
     supply_current(b, id, unit, n);

@@ -143,6 +143,9 @@ inline constexpr double wire_siemens = 1e3;     // a closed contact
 inline constexpr double fault_siemens = 100;    // a short put in on purpose: 10 milliohm
 inline constexpr double dormant_siemens = 200;  // a joint that a dormant fault may open
 inline constexpr double dormant_leak = 1e-11;
+// Corners that would lie where a circuit without voltage rests are moved up by this, so that no
+// rounding decides on which side of them it is.
+inline constexpr double rest_v = 1e-3;
 
 // Off below `knee_v`, then `ohm`.
 PiecewiseLinear knee(double knee_v, double ohm);

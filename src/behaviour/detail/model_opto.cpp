@@ -41,7 +41,7 @@ void model_optocoupler(Builder& b, PartId id) {
             emitter,
             collector,
             sum({{light, 1.0}, {collector, -1.0}, {emitter, 1.0}}),
-            ramp(0.0, siemens),
+            ramp(rest_v, siemens),
             0.1);
     b.conductor(id, "dark", collector, emitter, 1.0 / off_siemens);
 }

@@ -15,11 +15,12 @@ void model_shunt_regulator(Builder& b, PartId id) {
     const NodeId stage = b.inner(id, "stage");
     const double slope_ohm = 1.0;
     const double before_ohm = 1e5;  // what it draws for itself below the knee
-    b.own_curve(id,
-                "output stage",
-                cathode,
-                stage,
-                {{0.0, least_v}, {off_siemens, 1.0 / before_ohm, 1.0 / slope_ohm}, 0.0});
+    b.own_curve(
+        id,
+        "output stage",
+        cathode,
+        stage,
+        {{0.05, least_v}, {off_siemens, 1.0 / before_ohm, 1.0 / slope_ohm}, off_siemens * 0.05});
     // The stage takes siemens * (reference - volts), as far as it is above the anode.
     b.curve(
         id, "sink", stage, anode, sum({{input, 1.0}, {anode, -1.0}}), ramp(volts, siemens), 1e-2);
@@ -30,7 +31,7 @@ void model_shunt_regulator(Builder& b, PartId id) {
             // gain (input - volts) above the stage's own voltage: what the sink cannot take
             sum({{input, siemens * slope_ohm}, {anode, 1.0 - siemens * slope_ohm}, {stage, -1.0}},
                 -siemens * slope_ohm * volts),
-            ramp(0.0, 1.0 / slope_ohm),
+            ramp(rest_v, 1.0 / slope_ohm),
             0.1);
     b.conductor(id, "stage leak", stage, anode, before_ohm);
     b.conductor(id, "input", input, anode, volts / b.number(id, "reference_current"));
@@ -86,7 +87,7 @@ void model_linear_regulator(Builder& b, PartId id) {
                 "quiescent",
                 in,
                 ground,
-                {{0.0, 2.0}, {off_siemens, quiescent / 2.0, off_siemens}, 0.0});
+                {{0.05, 2.0}, {off_siemens, quiescent / 2.0, off_siemens}, off_siemens * 0.05});
     b.conductor(id, "pass leak", in, out, 1.0 / off_siemens);
 }
 
