@@ -40,7 +40,12 @@ struct Scenario {
     std::vector<Deed> deeds;     // times count from the beginning
     bool operator==(const Scenario&) const = default;
 };
+// Those that every circuit gets. Throws base::FileError where the file cannot be read.
 base::Result<std::vector<Scenario>> load_scenarios(const std::filesystem::path& file);
+Scenario scenario_of(const dossier::Scenario& said);
+// The usual ones, then the dossier's; one of the same id takes the usual one's place.
+std::vector<Scenario> scenarios_for(const std::vector<Scenario>& usual,
+                                    const dossier::Dossier& dossier);
 
 struct FigureRow {
     std::string id;     // "input_power", "output_current.LED1"

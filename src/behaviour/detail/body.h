@@ -35,6 +35,7 @@ public:
     detail::PatternKey key;
     detail::Vector x, s;
     std::vector<Player> players;
+    detail::Logbook logbook;  // a story that is gone back on was never told
 };
 
 namespace detail {

@@ -211,6 +211,7 @@ std::shared_ptr<const Snapshot> Body::snapshot() {
     snap->key = key_;
     snap->x = pattern_->modes.x_of(eta);
     snap->s = pattern_->modes.s_of(eta);
+    snap->logbook = logbook_;
     for (const Player& p : players_) {
         snap->players.push_back({p.machine->clone(), p.watches, p.timers});
     }
@@ -226,7 +227,9 @@ void Body::restore(const Snapshot& snap) {
     crowd_since_ = now_;
     crowd_ = 0;
     gave_up_ = false;
+    trouble_.clear();
     started_ = true;
+    logbook_ = snap.logbook;
     players_.clear();
     for (const Player& p : snap.players) {
         players_.push_back({p.machine->clone(), p.watches, p.timers});

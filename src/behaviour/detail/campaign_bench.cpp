@@ -1,0 +1,181 @@
+#include "behaviour/detail/campaign_bench.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+
+#include "behaviour/detail/figures_rows.h"
+#include "behaviour/detail/scenario_run.h"
+#include "behaviour/detail/scenario_settle.h"
+#include "behaviour/detail/stress_table.h"
+
+namespace etchback::behaviour::detail {
+
+namespace {
+
+// A fault shows within a few cycles of the mains: what a converter does about it, and what the
+// capacitors behind it still give. Slower things (a start, a pause between restarts) are looked for
+// in other ways.
+constexpr double longest_s = 0.06;
+constexpr int least_periods = 2;
+constexpr double same = 2e-3;
+
+std::string first_words(const base::Errors& errors) {
+    return errors.empty() ? std::string("it did not say why") : errors.front().what;
+}
+
+}  // namespace
+
+FaultBench::FaultBench(const Subject& subject,
+                       const Corner& corner,
+                       const std::vector<Fault>& faults,
+                       const std::function<bool()>& interrupted)
+    : subject_(subject), corner_(corner), faults_(faults), interrupted_(interrupted) {
+    if (prepare(interrupted)) {
+        settle_healthy();
+    }
+}
+
+bool FaultBench::prepare(const std::function<bool()>& interrupted) {
+    ModelOptions how;
+    how.supply_v_rms = corner_.supply_v;
+    how.dormant = faults_;
+    auto model = model_of(subject_.circuit, subject_.dossier, subject_.types, subject_.tables, how);
+    if (!model) {
+        why_not_ = first_words(model.errors());
+        return false;
+    }
+    model_.emplace(std::move(*model));
+    period_s_ = period_of(model_->terminals);
+    std::vector<std::unique_ptr<Machine>> machines = std::move(model_->machines);
+    machines.push_back(make_deed_machine(plan_, period_s_));
+    SimulationOptions options;
+    options.interrupted = interrupted;
+    auto simulation = Simulation::make(model_->network, std::move(machines), options);
+    if (!simulation) {
+        why_not_ = first_words(simulation.errors());
+        return false;
+    }
+    simulation_.emplace(std::move(*simulation));
+    run_.emplace(*simulation_, *model_);
+    return true;
+}
+
+void FaultBench::settle_healthy() {
+    const Settling settling = settle(*run_, *model_, period_s_, ScenarioRun::longest_settling_s);
+    if (settling.ending == Ending::gave_up) {
+        why_not_ = "the healthy circuit: " + first_words(simulation_->trouble());
+        return;
+    }
+    if (settling.ending == Ending::interrupted) {
+        was_interrupted_ = true;
+        return;
+    }
+    // One period more, measured alone: what a fault is held against.
+    run_->forget();
+    const double begin_s = simulation_->now_s();
+    const Ending ending = run_->run_to(begin_s + period_s_);
+    was_interrupted_ = ending == Ending::interrupted;
+    healthy_ = look(begin_s, ending);
+    settled_ = simulation_->snapshot();
+    settled_s_ = simulation_->now_s();
+}
+
+Look FaultBench::look(double since_s, Ending ending) const {
+    Look seen;
+    for (const Terminals::Load& load : model_->terminals.loads) {
+        seen.loads.push_back({load.part, run_->mean(load.volts), run_->mean(load.amps)});
+    }
+    if (model_->terminals.mains_a) {
+        seen.supply_a_rms = run_->rms(*model_->terminals.mains_a);
+    }
+    for (StressRow& row : stress_of(*run_, *model_)) {
+        if (row.exceeded()) {
+            seen.exceeded.push_back(std::move(row));
+        }
+    }
+    for (StoryLine line : simulation_->story()) {
+        if (line.t_s >= since_s && line.who != "scenario") {
+            line.t_s -= since_s;
+            seen.story.push_back(std::move(line));
+        }
+    }
+    if (ending == Ending::gave_up) {
+        seen.gave_up = first_words(simulation_->trouble());
+    }
+    return seen;
+}
+
+// Nothing changes any more, or nothing can come: a fuse has opened, the engine gave up.
+bool FaultBench::is_certain(const Look& now, const Look& before) const {
+    if (!now.gave_up.empty() ||
+        std::ranges::find(now.story, std::string("fuse_melted"), &StoryLine::key) !=
+            now.story.end()) {
+        return true;
+    }
+    const auto close = [](double a, double b, double scale) {
+        return std::abs(a - b) <= same * scale;
+    };
+    for (std::size_t i = 0; i < now.loads.size(); ++i) {
+        const Look::Load& was = healthy_.loads[i];
+        if (!close(now.loads[i].volts, before.loads[i].volts, std::abs(was.volts)) ||
+            !close(now.loads[i].amps, before.loads[i].amps, std::abs(was.amps))) {
+            return false;
+        }
+    }
+    return close(now.supply_a_rms, before.supply_a_rms, healthy_.supply_a_rms) &&
+           now.exceeded.size() == before.exceeded.size();
+}
+
+std::optional<FaultRun> FaultBench::run(std::size_t number) {
+    if (was_interrupted_) {
+        return std::nullopt;
+    }
+    FaultRun result;
+    result.fault = faults_[number];
+    result.corner = corner_.name;
+    if (!why_not_.empty()) {
+        result.verdict = "not simulated";
+        result.words = fmt::format("It cannot be simulated: {}.", why_not_);
+        result.ledger_in_order = false;
+        return result;
+    }
+    simulation_->restore(*settled_);
+    run_->forget();
+    const Model::Dormant& dormant = model_->dormant[number];
+    plan_->begin_s = settled_s_;
+    plan_->acts = {Act{.at_s = first_act_s(period_s_),
+                       .switches = {{dormant.id, dormant.faulty}},
+                       .knobs = {},
+                       .key = "fault",
+                       .text = result.fault.id()}};
+    const double fault_s = settled_s_ + first_act_s(period_s_);
+    const int periods =
+        std::max(least_periods, static_cast<int>(std::floor(longest_s / period_s_ + 0.5)));
+    Look now = healthy_;
+    for (int n = 1; n <= periods; ++n) {
+        const Look before = std::move(now);
+        const Ending ending = run_->run_to(settled_s_ + n * period_s_);
+        if (ending == Ending::interrupted) {
+            return std::nullopt;
+        }
+        now = look(fault_s, ending);
+        if (n >= least_periods && is_certain(now, before)) {
+            break;
+        }
+        if (!now.gave_up.empty()) {
+            break;
+        }
+    }
+    const Verdict verdict = judge(healthy_, now);
+    result.verdict = verdict.verdict;
+    result.words = verdict.words;
+    result.exceeded = now.exceeded;
+    result.figures = figures_of(*run_, *model_);
+    result.story = now.story;
+    result.ledger_in_order = run_->ledger().in_order();
+    return result;
+}
+
+}  // namespace etchback::behaviour::detail

@@ -1,0 +1,53 @@
+// One scenario on one model, from its beginning to its outcome.
+#pragma once
+
+#include <memory>
+
+#include "behaviour/detail/plots_record.h"
+#include "behaviour/detail/scenario_deeds.h"
+#include "behaviour/detail/scenario_settle.h"
+#include "behaviour/scenario.h"
+
+namespace etchback::behaviour::detail {
+
+class ScenarioRun {
+public:
+    // `plan` is the one that the simulation's deed machine looks at, and holds the scenario's acts.
+    ScenarioRun(Simulation& simulation,
+                const Model& model,
+                const Scenario& scenario,
+                std::shared_ptr<DeedPlan> plan,
+                const OutcomeOptions& options);
+
+    Outcome outcome();
+
+    // The longest that a run settles before a scenario that begins in the steady state.
+    static constexpr double longest_settling_s = 1.5;
+
+private:
+    void run();
+    bool settle_until(double until_s);
+    void last_stretch(double end_s);
+    void record_switching(double end_s, const std::vector<Simulation::Count>& counts);
+    double crest_s(double end_s) const;
+    void tell(Outcome& outcome) const;
+    void add_start(std::vector<FigureRow>& figures) const;
+
+    Simulation& simulation_;
+    const Model& model_;
+    const Scenario& scenario_;
+    std::shared_ptr<DeedPlan> plan_;
+    const OutcomeOptions& options_;
+    StretchedRun stretches_;
+    PlotRecorder recorder_;
+    double period_s_;
+    double phase_rad_;
+    Ending ending_ = Ending::reached;
+    bool measured_ = false;  // the last stretch was run to its end
+    Settling settling_;
+};
+
+// Why a run is not to be relied on, as sentences.
+base::Errors trouble_of(const Simulation& simulation, Ending ending, const Ledger& ledger);
+
+}  // namespace etchback::behaviour::detail

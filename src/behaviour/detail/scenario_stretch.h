@@ -1,0 +1,66 @@
+// A simulation that is measured stretch by stretch, with books over all of it.
+#pragma once
+
+#include <functional>
+#include <vector>
+
+#include "behaviour/models.h"
+#include "behaviour/simulation.h"
+
+namespace etchback::behaviour::detail {
+
+// What figures are made of.
+struct Stretch {
+    Measured measured;
+    std::vector<Simulation::Harmonic> current;  // of the supply's current; empty where not asked
+    std::vector<Simulation::Count> counts;
+    Ledger ledger;
+};
+
+class StretchedRun {
+public:
+    // Probes are those of terminals, limits and what is notable. The model must have given its
+    // network and machines to `simulation`; it stays where it is.
+    StretchedRun(Simulation& simulation, const Model& model);
+
+    // Goes on to `to_s` and measures on the way. After an Ending other than `reached`, last() has
+    // what was measured up to then. At `pause_s` the caller may look at what was counted so far
+    // and ask for recordings.
+    using Pause = std::function<void(const std::vector<Simulation::Count>&)>;
+    Ending run_to(double to_s, double pause_s = 0.0, const Pause& pause = {});
+    const Stretch& last() const { return last_; }
+
+    // Over all stretches so far: extremes of probes, and the ledger.
+    double least(ProbeId probe) const { return least_[at(probe)]; }
+    double largest(ProbeId probe) const { return largest_[at(probe)]; }
+    const Ledger& ledger() const { return ledger_; }
+    void forget();  // begins the books anew
+
+    // Of the last stretch.
+    double mean(ProbeId probe) const { return last_.measured.mean[at(probe)]; }
+    double rms(ProbeId probe) const { return last_.measured.rms[at(probe)]; }
+    double last_least(ProbeId probe) const { return last_.measured.least[at(probe)]; }
+    double last_largest(ProbeId probe) const { return last_.measured.largest[at(probe)]; }
+    // Mean power that an owner's branches take, watts.
+    double power(OwnerId owner) const;
+
+    Simulation& simulation() { return simulation_; }
+    const Network& network() const { return simulation_.network(); }
+    const std::vector<ProbeId>& probes() const { return probes_; }
+
+private:
+    std::size_t at(ProbeId probe) const;
+    void book();
+
+    Simulation& simulation_;
+    const Model& model_;
+    std::vector<ProbeId> probes_;  // rising
+    std::vector<double> least_, largest_;
+    Stretch last_;
+    Ledger ledger_;
+};
+
+// The ledger of two stretches in a row.
+Ledger sum_of(const Ledger& a, const Ledger& b);
+
+}  // namespace etchback::behaviour::detail
