@@ -1,0 +1,193 @@
+#include "behaviour/steady.h"
+
+#include <fmt/format.h>
+
+#include <Eigen/Dense>
+#include <algorithm>
+#include <cmath>
+#include <deque>
+
+namespace etchback::behaviour {
+
+namespace {
+
+using Vector = Eigen::VectorXd;
+
+constexpr double kLeastVolt = 0.05;
+// A capacitor is slow when a thousandth of the period moves it by less than this share.
+constexpr double kSlowShare = 0.02;
+constexpr int kSlices = 1000, kSamples = 12;
+// Steps that change a voltage by more than this share of itself are cut down.
+constexpr double kBoldest = 0.5;
+
+double size_of(double volt) {
+    return std::max(std::abs(volt), kLeastVolt);
+}
+
+// Branches whose voltages are mixed: capacitors that a switching cycle hardly moves.
+class SlowSet {
+public:
+    SlowSet(Simulation& simulation, double period_s) {
+        const auto& branches = simulation.network().branches();
+        std::vector<double> moved(branches.size(), 0.0);
+        auto before = simulation.stored();
+        const double from = simulation.now_s();
+        for (int i = 1; i <= kSamples && ending_ == Ending::reached; ++i) {
+            ending_ = simulation.run_to(from + period_s * i / kSlices);
+            const auto now = simulation.stored();
+            for (std::size_t b = 0; b < branches.size(); ++b) {
+                moved[b] = std::max(moved[b], std::abs(now[b] - before[b]) / size_of(now[b]));
+            }
+            before = now;
+        }
+        for (std::size_t b = 0; b < branches.size(); ++b) {
+            if (std::holds_alternative<Capacitance>(branches[b].element) && moved[b] < kSlowShare) {
+                slow_.push_back(b);
+            }
+        }
+    }
+
+    Ending ending() const { return ending_; }
+    const std::vector<std::size_t>& branches() const { return slow_; }
+
+    Vector pick(const std::vector<double>& stored) const {
+        Vector v(static_cast<Eigen::Index>(slow_.size()));
+        for (std::size_t i = 0; i < slow_.size(); ++i) {
+            v[static_cast<Eigen::Index>(i)] = stored[slow_[i]];
+        }
+        return v;
+    }
+
+    void put(const Vector& v, std::vector<double>& stored) const {
+        for (std::size_t i = 0; i < slow_.size(); ++i) {
+            stored[slow_[i]] = v[static_cast<Eigen::Index>(i)];
+        }
+    }
+
+private:
+    std::vector<std::size_t> slow_;
+    Ending ending_ = Ending::reached;
+};
+
+// Anderson's mixing over the last few pairs of starting point and outcome, in units of each
+// voltage's size.
+class Mixer {
+public:
+    explicit Mixer(int memory) : memory_(static_cast<std::size_t>(memory)) {}
+
+    void forget() { pairs_.clear(); }
+
+    Vector next(const Vector& x, const Vector& g) {
+        const Vector scale = g.unaryExpr([](double v) { return 1.0 / size_of(v); });
+        pairs_.push_back({x, g});
+        if (pairs_.size() > memory_ + 1) {
+            pairs_.pop_front();
+        }
+        const auto m = static_cast<Eigen::Index>(pairs_.size()) - 1;
+        if (m == 0) {
+            return g;
+        }
+        const Vector f = (g - x).cwiseProduct(scale);
+        Eigen::MatrixXd df(x.size(), m), dg(x.size(), m);
+        for (Eigen::Index i = 0; i < m; ++i) {
+            const auto& a = pairs_[static_cast<std::size_t>(i)];
+            const auto& b = pairs_[static_cast<std::size_t>(i) + 1];
+            df.col(i) = ((b.g - b.x) - (a.g - a.x)).cwiseProduct(scale);
+            dg.col(i) = b.g - a.g;
+        }
+        auto solver = df.completeOrthogonalDecomposition();
+        solver.setThreshold(1e-3);  // directions within the noise of switching are left out
+        const Vector gamma = solver.solve(f);
+        Vector step = -dg * gamma;
+        const double boldness = (step.cwiseProduct(scale)).cwiseAbs().maxCoeff();
+        if (boldness > kBoldest) {
+            step *= kBoldest / boldness;
+        }
+        return g + step;
+    }
+
+private:
+    struct Pair {
+        Vector x, g;
+    };
+    std::size_t memory_;
+    std::deque<Pair> pairs_;
+};
+
+}  // namespace
+
+Steady find_steady(Simulation& simulation, const SteadyOptions& options) {
+    Steady result;
+    const double origin = simulation.now_s();
+    const auto period_end = [&](int k) { return origin + k * options.period_s; };
+    const auto stop = [&](Ending ending) {
+        result.ending = ending;
+        return ending != Ending::reached;
+    };
+    for (; result.periods < options.plain_periods; ++result.periods) {
+        if (stop(simulation.run_to(period_end(result.periods + 1)))) {
+            return result;
+        }
+    }
+    std::vector<double> stored = simulation.stored();
+    // The search for slow voltages is part of the next period.
+    std::vector<double> start = stored;
+    const SlowSet slow(simulation, options.period_s);
+    if (stop(slow.ending())) {
+        return result;
+    }
+    Mixer mixer(options.memory);
+    double best = std::numeric_limits<double>::infinity();
+    int calm = 0;
+    while (result.periods < options.most_periods) {
+        if (stop(simulation.run_to(period_end(result.periods + 1)))) {
+            return result;
+        }
+        ++result.periods;
+        stored = simulation.stored();
+        const Vector x = slow.pick(start), g = slow.pick(stored);
+        result.change = 0.0;
+        for (Eigen::Index i = 0; i < g.size(); ++i) {
+            const double share = std::abs(g[i] - x[i]) / size_of(g[i]);
+            if (share > result.change) {
+                result.change = share;
+                result.of = simulation.network()
+                                .branches()[slow.branches()[static_cast<std::size_t>(i)]]
+                                .name;
+            }
+        }
+        calm = result.change <= options.tolerance ? calm + 1 : 0;
+        if (calm >= 2) {
+            result.found = true;
+            break;
+        }
+        start = stored;
+        if (options.mix && calm == 0) {
+            if (result.change > 3.0 * best) {
+                mixer.forget();  // the map has changed: a limit or another way of working
+                best = result.change;
+            }
+            best = std::min(best, result.change);
+            slow.put(mixer.next(x, g), start);
+            simulation.set_stored(start);
+            start = simulation.stored();
+        }
+    }
+    result.words =
+        result.found ? fmt::format(
+                           "The periodic steady state was found in {} periods of {:g} ms; over the "
+                           "last one nothing slow changed by more than {:.2g} %.",
+                           result.periods,
+                           options.period_s * 1e3,
+                           result.change * 100.0)
+                     : fmt::format(
+                           "No periodic steady state was found in {} periods of {:g} ms: {} still "
+                           "changes by {:.2g} % a period.",
+                           result.periods,
+                           options.period_s * 1e3,
+                           result.of,
+                           result.change * 100.0);
+    return result;
+}
+
+}  // namespace etchback::behaviour
