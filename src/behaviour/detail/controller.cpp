@@ -20,7 +20,8 @@ std::optional<SwitchId> make_start_source(Bench& bench, NodeId supply) {
     if (amps <= 0.0 || !from) {
         return std::nullopt;
     }
-    constexpr double knee_v = 5.0;  // below which the source is a resistor
+    constexpr double least_v = 0.1;  // so that all at 0 V is off the corner
+    constexpr double knee_v = 5.0;   // below which the source is a resistor
     const NodeId inside = bench.inner_node("start source");
     const SwitchId id =
         bench.add_switch("start source switch", *from, inside, Switch{0.1, 1e-9, true});
@@ -28,7 +29,7 @@ std::optional<SwitchId> make_start_source(Bench& bench, NodeId supply) {
               inside,
               supply,
               Curve{Expression::voltage(inside, supply),
-                    PiecewiseLinear{{0.0, knee_v}, {0.0, amps / knee_v, 0.0}, 0.0},
+                    PiecewiseLinear{{least_v, least_v + knee_v}, {0.0, amps / knee_v, 0.0}, 0.0},
                     5.0});
     return id;
 }
@@ -102,6 +103,7 @@ void Controller::start(Hands& hands) {
 }
 
 void Controller::draw(Hands& hands, double amps) {
+    amps = std::max(amps, Bench::least_sink_a);
     if (supply_.volts && amps != drawn_a_) {
         hands.set(supply_.current, amps);
         drawn_a_ = amps;

@@ -92,7 +92,7 @@ void make_synchronous(Bench& bench, const Bench::Power& power) {
         return;
     }
     const double g = 1.0 / bench.positive("on_resistance");
-    const Curve curve{{}, PiecewiseLinear{{0.0}, {1e-9, g}, 0.0}, 0.2};
+    const Curve curve{{}, PiecewiseLinear{{0.02}, {1e-9, g}, 0.0}, 0.2};
     const auto rectify = [&](NodeId from, NodeId to) {
         Curve one = curve;
         one.control = Expression::voltage(from, to);

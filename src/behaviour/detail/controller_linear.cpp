@@ -15,6 +15,9 @@ namespace {
 // from the one before it.
 constexpr double step_share = 0.03;
 
+// While off, the reference lies this share below zero: a sink at rest must not rest on a corner.
+constexpr double off_share = 0.01;
+
 Expression scaled_voltage(NodeId plus, NodeId minus, double factor) {
     Expression e = Expression::voltage(plus, minus);
     for (Expression::Volt& volt : e.volts) {
@@ -56,7 +59,7 @@ void add_own_current(Bench& bench, NodeId supply, double start_v) {
               supply,
               bench.ground(),
               Curve{Expression::voltage(supply, bench.ground()),
-                    PiecewiseLinear{{0.0, start_v}, {0.0, amps / start_v, 0.0}, 0.0},
+                    PiecewiseLinear{{start_v}, {amps / start_v, 0.0}, amps},
                     1.0});
 }
 
@@ -79,7 +82,7 @@ base::Result<std::unique_ptr<Machine>> make_linear_driver(Bench& bench) {
                                    volts_text(set.start_v)),
                        "the stop threshold lies below the start threshold");
     }
-    set.reference = bench.knob("reference", 0.0);
+    set.reference = bench.knob("reference", -off_share * set.reference_v);
     const auto supply = bench.pin("supply");
     set.supply = bench.volts("supply", supply ? *supply : drain, 1.0);
     add_own_current(bench, supply ? *supply : drain, set.start_v);
@@ -101,8 +104,12 @@ base::Result<std::unique_ptr<Machine>> make_linear_driver(Bench& bench) {
     return machine;
 }
 
+double Linear::off_v() const {
+    return -off_share * set_.reference_v;
+}
+
 void Linear::start(Hands& hands) {
-    hands.set(set_.reference, 0.0);
+    hands.set(set_.reference, off_v());
     if (set_.too_hot) {
         hands.tell("over_temperature", fmt::format("{} stays off: it is too hot", part_));
         return;
@@ -123,7 +130,7 @@ void Linear::crossed(Hands& hands, int watch) {
                                set_.share < 1.0 ? ", less than usual since it is hot" : ""));
         hands.arm(at_stop, {set_.supply, Edge::falling, set_.stop_v});
     } else if (watch == at_stop) {
-        hands.set(set_.reference, 0.0);
+        hands.set(set_.reference, off_v());
         hands.count("stop");
         hands.arm(at_start, {set_.supply, Edge::rising, set_.start_v});
     }

@@ -33,6 +33,7 @@ public:
 
 private:
     enum Watches { at_start, at_stop };
+    double off_v() const;
     std::string part_;
     LinearSettings set_;
 };

@@ -117,7 +117,7 @@ ProbeId Bench::slope(std::string_view what, NodeId node, double scale) {
 KnobId Bench::sink(std::string_view what, NodeId node, double largest_a) {
     // min(knob, g v) = g v - max(0, g v - knob), with the largest current reached at half a volt.
     const double g = std::max(largest_a, 1e-6) / 0.5;
-    const KnobId amps = knob(what, 0.0);
+    const KnobId amps = knob(what, least_sink_a);
     add(fmt::format("{}, limit", what), node, ground(), Conductance{g});
     Expression excess = Expression::voltage(node, ground());
     for (Expression::Volt& volt : excess.volts) {
@@ -136,7 +136,7 @@ void Bench::clamp(std::string_view what, NodeId node, double high_v, double siem
         node,
         ground(),
         Curve{Expression::voltage(node, ground()),
-              PiecewiseLinear{{0.0, high_v}, {siemens, 0.0, siemens}, 0.0},
+              PiecewiseLinear{{-0.05, high_v}, {siemens, 0.0, siemens}, 0.0},
               0.2});
 }
 

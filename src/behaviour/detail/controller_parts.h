@@ -33,6 +33,7 @@ public:
     NodeId ground() const;
 
     NodeId inner_node(std::string_view what);
+    static constexpr double least_sink_a = 1e-7;
     BranchId add(std::string_view what, NodeId from, NodeId to, Element element);
     SwitchId add_switch(std::string_view what, NodeId from, NodeId to, Switch element);
     KnobId knob(std::string_view what, double initial);
@@ -42,8 +43,10 @@ public:
 
     // A current from `node` to the return that a knob sets, but no more than what a small
     // resistance lets through, so that it never pulls the node below the return.
+    // Its knob stays at or above `least_sink_a`, so that a supply at 0 V is off the corner.
     KnobId sink(std::string_view what, NodeId node, double largest_a);
-    // Keeps `node` between the return and `high_v`.
+    // Keeps `node` between the return and `high_v`. The lower corner lies 50 mV below the return:
+    // a node that rests at the return must not rest on a corner.
     void clamp(std::string_view what, NodeId node, double high_v, double siemens);
     // A capacitor stands between `node`, or what is wired to it, and something else.
     bool has_capacitor(NodeId node) const;
