@@ -233,6 +233,14 @@ double Builder::booked(PartId id, std::string_view key, const base::Quantity& va
 std::optional<double> Builder::perhaps(PartId id,
                                        std::string_view key,
                                        const std::optional<Known>& known) {
+    const auto before =
+        std::find_if(model.parameters.begin(), model.parameters.end(), [&](const Parameter& p) {
+            return p.part == part(id).name && p.name == key;
+        });
+    if (before != model.parameters.end()) {  // asked before: it stays what it was
+        const auto replaced = options.values.find(name(id, key));
+        return replaced == options.values.end() ? before->nominal : replaced->second;
+    }
     const auto said = part(id).said.properties.find(std::string(key));
     if (said != part(id).said.properties.end()) {
         return booked(id, key, said->second.value, false);

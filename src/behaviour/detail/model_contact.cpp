@@ -172,18 +172,26 @@ void load_of_connectors(Builder& b) {
         if (part.kind.family != "connector") {
             continue;
         }
-        // The first pin's net and the first that is another of its domain; the return is last.
+        // Between the return and the net on which most hangs; without a return, between the two
+        // nets on which most hangs.
         std::optional<std::size_t> plus, minus;
+        const auto weight = [&](std::size_t pin) {
+            return b.circuit.parts_on(part.pins[pin].net).size();
+        };
         for (std::size_t k = 0; k < part.pins.size(); ++k) {
             const NetId net = part.pins[k].net;
             if (!net.known() || fed_by_mains(net)) {
                 continue;
             }
-            const bool is_return = b.net(net) == b.return_of(net);
-            auto& seat = is_return ? minus : plus;
-            if (!seat) {
-                seat = k;
-            } else if (!is_return && !minus && net != part.pins[*plus].net) {
+            if (b.net(net) == b.return_of(net)) {
+                minus = k;
+            } else if (!plus || weight(k) > weight(*plus)) {
+                plus = k;
+            }
+        }
+        for (std::size_t k = 0; k < part.pins.size() && plus && !minus; ++k) {
+            const NetId net = part.pins[k].net;
+            if (net.known() && net != part.pins[*plus].net && !fed_by_mains(net)) {
                 minus = k;
             }
         }

@@ -2,6 +2,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <charconv>
 #include <cmath>
 
 #include "behaviour/detail/model_parts.h"
@@ -161,12 +162,48 @@ void model_zener(Builder& b, PartId id) {
 
 namespace {
 
-// Working voltage printed in the type (SMBJ15A, P6KE200A): the value where the dossier has it.
-std::optional<double> tvs_breakdown(Builder& b, PartId id) {
-    if (const auto said = b.perhaps(id, "breakdown_voltage")) {
-        return said;
+// The number in a type: "SMBJ15A" tells 15 behind "SMBJ".
+std::optional<double> number_behind(std::string_view type, std::string_view prefix) {
+    if (!type.starts_with(prefix)) {
+        return std::nullopt;
     }
-    return b.perhaps_value(id);
+    double value = 0.0;
+    const std::string_view rest = type.substr(prefix.size());
+    const auto [end, error] = std::from_chars(rest.data(), rest.data() + rest.size(), value);
+    return error == std::errc() && end != rest.data() && value > 0.0 ? std::optional(value)
+                                                                     : std::nullopt;
+}
+
+// The dossier's, or what the trade's names of types tell: SMAJ, SMBJ, SMCJ the stand-off
+// voltage (breakdown some 17 % above), P4KE, P6KE, P6SMB the breakdown voltage.
+std::optional<double> tvs_breakdown(Builder& b, PartId id) {
+    const auto known = [&](double volts, double times, const char* source) {
+        return Known{
+            {volts * times, base::Unit::volt, volts * times * 0.95, volts * times * 1.05, {}, true},
+            true,
+            source};
+    };
+    const auto& said = b.part(id).said;
+    if (said.value) {
+        return b.perhaps_value(id);
+    }
+    for (const std::string_view prefix : {"SMAJ", "SMBJ", "SMCJ", "SA", "5KP"}) {
+        if (const auto volts = number_behind(said.type.value, prefix)) {
+            return b.perhaps(
+                id,
+                "breakdown_voltage",
+                known(*volts, 1.17, "its type names the stand-off voltage, common practice"));
+        }
+    }
+    for (const std::string_view prefix : {"P4KE", "P6KE", "1.5KE", "P6SMB", "P4SMA"}) {
+        if (const auto volts = number_behind(said.type.value, prefix)) {
+            return b.perhaps(
+                id,
+                "breakdown_voltage",
+                known(*volts, 1.0, "its type names the breakdown voltage, common practice"));
+        }
+    }
+    return b.perhaps(id, "breakdown_voltage");
 }
 
 }  // namespace
@@ -244,12 +281,65 @@ void model_led(Builder& b, PartId id) {
     b.current(id, b.own_curve(id, "", anode, cathode, led_shape(b, id, 1.0, 1.0)));
 }
 
+namespace {
+
+std::optional<double> claimed(const Builder& b, std::string_view quantity) {
+    for (const dossier::Claim& claim : b.dossier.claims) {
+        if (claim.quantity.value == quantity && claim.value.value.value > 0) {
+            return claim.value.value.value;
+        }
+    }
+    return std::nullopt;
+}
+
+// How many LEDs are in series where nobody has counted: as many as the claimed output voltage
+// needs; on a direct supply, as many as leave a fifth of it to the strip's own resistors.
+std::optional<Known> count_of(const Builder& b, double forward_v) {
+    const auto known = [&](double volts, const char* source) {
+        const double many = std::max(1.0, std::floor(volts / forward_v + 0.3));
+        return Known{base::Quantity::of(many, base::Unit::none), true, source};
+    };
+    if (const auto volts = claimed(b, "output voltage")) {
+        return known(*volts, "the label's output voltage over the forward voltage of one");
+    }
+    const auto& supply = b.dossier.supply;
+    if (supply.kind == dossier::Supply::Kind::dc && supply.voltage) {
+        return known(0.8 * supply.voltage->value.value,
+                     "four fifths of the supply over the forward voltage of one");
+    }
+    return std::nullopt;
+}
+
+// A strip made for a direct supply has resistors of its own: at that supply it takes its current.
+std::optional<double> strip_ohm(const Builder& b, double knee_v, double amps) {
+    const auto& supply = b.dossier.supply;
+    if (supply.kind != dossier::Supply::Kind::dc || !supply.voltage ||
+        claimed(b, "output voltage")) {
+        return std::nullopt;
+    }
+    const double left = supply.voltage->value.value - knee_v;
+    return left > 0.0 ? std::optional(left / amps) : std::nullopt;
+}
+
+}  // namespace
+
 void model_led_string(Builder& b, PartId id) {
-    const double count = b.number(id, "count");
+    const bool counted = b.part(id).said.properties.contains("count");
+    const double count = b.number(
+        id, "count", counted ? std::nullopt : count_of(b, b.number(id, "forward_voltage")));
     const double strings = b.number(id, "strings");
     const NodeId plus = b.pin(id, "plus"), minus = b.pin(id, "minus");
     const NodeId begin = b.load_terminals(id, plus, minus);
-    b.own_curve(id, "", begin, minus, led_shape(b, id, count, strings));
+    PiecewiseLinear shape = led_shape(b, id, count, strings);
+    if (const auto ohm =
+            counted
+                ? std::nullopt
+                : strip_ohm(b, shape.corners.front(), strings * b.number(id, "forward_current"))) {
+        b.note(fmt::format("{}: taken as a strip with resistors of its own, made for the supply",
+                           b.part(id).name));
+        shape.slopes.back() = 1.0 / *ohm;
+    }
+    b.own_curve(id, "", begin, minus, shape);
     if (!b.has_capacitor_across(id, b.part(id).net("plus"), b.part(id).net("minus"))) {
         b.capacitor(id, "junction", plus, minus, b.number(id, "junction_capacitance"));
     }

@@ -1,4 +1,6 @@
 // Triac, thyristor, diac and optotriac: a channel that a machine latches, behind a knee.
+#include <algorithm>
+
 #include "behaviour/detail/model_machines.h"
 #include "behaviour/detail/model_parts.h"
 
@@ -86,7 +88,7 @@ void model_diac(Builder& b, PartId id) {
         said = Known{base::Quantity::of(*value, base::Unit::volt), false, ""};
     }
     const double breakover = b.number(id, "breakover_voltage", said);
-    const double on = breakover - b.number(id, "breakback_voltage");
+    const double on = std::max(0.3 * breakover, breakover - b.number(id, "breakback_voltage"));
     LatchData data;
     data.part = b.part(id).name;
     data.channel = channel(b, id, from, to, on, b.number(id, "on_resistance"), false);
@@ -113,8 +115,9 @@ void model_spark_gap(Builder& b, PartId id) {
     const NodeId from = b.pin(id, 0), to = b.pin(id, 1);
     LatchData data;
     data.part = b.part(id).name;
-    data.channel = channel(
-        b, id, from, to, b.number(id, "arc_voltage"), b.number(id, "arc_resistance"), false);
+    // An arc that asked for more than what fired it would go out at once, without end.
+    const double arc = std::min(b.number(id, "arc_voltage"), 0.5 * *volts);
+    data.channel = channel(b, id, from, to, arc, b.number(id, "arc_resistance"), false);
     data.amps = amps_of(b, id, data.channel);
     data.volts = b.network().probe_voltage(b.name(id, "voltage"), from, to);
     data.breakover_v = *volts;
