@@ -143,6 +143,7 @@ private:
     bool measuring_ = false;
     std::vector<double> least_, largest_;
     Jets measure_here_, measure_there_;
+    bool measure_here_valid_ = false;
 
     int epoch_ = 0;
     Ticks epoch_start_ = 0;

@@ -310,7 +310,7 @@ bool Body::enter(const PatternKey& key, const Vector& x, const Vector& s) {
     const Vector eta = p->modes.eta_of(x, s);
     here_.eta.assign(static_cast<std::size_t>(p->propagator.padded()), 0.0);
     std::copy(eta.data(), eta.data() + eta.size(), here_.eta.begin());
-    here_valid_ = false;
+    here_valid_ = measure_here_valid_ = recorder_.here_valid = false;
     open_stay();
     if (++events_ % 512 == 1 || p->kirchhoff_checked == 0.0) {
         watch_kirchhoff();

@@ -56,6 +56,7 @@ void Body::measure(std::vector<ProbeId> probes) {
         measure_probes_.push_back(p.index);
     }
     ++measure_version_;
+    measure_here_valid_ = false;
     measuring_ = true;
     least_.assign(probes.size(), std::numeric_limits<double>::infinity());
     largest_.assign(probes.size(), -std::numeric_limits<double>::infinity());

@@ -296,23 +296,35 @@ void Body::commit(Ticks step) {
                            b.f1.data(),
                            b.f2.data());
     };
-    if (recorder_.active(now_)) {
-        follow(p.record, recorder_.here, recorder_.there, false);
+    // The end of one step is the beginning of the next, unless a pattern begins in between.
+    const bool recording = recorder_.active(now_);
+    if (recording) {
+        follow(p.record, recorder_.here, recorder_.there, recorder_.here_valid);
         recorder_.step(network(), now_, now_ + step, recorder_.here, recorder_.there);
+        std::swap(recorder_.here, recorder_.there);
     }
+    recorder_.here_valid = recording;
     if (measuring_ && !measure_probes_.empty()) {
-        follow(p.measure, measure_here_, measure_there_, false);
+        follow(p.measure, measure_here_, measure_there_, measure_here_valid_);
         const double h = seconds(step);
         for (std::size_t i = 0; i < measure_probes_.size(); ++i) {
             const Jet a{measure_here_.f[i], measure_here_.f1[i], measure_here_.f2[i]};
             const Jet b{measure_there_.f[i], measure_there_.f1[i], measure_there_.f2[i]};
             least_[i] = std::min({least_[i], a.f, b.f});
             largest_[i] = std::max({largest_[i], a.f, b.f});
-            if (const auto inner = inner_extreme(a, b, h)) {
-                least_[i] = std::min(least_[i], *inner);
-                largest_[i] = std::max(largest_[i], *inner);
+            // Looked for only where it could be a new extreme: it seldom is.
+            const double reach = h * std::max(std::abs(a.f1), std::abs(b.f1)) +
+                                 0.5 * h * h * std::max(std::abs(a.f2), std::abs(b.f2));
+            if (std::max(a.f, b.f) + reach > largest_[i] ||
+                std::min(a.f, b.f) - reach < least_[i]) {
+                if (const auto inner = inner_extreme(a, b, h)) {
+                    least_[i] = std::min(least_[i], *inner);
+                    largest_[i] = std::max(largest_[i], *inner);
+                }
             }
         }
+        std::swap(measure_here_, measure_there_);
+        measure_here_valid_ = true;
     }
     for (Player& player : players_) {
         for (Armed& w : player.watches) {
