@@ -382,6 +382,20 @@ TEST(FixedFrequencyFlyback, SlowsItsClockAndSkipsAtLowDemand) {
     EXPECT_TRUE(stage.told("burst_end"));
 }
 
+TEST(FixedFrequencyFlyback, KeepsSilentAboutADemandThatHasYetToComeUp) {
+    Ramp plant;
+    const auto built = build(flyback_ff, {"supply", "sense", "feedback"}, {{"soft_start", 0.0}});
+    Stage stage(built->network, std::move(built->machine), [&](Stage& s, double dt) {
+        plant.feedback = std::min(3.0, s.now_s() * 1e5);
+        plant(s, dt);
+    });
+    stage.begin();
+    stage.run_to(1e-3, 50e-9);
+    EXPECT_FALSE(stage.told("burst_begin"));
+    EXPECT_FALSE(stage.told("burst_end"));
+    EXPECT_NEAR(stage.story[1].t_s, 12e-6, 1e-6);  // first pulse, at 1.2 V
+}
+
 TEST(FixedFrequencyFlyback, RaisesItsLimitSoftlyThenStopsAtAnOverload) {
     Ramp plant;
     plant.feedback = 4.8;

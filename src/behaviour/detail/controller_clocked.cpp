@@ -10,6 +10,7 @@ namespace etchback::behaviour::detail {
 void Clocked::at_rest(Hands& hands) {
     on_ = false;
     skipping_ = false;
+    burst_told_ = false;
     if (set_.pull_up) {
         hands.set(*set_.pull_up, 0.0);
     }
@@ -71,12 +72,16 @@ void Clocked::tick(Hands& hands) {
     if (demand_v < set_.burst_enter_v) {
         skipping_ = true;
         hands.count("burst");
-        tell_once(hands, 0, "burst_begin", [&] {
-            return fmt::format("{} skips: the demand of {} is below {}",
-                               part(),
-                               volts_text(demand_v),
-                               volts_text(set_.burst_enter_v));
-        });
+        // A demand that has yet to come up after the start is not worth a line.
+        if (hands.now_s() > began_s() && hands.now_s() - began_s() >= set_.soft_start_s) {
+            burst_told_ = true;
+            tell_once(hands, 0, "burst_begin", [&] {
+                return fmt::format("{} skips: the demand of {} is below {}",
+                                   part(),
+                                   volts_text(demand_v),
+                                   volts_text(set_.burst_enter_v));
+            });
+        }
         hands.arm(at_demand, {set_.demand, Edge::rising, set_.burst_exit_v});
         return;
     }
@@ -160,10 +165,12 @@ void Clocked::watch_fired(Hands& hands, int watch) {
         hands.timer(off_now, hands.now_s() + set_.delay_s);
     } else if (watch == at_demand && skipping_) {
         skipping_ = false;
-        tell_once(hands, 4, "burst_end", [&] {
-            return fmt::format(
-                "{} goes on: the demand is back at {}", part(), volts_text(set_.burst_exit_v));
-        });
+        if (burst_told_) {
+            tell_once(hands, 4, "burst_end", [&] {
+                return fmt::format(
+                    "{} goes on: the demand is back at {}", part(), volts_text(set_.burst_exit_v));
+            });
+        }
         turn_on(hands, std::max(hands.value(set_.demand), set_.burst_exit_v));
     } else if (watch == at_overload) {
         // An output that is still being charged by the soft start is no overload.

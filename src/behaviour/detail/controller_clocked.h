@@ -73,6 +73,7 @@ private:
     ClockedSettings set_;
     bool on_ = false;
     bool skipping_ = false;
+    bool burst_told_ = false;
     bool limited_ = false;  // by the limit, not by the demand
     double on_at_ = 0.0;
     double asked_ = 0.0;  // by the demand in this cycle, at turn-on
