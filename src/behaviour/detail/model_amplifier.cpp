@@ -12,6 +12,13 @@ std::string joined(std::string_view unit, std::string_view what) {
     return unit.empty() ? std::string(what) : std::string(unit) + " " + std::string(what);
 }
 
+// No two amplifiers are equal: what is free to choose differs by some percent from one to the next.
+// Equal poles in a row, each driving the next, would have no basis of exponentials.
+double spread(PartId id, std::string_view unit) {
+    const int last = unit.empty() ? 0 : unit.back() - '0';
+    return 1.0 + 0.005 * ((7 * id.index + 31 * last) % 61);
+}
+
 void supply_current(Builder& b, PartId id, std::string_view unit, const AmplifierNodes& n) {
     b.own_curve(id,
                 joined(unit, "supply"),
@@ -43,7 +50,7 @@ AmplifierNodes nodes_of(Builder& b, PartId id) {
 void put_op_amp(Builder& b, PartId id, std::string_view unit, const AmplifierNodes& n) {
     const double gain = b.number(id, "gain");
     const double offset = b.number(id, "offset_voltage");
-    const double bandwidth = b.number(id, "gain_bandwidth");
+    const double bandwidth = b.number(id, "gain_bandwidth") * spread(id, unit);
     const double slew = b.number(id, "slew_rate");  // volts a second
     const double headroom_high = b.number(id, "headroom_high");
     const double headroom_low = b.number(id, "headroom_low");
@@ -63,9 +70,9 @@ void put_op_amp(Builder& b, PartId id, std::string_view unit, const AmplifierNod
             {{-most / gm, most / gm}, {0.0, gm, 0.0}, -most},
             most / gm);
     b.capacitor(id, joined(unit, "pole"), stage, n.ground, farad);
-    b.conductor(id, joined(unit, "gain"), stage, n.ground, gain / gm);
-    // Rails: beyond them the stage is held by ten times what the input stage can give.
-    const double clamp = 100.0 * most;
+    b.conductor(id, joined(unit, "gain"), stage, n.ground, gain / gm / spread(id, unit));
+    // Rails: beyond them the stage is held by much more than what the input stage can give.
+    const double clamp = 100.0 * most * spread(id, unit);
     b.curve(id,
             joined(unit, "upper rail"),
             stage,
@@ -100,7 +107,7 @@ void put_op_amp(Builder& b, PartId id, std::string_view unit, const AmplifierNod
 
 void put_comparator(Builder& b, PartId id, std::string_view unit, const AmplifierNodes& n) {
     const double gain = b.number(id, "gain");
-    const double seconds = b.number(id, "response_time");
+    const double seconds = b.number(id, "response_time") * spread(id, unit);
     const double siemens = 1.0 / b.number(id, "output_resistance");
     const double most_a = b.number(id, "output_current_most");
     // An open collector: the stage rises to the most that the output sinks.

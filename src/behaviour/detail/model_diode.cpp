@@ -271,7 +271,9 @@ PiecewiseLinear led_shape(Builder& b, PartId id, double count, double strings) {
                              "usual share of the forward voltage over the usual current"});
     }
     const double start = std::max(0.2 * volts, volts - ohm * amps);
-    return knee(count * start, count * ohm / strings);
+    // Below the knee LEDs still pass a trifle, more than other junctions do.
+    const double leak = 1e-7 * strings;
+    return {{count * start}, {leak, strings / (count * ohm)}, leak * count * start};
 }
 
 }  // namespace
