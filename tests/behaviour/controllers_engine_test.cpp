@@ -288,6 +288,14 @@ TEST(EngineFixedFrequencyFlyback, HiccupsWhereItsSupplyIsTooWeak) {
                 2e-4);
 }
 
+TEST(EngineSupply, PinThatIsOnNothingElseHasAVoltageAndNeverStarts) {
+    Adapter a = adapter(14.0, std::nullopt);
+    a.board.wiring.pins["supply"] = a.board.n.node("U1.VCC");
+    Played run(a.board, flyback_ff);
+    run.to(1e-3);
+    EXPECT_FALSE(run.told("start_threshold"));
+}
+
 // ---- buck ----
 
 struct Buck {

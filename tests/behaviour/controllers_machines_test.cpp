@@ -272,6 +272,20 @@ TEST(BoundaryFlyback, StopsAfterAWhileOfShortedOutput) {
     EXPECT_FALSE(stage.closed("Q1"));
 }
 
+TEST(BoundaryFlyback, CallsNothingShortedWhereNoCurrentFlows) {
+    const auto built =
+        build(flyback_cc, {"supply", "sense", "compensation"}, {{"short_output_time", 5e-3}});
+    Stage stage(built->network, std::move(built->machine), [](Stage& s, double) {
+        s.probe["supply"] = 18.0;  // the transistor's gate is open: the switch node rests at 300 V
+        s.probe["switch node"] = 300.0;
+    });
+    stage.begin();
+    stage.run_to(20e-3, 1e-6);
+    EXPECT_GT(stage.counted["restart_timer"], 100);
+    EXPECT_FALSE(stage.told("short_output"));
+    EXPECT_FALSE(stage.told("regulating"));
+}
+
 TEST(BoundaryFlyback, BearsAnOutputThatIsLowOnlyNowAndThen) {
     IdealFlyback plant;
     const auto built =

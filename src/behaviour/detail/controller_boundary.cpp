@@ -207,9 +207,15 @@ bool Boundary::plateau_is_sound(Hands& hands) {
         return false;
     }
     if (set_.plateau_short_v > 0.0) {
-        short_seen(hands, level < set_.plateau_short_v);
+        short_seen(hands, level < set_.plateau_short_v && carried());
     }
     return running();
+}
+
+// Any current worth speaking of flowed in this cycle's on-time: without, nothing is known about the
+// output.
+bool Boundary::carried() const {
+    return peak_v_ > 0.02 * set_.limit_v;
 }
 
 void Boundary::short_seen(Hands& hands, bool is_short) {
@@ -239,7 +245,7 @@ void Boundary::account(Hands& hands) {
     const double given_v = peak_v_ * std::clamp(conducted / period, 0.0, 1.0);
     hands.set(*set_.error, set_.gm * (set_.reference_v - given_v));
     mean_v_ += (given_v - mean_v_) * -std::expm1(-period / 10e-3);
-    if (mean_v_ >= 0.97 * set_.reference_v) {
+    if (mean_v_ >= 0.97 * set_.reference_v && demagnetised_s_ >= 0.0) {
         tell_once(hands, 1, "regulating", [&] {
             return fmt::format("{} regulates: sense peak times share of conduction averages {}",
                                part(),
@@ -305,7 +311,7 @@ void Boundary::timer_fired(Hands& hands, int timer) {
                                time_text(set_.restart_s));
         });
         if (!set_.divided) {
-            short_seen(hands, phase_ == Phase::demagnetising);
+            short_seen(hands, phase_ == Phase::demagnetising && carried());
         }
         if (running()) {
             turn_on(hands);

@@ -80,6 +80,7 @@ private:
     void valley(Hands& hands);
     void end_of_demagnetisation(Hands& hands, double at_s);
     bool plateau_is_sound(Hands& hands);
+    bool carried() const;
     void short_seen(Hands& hands, bool is_short);
     void account(Hands& hands);
     double turn_off_level(Hands& hands) const;

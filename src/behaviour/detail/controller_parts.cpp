@@ -115,7 +115,8 @@ ProbeId Bench::slope(std::string_view what, NodeId node, double scale) {
 }
 
 KnobId Bench::sink(std::string_view what, NodeId node, double largest_a) {
-    // min(knob, g v) = g v - max(0, g v - knob), with the largest current reached at half a volt.
+    // min(knob, g v) = g v - max(0, g v - knob), with the largest current reached at half a volt. A
+    // ten-millionth of g is left above, so that a pin on nothing else has a voltage.
     const double g = std::max(largest_a, 1e-6) / 0.5;
     const KnobId amps = knob(what, least_sink_a);
     add(fmt::format("{}, limit", what), node, ground(), Conductance{g});
@@ -127,7 +128,7 @@ KnobId Bench::sink(std::string_view what, NodeId node, double largest_a) {
     add(what,
         node,
         ground(),
-        Curve{std::move(excess), PiecewiseLinear{{0.0}, {0.0, -1.0}, 0.0}, largest_a});
+        Curve{std::move(excess), PiecewiseLinear{{0.0}, {0.0, -1.0 + 1e-7}, 0.0}, largest_a});
     return amps;
 }
 
