@@ -9,6 +9,10 @@ namespace etchback::behaviour::detail {
 
 namespace {
 
+// After a stop the reference inside settles before a start is looked for (assumed). It also bounds
+// how often a controller without a supply capacitor can try.
+constexpr double settling_s = 100e-6;
+
 // A current source of its own from a high-voltage pin, switched: it lasts as long as the pin is
 // some volts above the supply.
 std::optional<SwitchId> make_start_source(Bench& bench, NodeId supply) {
@@ -121,6 +125,14 @@ void Controller::wait(Hands& hands) {
     if (supply_.start_source) {
         hands.set(*supply_.start_source, true);
     }
+    if (starts_ > 0) {
+        hands.timer(settled, hands.now_s() + settling_s);
+    } else {
+        look_for_start(hands);
+    }
+}
+
+void Controller::look_for_start(Hands& hands) {
     if (supply_.volts) {
         hands.arm(at_start, {*supply_.volts, Edge::rising, supply_.start_v});
     } else {
@@ -266,6 +278,8 @@ void Controller::alarm(Hands& hands, int timer) {
     if (timer == rest_over && state_ == State::resting) {
         hands.disarm(at_stop);
         wait(hands);
+    } else if (timer == settled && state_ == State::waiting) {
+        look_for_start(hands);
     }
 }
 

@@ -58,7 +58,7 @@ protected:
 
     // Numbers of watches and timers that a machine may use begin here.
     static constexpr int first_watch = 6;
-    static constexpr int first_timer = 1;
+    static constexpr int first_timer = 2;
 
     // Stops and rests; the sentence says why.
     void protect(Hands& hands, const char* key, std::string text);
@@ -78,10 +78,11 @@ protected:
 
 private:
     enum Watches { at_start, at_stop, at_over, at_enable, at_full, at_empty };
-    enum Timers { rest_over };
+    enum Timers { rest_over, settled };
     enum class State { waiting, running, resting };
 
     void wait(Hands& hands);
+    void look_for_start(Hands& hands);
     double hold_v() const;  // how far the supply may fall before the start source comes on
     void try_to_begin(Hands& hands);
     void run(Hands& hands);
