@@ -287,6 +287,19 @@ TEST(Faults, OpenAndShortParts) {
     EXPECT_NEAR(divided(fault(Fault::Kind::shorted, "C1")), 0.0, 1e-3);
 }
 
+TEST(Faults, LeaveALoadsTerminalsAtTheCircuit) {
+    auto leds = make::part("LED1", "LED string", {{"+", "OUT"}, {"-", "GND"}});
+    leds = with(with(leds, "count", 3), "forward_current", 0.02, Unit::ampere);
+    ModelOptions options;
+    options.faults = {fault(Fault::Kind::open, "LED1")};
+    Bench run(
+        bench({supply("J1", "20 V", "VIN", "GND"), make::r("R1", "470R", "VIN", "OUT"), leds}),
+        options);
+    run.to(1e-3);
+    EXPECT_NEAR(run.simulation().value(run.model.terminals.loads[0].volts), 20.0, 1e-3);
+    EXPECT_NEAR(run.simulation().value(run.model.terminals.loads[0].amps), 0.0, 1e-6);
+}
+
 TEST(Faults, BridgePins) {
     auto q = make::part("Q1", "NPN transistor", {{"B", "GND"}, {"C", "OUT"}, {"E", "GND"}});
     const auto dossier =

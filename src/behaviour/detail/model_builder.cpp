@@ -10,9 +10,6 @@
 namespace etchback::behaviour::detail {
 namespace {
 
-// Tolerances that are usual where none is written, in percent.
-constexpr std::string_view tolerance_key = "tolerance";
-
 const Fault* find_fault(const std::vector<Fault>& faults, const circuit::Part& part) {
     const auto it = std::find_if(
         faults.begin(), faults.end(), [&](const Fault& f) { return f.part == part.name; });
@@ -89,66 +86,6 @@ void Builder::choose_reference() {
     }
 }
 
-void Builder::check_faults(const std::vector<Fault>& faults) {
-    const auto say = [&](std::string what, std::string todo) {
-        errors.push_back({{}, std::move(what), std::move(todo)});
-    };
-    for (const Fault& fault : faults) {
-        const auto id = circuit.part(fault.part);
-        if (!id) {
-            say(fmt::format("the fault '{}' speaks of no part", fault.id()),
-                "name a fitted part of the circuit");
-            continue;
-        }
-        for (const std::string& pin : {fault.pin, fault.other_pin}) {
-            if (!pin.empty() && !part(*id).pin(pin)) {
-                say(fmt::format("{} has no pin '{}'", fault.part, pin), "name a pin of the part");
-            }
-        }
-        if (fault.kind == Fault::Kind::shorted && part(*id).pins.size() != 2) {
-            say(fmt::format("{} has not two pins", fault.part),
-                "bridge two of its pins instead of shorting all of it");
-        }
-        if (fault.kind == Fault::Kind::bridged && (fault.pin.empty() || fault.other_pin.empty())) {
-            say(fmt::format("the bridge on {} has one end", fault.part), "name two pins");
-        }
-    }
-}
-
-// The pins that a fault opens: the one that it names, one of two, or all of more.
-std::vector<circuit::PinRef> Builder::opened_by(const Fault& fault) const {
-    std::vector<circuit::PinRef> out;
-    const auto id = circuit.part(fault.part);
-    if (!id || fault.kind != Fault::Kind::open) {
-        return out;
-    }
-    const auto& pins = part(*id).pins;
-    const auto only = fault.pin.empty() ? std::nullopt : part(*id).pin(fault.pin);
-    const std::size_t many = pins.size() == 2 ? 1 : pins.size();
-    for (std::size_t p = 0; p < pins.size(); ++p) {
-        if (only ? p == *only : fault.pin.empty() && p < many) {
-            out.push_back({*id, static_cast<int>(p)});
-        }
-    }
-    return out;
-}
-
-std::optional<std::pair<circuit::PinRef, circuit::PinRef>> Builder::joined_by(
-    const Fault& fault) const {
-    const auto id = circuit.part(fault.part);
-    if (!id || fault.kind == Fault::Kind::open) {
-        return std::nullopt;
-    }
-    const bool shorted = fault.kind == Fault::Kind::shorted;
-    const auto one = shorted ? std::optional<std::size_t>(0) : part(*id).pin(fault.pin);
-    const auto two = shorted ? std::optional<std::size_t>(1) : part(*id).pin(fault.other_pin);
-    if (!one || !two || *one >= part(*id).pins.size() || *two >= part(*id).pins.size()) {
-        return std::nullopt;
-    }
-    return std::pair(circuit::PinRef{*id, static_cast<int>(*one)},
-                     circuit::PinRef{*id, static_cast<int>(*two)});
-}
-
 NodeId Builder::pin(PartId id, std::size_t index) {
     const circuit::PinRef ref{id, static_cast<int>(index)};
     const circuit::Pin& pin = circuit[ref];
@@ -194,127 +131,6 @@ NodeId Builder::return_of(NetId id) const {
     }
     const NetId found = domains.domains[static_cast<std::size_t>(domains.of(id))].reference;
     return found.known() ? net(found) : reference;
-}
-
-const parts::RegisteredType* Builder::type(PartId id) const {
-    const auto match = parts::find_type(types, part(id).said.type.value);
-    return match && match->type->kind == part(id).kind.id ? match->type : nullptr;
-}
-
-std::optional<Known> Builder::typed(PartId id,
-                                    double parts::RegisteredType::*field,
-                                    base::Unit unit) const {
-    const parts::RegisteredType* found = type(id);
-    if (found == nullptr || found->*field <= 0.0) {
-        return std::nullopt;
-    }
-    return Known{base::Quantity::of(found->*field, unit),
-                 true,
-                 fmt::format("{}: {}", found->type, found->source)};
-}
-
-double Builder::booked(PartId id, std::string_view key, const base::Quantity& value, bool assumed) {
-    const std::string full = name(id, key);
-    const auto replaced = options.values.find(full);
-    const double now = replaced == options.values.end() ? value.value : replaced->second;
-    const auto same = [&](const Parameter& p) { return p.part == part(id).name && p.name == key; };
-    if (std::none_of(model.parameters.begin(), model.parameters.end(), same)) {
-        model.parameters.push_back({part(id).name,
-                                    std::string(key),
-                                    value.value,
-                                    value.low,
-                                    value.high,
-                                    value.unit,
-                                    assumed});
-    }
-    return now;
-}
-
-std::optional<double> Builder::perhaps(PartId id,
-                                       std::string_view key,
-                                       const std::optional<Known>& known) {
-    const auto before =
-        std::find_if(model.parameters.begin(), model.parameters.end(), [&](const Parameter& p) {
-            return p.part == part(id).name && p.name == key;
-        });
-    if (before != model.parameters.end()) {  // asked before: it stays what it was
-        const auto replaced = options.values.find(name(id, key));
-        return replaced == options.values.end() ? before->nominal : replaced->second;
-    }
-    const auto said = part(id).said.properties.find(std::string(key));
-    if (said != part(id).said.properties.end()) {
-        return booked(id, key, said->second.value, false);
-    }
-    const DeviceParameter* parameter = tables.devices.parameter(key);
-    const auto assume = [&](const base::Quantity& value, const std::string& source) {
-        std::string title(key);
-        if (parameter != nullptr) {
-            title = parameter->title;
-        } else {
-            std::replace(title.begin(), title.end(), '_', ' ');
-        }
-        const Assumed row{part(id).name, title, value, source};
-        if (std::find(model.assumed.begin(), model.assumed.end(), row) == model.assumed.end()) {
-            model.assumed.push_back(row);
-        }
-        return booked(id, key, value, true);
-    };
-    if (known) {
-        return known->assumed ? assume(known->value, known->source)
-                              : booked(id, key, known->value, false);
-    }
-    const DeviceRow* row =
-        parameter == nullptr ? nullptr : tables.devices.row(*parameter, part(id));
-    if (row == nullptr) {
-        return std::nullopt;
-    }
-    return assume(row->value, row->source);
-}
-
-double Builder::number(PartId id, std::string_view key, const std::optional<Known>& known) {
-    const auto found = perhaps(id, key, known);
-    if (!found || !std::isfinite(*found)) {
-        complain(id,
-                 fmt::format("its {} is not known", key),
-                 "add a row for it to data/behaviour/devices.toml");
-        return 1.0;
-    }
-    return *found;
-}
-
-std::optional<double> Builder::perhaps_value(PartId id) {
-    const circuit::Part& p = part(id);
-    if (!p.said.value) {
-        return std::nullopt;
-    }
-    base::Quantity value = p.said.value->value;
-    if (value.exact()) {
-        double percent = 0.0;
-        if (p.said.tolerance) {
-            percent = p.said.tolerance->value.value;
-        } else if (const DeviceParameter* usual = tables.devices.parameter(tolerance_key)) {
-            const DeviceRow* row = tables.devices.row(*usual, p);
-            percent = row == nullptr ? 0.0 : row->value.value;
-        }
-        value.low = value.value * (1.0 - percent / 100.0);
-        value.high = value.value * (1.0 + percent / 100.0);
-    }
-    return booked(id, "value", value, false);
-}
-
-double Builder::value(PartId id) {
-    const auto found = perhaps_value(id);
-    if (!found) {
-        complain(id, "it has no value", "write what it has: value = \"...\"");
-        return 1.0;
-    }
-    if (!std::isfinite(*found) || *found <= 0.0) {
-        complain(id,
-                 fmt::format("its value is {}", *found),
-                 "write a value above zero: nothing less can be computed");
-        return 1.0;
-    }
-    return *found;
 }
 
 std::string Builder::name(PartId id, std::string_view what) const {
@@ -380,6 +196,16 @@ void Builder::current(PartId id, BranchId branch) {
     model.part_amps[part(id).name] = network().probe_current(part(id).name + ".current", branch);
 }
 
+// The net behind a pin that a fault has opened: what a load's terminals see of the circuit.
+NodeId Builder::outside(PartId id, NodeId node) const {
+    for (const auto& [ref, own] : own_nodes_) {
+        if (own == node && ref.part == id && circuit[ref].net.known()) {
+            return net(circuit[ref].net);
+        }
+    }
+    return node;
+}
+
 NodeId Builder::load_terminals(PartId id, NodeId from, NodeId to) {
     const NodeId begin = inner(id, "lead");
     Terminals::Load load;
@@ -392,7 +218,7 @@ NodeId Builder::load_terminals(PartId id, NodeId from, NodeId to) {
                                        to,
                                        {fault_siemens, 0.0, false},
                                        network().owner("short of " + part(id).name));
-    load.volts = network().probe_voltage(name(id, "terminals"), from, to);
+    load.volts = network().probe_voltage(name(id, "terminals"), outside(id, from), outside(id, to));
     load.amps = network().probe_current(
         name(id, "current"), network().switches()[static_cast<std::size_t>(load.series.index)]);
     model.part_amps[part(id).name] = load.amps;
@@ -417,41 +243,6 @@ bool Builder::has_capacitor_across(PartId self, NetId a, NetId b) const {
                ((p.pins[0].net == a && p.pins[1].net == b) ||
                 (p.pins[0].net == b && p.pins[1].net == a));
     });
-}
-
-void Builder::put_in_faults() {
-    const OwnerId owner = options.faults.empty() ? OwnerId{} : network().owner("fault");
-    for (const Fault& fault : options.faults) {
-        const auto ends = joined_by(fault);
-        if (!ends) {
-            continue;
-        }
-        const NodeId a = pin(ends->first.part, static_cast<std::size_t>(ends->first.pin));
-        const NodeId b = pin(ends->second.part, static_cast<std::size_t>(ends->second.pin));
-        if (a != b) {
-            network().add("fault: " + fault.id(), a, b, Conductance{fault_siemens}, owner);
-        }
-    }
-}
-
-void Builder::put_in_dormant_faults() {
-    for (std::size_t f = 0; f < options.dormant.size(); ++f) {
-        if (model.dormant[f].id.index >= 0) {
-            continue;  // opens a pin, or takes a drive away
-        }
-        const std::string what = "dormant: " + options.dormant[f].id();
-        NodeId a = reference, b = reference;
-        if (const auto ends = joined_by(options.dormant[f])) {
-            a = pin(ends->first.part, static_cast<std::size_t>(ends->first.pin));
-            b = pin(ends->second.part, static_cast<std::size_t>(ends->second.pin));
-        }
-        if (a == b) {  // without effect: a part that is not simulated, or pins of one net
-            b = network().node(what);
-            network().add("tie of " + what, b, reference, Conductance{1e-9});
-        }
-        model.dormant[f] = {network().add_switch(what, a, b, {fault_siemens, dormant_leak, false}),
-                            true};
-    }
 }
 
 // Whatever hangs in the air by itself is tied to the reference, or its voltage would be anything.

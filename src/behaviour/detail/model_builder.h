@@ -124,6 +124,7 @@ public:
 
 private:
     void choose_reference();
+    NodeId outside(PartId id, NodeId node) const;
     void check_faults(const std::vector<Fault>& faults);
     std::vector<circuit::PinRef> opened_by(const Fault& fault) const;
     std::optional<std::pair<circuit::PinRef, circuit::PinRef>> joined_by(const Fault& fault) const;
