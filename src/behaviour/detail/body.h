@@ -82,17 +82,18 @@ private:
     bool begin();
     void evaluate(Sample& sample);
     void compile_guards(Pattern& p);
-    void compile(Pattern& p,
-                 CompiledRows& rows,
-                 const std::vector<int>& probes,
-                 int version,
-                 std::vector<double>& weight);
+    void compile(Pattern& p, CompiledRows& rows, const std::vector<int>& probes, int version);
     const RowVector& probe_row(Pattern& p, int probe);
     Ticks largest_step();
-    std::optional<double> earliest_crossing(const Sample& a, const Sample& b, double h) const;
+    double interpolation_error(int row, double h) const;
+    std::optional<double> earliest_crossing(const Sample& a,
+                                            const Sample& b,
+                                            double h,
+                                            bool& unsure);
+    void see_edges();
     double watch_value(const Armed& w, const Sample& s, double lead_s) const;
     Jet watch_jet(const Armed& w, const Sample& s, double lead_s) const;
-    bool something_crossed(const Sample& s, Ticks at) const;
+    double overshoot(const Sample& s, Ticks at) const;
     bool step(Ticks limit);
     void commit(Ticks step);
 
@@ -105,6 +106,9 @@ private:
     bool agree(PatternKey& key, const Vector& x, const Vector& s);
     int segment_of(int curve, double u) const;
     bool enter(const PatternKey& key, const Vector& x, const Vector& s);
+    void hop_to(Pattern& to);
+    bool turn_knobs();
+    bool hop_where_it_agrees(const PatternKey& key);
     void leave();
     void open_stay();
     void close_stay();
@@ -127,10 +131,13 @@ private:
     Pattern* pattern_ = nullptr;
     PatternKey key_;   // wanted; differs from the pattern's while machines act
     Vector wanted_s_;  // wanted sources, likewise
+    Vector known_s_;   // the same as the machines last left it
+    PatternKey scratch_key_;
     bool dirty_ = false;
     Ticks now_ = 0, end_ = 0;
     Ticks stay_since_ = 0;
     Sample here_, there_;
+    std::vector<double> need_, hull_low_, hull_high_, hopped_, kept_eta_;
     bool here_valid_ = false;
     int curves_ = 0;
     std::vector<Ticks> table_next_;  // the next break of each table

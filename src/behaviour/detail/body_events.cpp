@@ -11,18 +11,11 @@ namespace etchback::behaviour::detail {
 
 namespace {
 
-// A control may be this part of its scale beyond a corner and still count as on it.
-constexpr double kOnCorner = 1e-6;
-constexpr double kRounding = 1e-12;
 constexpr int kTogetherRounds = 25;  // all strays at once; then the first stray alone
 constexpr int kOneByOneRounds = 4000;
 // So many events within a nanosecond are chatter.
 constexpr int kCrowd = 2000;
 constexpr Ticks kNanosecond = 1100;
-
-double on_corner(double scale, double u) {
-    return std::max(kOnCorner * scale, kRounding * std::abs(u));
-}
 
 double table_value(const Table& t, double at) {
     const auto after = std::upper_bound(t.t_s.begin(), t.t_s.end(), at);
@@ -305,7 +298,7 @@ bool Body::enter(const PatternKey& key, const Vector& x, const Vector& s) {
     }
     pattern_ = p;
     key_ = key;
-    wanted_s_ = s;
+    wanted_s_ = known_s_ = s;
     dirty_ = false;
     const Vector eta = p->modes.eta_of(x, s);
     here_.eta.assign(static_cast<std::size_t>(p->propagator.padded()), 0.0);
@@ -333,9 +326,87 @@ void Body::watch_kirchhoff() {
     most_stored_ = std::max(most_stored_, 0.5 * x.squaredNorm());
 }
 
+// Passes the state to another pattern by the map that is kept for the way.
+void Body::hop_to(Pattern& to) {
+    if (&to == pattern_) {
+        return;
+    }
+    const Hop& hop = cache_.hop(*pattern_, to);
+    hopped_.assign(static_cast<std::size_t>(std::max(to.propagator.padded(), hop.map.stride())),
+                   0.0);
+    hop.map.values(here_.eta.data(), hopped_.data());
+    hopped_.resize(static_cast<std::size_t>(to.propagator.padded()));
+    pattern_ = &to;
+    std::swap(here_.eta, hopped_);
+    here_valid_ = false;
+}
+
+// Puts knobs at what machines want. The state stays, so what answers to the knobs moves into the
+// free amplitudes. False where more than knobs must change.
+bool Body::turn_knobs() {
+    const auto& layout = space_.layout();
+    if (!layout.tables.empty()) {
+        return false;
+    }
+    for (const SineSource& sine : layout.sines) {
+        if (sine.factor_knob >= 0 &&
+            wanted_s_[layout.knob(sine.factor_knob)] != known_s_[layout.knob(sine.factor_knob)]) {
+            return false;
+        }
+    }
+    const Modes& m = pattern_->modes;
+    for (int k = 0; k < layout.knobs; ++k) {
+        const int column = layout.knob(k);
+        const double change = wanted_s_[column] - known_s_[column];
+        if (change == 0.0) {
+            continue;
+        }
+        known_s_[column] = wanted_s_[column];
+        here_.eta[static_cast<std::size_t>(m.source_at[static_cast<std::size_t>(column)])] =
+            wanted_s_[column];
+        for (std::size_t i = 0; i < m.own_at.size(); ++i) {
+            here_.eta[static_cast<std::size_t>(m.own_at[i])] -=
+                m.forced(static_cast<Eigen::Index>(i), column) * change;
+        }
+        here_valid_ = false;
+    }
+    return true;
+}
+
+// Changes switches alone where the curves' segments still agree afterwards; false, and nothing is
+// changed, where they do not.
+bool Body::hop_where_it_agrees(const PatternKey& key) {
+    Pattern* to = cache_.find(key);
+    if (to == nullptr) {
+        return false;
+    }
+    Pattern* from = pattern_;
+    kept_eta_ = here_.eta;
+    hop_to(*to);
+    evaluate(here_);
+    here_valid_ = true;
+    for (std::size_t c = 0; c < static_cast<std::size_t>(curves_); ++c) {
+        const double u = here_.f[c], beyond = on_corner(to->scale[c], u);
+        if (u > to->high[c] + beyond || u < to->low[c] - beyond) {
+            pattern_ = from;
+            here_.eta = kept_eta_;
+            here_valid_ = false;
+            return false;
+        }
+    }
+    return true;
+}
+
 // Carries out what machines and tables want: the state passes, segments are found anew.
 bool Body::apply() {
     if (!dirty_) {
+        return true;
+    }
+    close_stay();
+    if (turn_knobs() && hop_where_it_agrees(key_)) {
+        dirty_ = false;
+        ++events_;
+        open_stay();
         return true;
     }
     const Eigen::Map<const Vector> eta(here_.eta.data(), pattern_->modes.size());
@@ -344,16 +415,18 @@ bool Body::apply() {
     sources_at(s);
     PatternKey key = key_;
     if (!agree(key, x, s)) {
+        open_stay();
         return false;
     }
-    close_stay();
     return enter(key, x, s);
 }
 
 // Moves each curve that has left its segment to the next one.
 bool Body::flip_curves() {
-    PatternKey key = key_;
+    PatternKey& key = scratch_key_;
+    key = key_;
     bool any = false, far = false;
+    int flips = 0, flipped = 0;
     for (int c = 0; c < curves_; ++c) {
         const auto i = static_cast<std::size_t>(c);
         const double u = here_.f[i], slope = here_.f1[i];
@@ -361,16 +434,42 @@ bool Body::flip_curves() {
         const double above = u - pattern_->high[i], below = pattern_->low[i] - u;
         if (above >= 0.0 && (slope > 0.0 || above > beyond)) {
             ++key[i];
+            ++flips;
+            flipped = 2 * c + 1;
             any = true;
             far = far || above > 1e3 * beyond;
         } else if (below >= 0.0 && (slope < 0.0 || below > beyond)) {
             --key[i];
+            ++flips;
+            flipped = 2 * c;
             any = true;
             far = far || below > 1e3 * beyond;
         }
     }
     if (!any) {
         return false;
+    }
+    if (!far) {
+        const Hop* way =
+            flips == 1 ? pattern_->neighbours[static_cast<std::size_t>(flipped)] : nullptr;
+        Pattern* to = way != nullptr ? way->to : cache_.find(key);
+        if (to == nullptr) {
+            gave_up_ = true;
+            give_up(cache_.why(), "check the circuit there for a short or an open loop");
+            return true;
+        }
+        Pattern* from = pattern_;
+        close_stay();
+        hop_to(*to);
+        if (flips == 1 && way == nullptr) {
+            from->neighbours[static_cast<std::size_t>(flipped)] = &cache_.hop(*from, *to);
+        }
+        key_ = key;
+        open_stay();
+        if (++events_ % 512 == 1 || to->kirchhoff_checked == 0.0) {
+            watch_kirchhoff();
+        }
+        return true;
     }
     const Eigen::Map<const Vector> eta(here_.eta.data(), pattern_->modes.size());
     const Vector x = pattern_->modes.x_of(eta), s = pattern_->modes.s_of(eta);

@@ -16,27 +16,49 @@ constexpr double kInfinity = std::numeric_limits<double>::infinity();
 // Probes that are only recorded may be met less finely than guards.
 constexpr double kRecordSlack = 10.0;
 
-// Raises the weights to what this row asks for. A pair turns, so both its parts count in full.
-void raise(const Pattern& p, const RowVector& row, double fine, std::vector<double>& weight) {
-    for (int i = 0; i < p.modes.own_reals; ++i) {
-        double& w = weight[static_cast<std::size_t>(i)];
-        w = std::max(w, std::abs(row[i]) / fine);
-    }
-    for (int k = 0; k < p.modes.pairs; ++k) {
-        const int re = p.modes.re(k), im = p.modes.im(k);
-        const double both = std::hypot(row[re], row[im]) / fine;
-        for (const int i : {re, im}) {
-            double& w = weight[static_cast<std::size_t>(i)];
-            w = std::max(w, both);
+// A share of the allowed error that no unresolved amplitude may pass: of all of them together, no
+// more than half is used up.
+constexpr double kNegligible = 0.25;
+constexpr int kMostRefinements = 60;
+// A step may leave this share of a guard's distance to its threshold open.
+constexpr double kOpenShare = 0.25;
+
+// By column and row, how much the row can change through that amplitude. A pair turns, so both its
+// parts count in full.
+std::vector<double> amounts(const Modes& m, const std::vector<RowVector>& rows, int stride) {
+    std::vector<double> out(static_cast<std::size_t>(stride * m.size()), 0.0);
+    const auto put = [&](int column, std::size_t row, double value) {
+        out[static_cast<std::size_t>(column * stride) + row] = value;
+    };
+    for (std::size_t r = 0; r < rows.size(); ++r) {
+        for (int i = 0; i < m.own_reals; ++i) {
+            put(i, r, std::abs(rows[r][i]));
+        }
+        for (int k = 0; k < m.pairs; ++k) {
+            const double both = std::hypot(rows[r][m.re(k)], rows[r][m.im(k)]);
+            put(m.re(k), r, both);
+            put(m.im(k), r, both);
         }
     }
+    return out;
 }
 
-// From weights of amplitudes to weights of sixth derivatives.
-void weigh(const Pattern& p, std::vector<double>& weight) {
-    for (std::size_t i = 0; i < weight.size(); ++i) {
-        weight[i] *= p.propagator.sixth_power()[i];
+// The longest step of one or two leading bits whose sixth power times `sixth` keeps the bound.
+Ticks step_for(double sixth) {
+    constexpr Ticks longest = Ticks{1} << (kTickBits - 1);
+    if (!(sixth > kHermite * 64.0)) {
+        return longest;
     }
+    // h^6 = kHermite / sixth >= 2^e
+    const int e = std::ilogb(kHermite / sixth);
+    const int whole = (e >= 0 ? e : e - 5) / 6;
+    const int rest = e - 6 * whole;
+    const int level = kTickBits + whole;
+    if (level < 1) {
+        return 1;
+    }
+    const Ticks step = Ticks{1} << level;
+    return rest >= 4 ? step + step / 2 : step;  // 2^(4/6) > 1.5
 }
 
 }  // namespace
@@ -55,9 +77,6 @@ Body::Body(StateSpace space,
 
 void Body::compile_guards(Pattern& p) {
     std::vector<RowVector> rows;
-    const double fine = options_.tolerance;
-    const auto columns = static_cast<std::size_t>(p.modes.size());
-    p.curve_weight.assign(columns, 0.0);
     p.low.clear();
     p.high.clear();
     p.scale.clear();
@@ -71,39 +90,28 @@ void Body::compile_guards(Pattern& p) {
         const double slope = std::abs(curve.current.slopes[segment]);
         p.scale.push_back(
             std::min(curve.threshold_scale, curve.current_scale_a / std::max(slope, 1e-300)));
-        raise(p, rows.back(), fine * p.scale.back(), p.curve_weight);
     }
-    weigh(p, p.curve_weight);
-    p.watch_weight.clear();
     for (const int probe : watched_) {
         rows.push_back(probe_row(p, probe));
-        std::vector<double> weight(columns, 0.0);
-        raise(p,
-              rows.back(),
-              fine * network().probes()[static_cast<std::size_t>(probe)].scale,
-              weight);
-        weigh(p, weight);
-        p.watch_weight.push_back(std::move(weight));
+        p.scale.push_back(network().probes()[static_cast<std::size_t>(probe)].scale);
     }
     p.guards.block.assign(rows, p.modes.size());
+    p.guards.amount = amounts(p.modes, rows, p.guards.block.stride());
     p.guards.version = guard_version_;
 }
 
-void Body::compile(Pattern& p,
-                   CompiledRows& out,
-                   const std::vector<int>& probes,
-                   int version,
-                   std::vector<double>& weight) {
+void Body::compile(Pattern& p, CompiledRows& out, const std::vector<int>& probes, int version) {
     std::vector<RowVector> rows;
-    const auto columns = static_cast<std::size_t>(p.modes.size());
-    weight.assign(columns, 0.0);
     for (const int probe : probes) {
         rows.push_back(probe_row(p, probe));
-        const double scale = network().probes()[static_cast<std::size_t>(probe)].scale;
-        raise(p, rows.back(), kRecordSlack * options_.tolerance * scale, weight);
     }
-    weigh(p, weight);
     out.block.assign(rows, p.modes.size());
+    out.amount = amounts(p.modes, rows, out.block.stride());
+    out.need.assign(static_cast<std::size_t>(out.block.stride()), 0.0);
+    for (std::size_t r = 0; r < probes.size(); ++r) {
+        const double scale = network().probes()[static_cast<std::size_t>(probes[r])].scale;
+        out.need[r] = 1.0 / (kRecordSlack * options_.tolerance * scale);
+    }
     out.version = version;
 }
 
@@ -137,42 +145,58 @@ void Body::evaluate(Sample& s) {
         s.eta.data(), s.d1.data(), s.d2.data(), s.f.data(), s.f1.data(), s.f2.data());
 }
 
-// Longest step whose interpolation meets the tolerance at every guard in force.
+// Longest step whose interpolation meets the tolerance at every guard in force. A guard that is far
+// from its threshold may be met as coarsely as a share of its distance.
 Ticks Body::largest_step() {
     Pattern& p = *pattern_;
     const int n = p.modes.size();
-    double sixth = weighted_sum(p.curve_weight.data(), here_.eta.data(), n);
+    const double* eta = here_.eta.data();
+    const double* sixth_power = p.propagator.sixth_power().data();
+    const double negligible = kNegligible / n;
+    need_.assign(static_cast<std::size_t>(p.guards.block.stride()), 0.0);
+    for (std::size_t c = 0; c < static_cast<std::size_t>(curves_); ++c) {
+        const double room = std::min(p.high[c] - here_.f[c], here_.f[c] - p.low[c]);
+        need_[c] = 1.0 / std::max(options_.tolerance * p.scale[c], kOpenShare * room);
+    }
     for (const Player& player : players_) {
         for (const Armed& w : player.watches) {
             if (w.armed) {
-                sixth +=
-                    weighted_sum(p.watch_weight[static_cast<std::size_t>(w.row - curves_)].data(),
-                                 here_.eta.data(),
-                                 n);
+                const auto r = static_cast<std::size_t>(w.row);
+                const double room = std::abs(watch_value(w, here_, seconds(now_ - w.at)));
+                need_[r] = std::max(
+                    need_[r], 1.0 / std::max(options_.tolerance * p.scale[r], kOpenShare * room));
             }
         }
     }
+    double sixth = sixth_derivative(p.guards.amount.data(),
+                                    p.guards.block.stride(),
+                                    n,
+                                    need_.data(),
+                                    eta,
+                                    sixth_power,
+                                    negligible);
+    const auto follow = [&](const CompiledRows& rows) {
+        sixth += sixth_derivative(rows.amount.data(),
+                                  rows.block.stride(),
+                                  n,
+                                  rows.need.data(),
+                                  eta,
+                                  sixth_power,
+                                  negligible);
+    };
     if (recorder_.active(now_)) {
         if (p.record.version != recorder_.version()) {
-            compile(p, p.record, recorder_.probes(), recorder_.version(), p.record_weight);
+            compile(p, p.record, recorder_.probes(), recorder_.version());
         }
-        sixth += weighted_sum(p.record_weight.data(), here_.eta.data(), n);
+        follow(p.record);
     }
-    if (measuring_) {
+    if (measuring_ && !measure_probes_.empty()) {
         if (p.measure.version != measure_version_) {
-            compile(p, p.measure, measure_probes_, measure_version_, p.measure_weight);
+            compile(p, p.measure, measure_probes_, measure_version_);
         }
-        sixth += weighted_sum(p.measure_weight.data(), here_.eta.data(), n);
+        follow(p.measure);
     }
-    constexpr Ticks longest = Ticks{1} << kTickBits;
-    const double h = std::cbrt(std::sqrt(kHermite / sixth));
-    if (!(h < 1.0)) {
-        return longest;
-    }
-    const Ticks t = std::max<Ticks>(ticks(h), 1);
-    // Two leading bits only: each bit of a step costs a multiplication.
-    const int top = 63 - std::countl_zero(static_cast<std::uint64_t>(t));
-    return top == 0 ? t : t & (Ticks{3} << (top - 1));
+    return step_for(sixth);
 }
 
 double Body::watch_value(const Armed& w, const Sample& s, double lead_s) const {
@@ -187,34 +211,88 @@ Jet Body::watch_jet(const Armed& w, const Sample& s, double lead_s) const {
     return {watch_value(w, s, lead_s), sign * (s.f1[r] - w.how.slope_per_s), sign * s.f2[r]};
 }
 
-// First instant in (0, h] at which a curve leaves its segment or a watch fires.
-std::optional<double> Body::earliest_crossing(const Sample& a, const Sample& b, double h) const {
+// The most by which the interpolation of a row over a step of h can be wrong.
+double Body::interpolation_error(int row, double h) const {
+    const Pattern& p = *pattern_;
+    const auto& sixth = p.propagator.sixth_power();
+    const double h6 = h * h * h * h * h * h / kHermite;
+    const int stride = p.guards.block.stride();
+    double error = 0.0;
+    for (int i = 0; i < p.modes.size(); ++i) {
+        const auto at = static_cast<std::size_t>(i);
+        error += p.guards.amount[static_cast<std::size_t>(i * stride + row)] *
+                 std::abs(here_.eta[at]) * std::min(2.0, sixth[at] * h6);
+    }
+    return error;
+}
+
+// First instant in (0, h] at which a curve leaves its segment or a watch fires. `unsure` where the
+// step was too long to tell.
+std::optional<double> Body::earliest_crossing(const Sample& a,
+                                              const Sample& b,
+                                              double h,
+                                              bool& unsure) {
+    const Pattern& p = *pattern_;
+    const auto rows = static_cast<std::size_t>(p.guards.block.stride());
+    hull_low_.resize(rows);
+    hull_high_.resize(rows);
+    hull(a.f.data(),
+         a.f1.data(),
+         a.f2.data(),
+         b.f.data(),
+         b.f1.data(),
+         b.f2.data(),
+         h,
+         static_cast<int>(rows),
+         hull_low_.data(),
+         hull_high_.data());
     double first = kInfinity;
-    const auto look = [&](const Jet& begin, const Jet& end) {
-        if (end.f >= 0.0 || (begin.f1 > 0.0 && end.f1 < 0.0)) {
+    // A guard below zero at both ends, whose hull comes up to `top`.
+    const auto look = [&](std::size_t row, const Jet& begin, const Jet& end, double top) {
+        if (top < 2.0 * kOpenShare * begin.f && end.f < 0.0) {
+            return;  // stays beyond any error
+        }
+        if (top >= 0.0 || end.f >= 0.0) {
             if (const auto t = first_crossing(begin, end, h)) {
                 first = std::min(first, *t);
+                return;
             }
+        }
+        if (begin.f < 0.0 && end.f < 0.0 && !unsure) {
+            const double fine = options_.tolerance * p.scale[row];
+            unsure =
+                top > fine || interpolation_error(static_cast<int>(row), h) > std::max(-top, fine);
         }
     };
     for (std::size_t c = 0; c < static_cast<std::size_t>(curves_); ++c) {
-        if (const double high = pattern_->high[c]; high < kInfinity) {
-            look({a.f[c] - high, a.f1[c], a.f2[c]}, {b.f[c] - high, b.f1[c], b.f2[c]});
+        const double high = p.high[c], low = p.low[c];
+        if (high < kInfinity && hull_high_[c] - high >= 2.0 * kOpenShare * (a.f[c] - high)) {
+            look(c,
+                 {a.f[c] - high, a.f1[c], a.f2[c]},
+                 {b.f[c] - high, b.f1[c], b.f2[c]},
+                 hull_high_[c] - high);
         }
-        if (const double low = pattern_->low[c]; low > -kInfinity) {
-            look({low - a.f[c], -a.f1[c], -a.f2[c]}, {low - b.f[c], -b.f1[c], -b.f2[c]});
+        if (low > -kInfinity && low - hull_low_[c] >= 2.0 * kOpenShare * (low - a.f[c])) {
+            look(c,
+                 {low - a.f[c], -a.f1[c], -a.f2[c]},
+                 {low - b.f[c], -b.f1[c], -b.f2[c]},
+                 low - hull_low_[c]);
         }
     }
     for (const Player& player : players_) {
         for (const Armed& w : player.watches) {
-            if (w.armed) {
-                const double lead = seconds(now_ - w.at);
-                Jet begin = watch_jet(w, a, lead);
-                if (begin.f >= 0.0 && !w.ready && begin.f1 >= 0.0) {
-                    begin.f1 = -1e-300;  // an edge that must first be left
-                }
-                look(begin, watch_jet(w, b, lead + h));
+            if (!w.armed) {
+                continue;
             }
+            const double lead = seconds(now_ - w.at);
+            Jet begin = watch_jet(w, a, lead);
+            const Jet end = watch_jet(w, b, lead + h);
+            if (begin.f >= 0.0 && !w.ready && begin.f1 >= 0.0) {
+                begin.f1 = -1e-300;  // an edge that must first be left
+            }
+            double low = 0.0, top = 0.0;
+            hull_of(begin, end, h, low, top);
+            look(static_cast<std::size_t>(w.row), begin, end, top);
         }
     }
     if (first < kInfinity) {
@@ -223,56 +301,82 @@ std::optional<double> Body::earliest_crossing(const Sample& a, const Sample& b, 
     return std::nullopt;
 }
 
-bool Body::something_crossed(const Sample& s, Ticks at) const {
+// How far the guard that is farthest beyond its threshold is beyond it, in units of what it may be;
+// negative where none is.
+double Body::overshoot(const Sample& s, Ticks at) const {
+    const Pattern& p = *pattern_;
+    double worst = -1.0;
+    const auto see = [&](double beyond, std::size_t row) {
+        if (beyond >= 0.0) {
+            worst = std::max(worst, beyond / (options_.tolerance * p.scale[row]));
+        }
+    };
     for (std::size_t c = 0; c < static_cast<std::size_t>(curves_); ++c) {
-        if ((s.f[c] >= pattern_->high[c] && s.f1[c] > 0.0) ||
-            (s.f[c] <= pattern_->low[c] && s.f1[c] < 0.0)) {
-            return true;
+        const double above = s.f[c] - p.high[c], below = p.low[c] - s.f[c];
+        // On the edge and on its way back counts as inside.
+        const double edge = on_corner(p.scale[c], s.f[c]);
+        if (above > edge || (above >= 0.0 && s.f1[c] > 0.0)) {
+            see(above, c);
+        } else if (below > edge || (below >= 0.0 && s.f1[c] < 0.0)) {
+            see(below, c);
         }
     }
     for (const Player& player : players_) {
         for (const Armed& w : player.watches) {
-            if (w.armed && w.ready && watch_value(w, s, seconds(at - w.at)) >= 0.0) {
-                return true;
+            if (w.armed && w.ready) {
+                see(watch_value(w, s, seconds(at - w.at)), static_cast<std::size_t>(w.row));
             }
         }
     }
-    return false;
+    return worst;
 }
 
-// One step, at most to `limit`; ends at the first crossing if there is one.
+// One step, at most to `limit`; ends at the first crossing if there is one. True where something is
+// due at its end.
 bool Body::step(Ticks limit) {
-    const Ticks whole = std::min(largest_step(), limit - now_);
-    there_.eta = here_.eta;
-    pattern_->propagator.advance(there_.eta.data(), whole);
-    evaluate(there_);
-    const double h = seconds(whole);
-    const auto crossing = earliest_crossing(here_, there_, h);
-    if (!crossing) {
-        commit(whole);
-        return true;
-    }
-    Ticks at = std::clamp<Ticks>(
-        static_cast<Ticks>(std::ceil(std::ldexp(*crossing, kTickBits))), 1, whole);
-    // The interpolation may be a little early: go on until something has truly crossed.
-    Ticks more = 1;
-    while (at < whole) {
+    const Ticks before = now_;
+    Ticks whole = std::min(largest_step(), limit - now_);
+    const auto look = [&](Ticks step) {
         there_.eta = here_.eta;
-        pattern_->propagator.advance(there_.eta.data(), at);
+        pattern_->propagator.advance(there_.eta.data(), step);
         evaluate(there_);
-        if (something_crossed(there_, now_ + at)) {
-            break;
+    };
+    look(whole);
+    for (int round = 0;; ++round) {
+        bool unsure = false;
+        const auto crossing = earliest_crossing(here_, there_, seconds(whole), unsure);
+        if (!crossing && unsure && whole >= 4) {
+            whole /= 4;
+            look(whole);
+            continue;
         }
-        at = std::min(whole, at + more);
-        more *= 4;
+        if (!crossing) {
+            commit(whole);
+            return before + whole == limit;
+        }
+        const auto at = static_cast<Ticks>(std::ceil(std::ldexp(*crossing, kTickBits)));
+        if (at < whole) {
+            whole = std::max<Ticks>(at, 1);
+            look(whole);
+        }
+        const double beyond = overshoot(there_, now_ + whole);
+        if (beyond < 0.0) {
+            commit(whole);  // the interpolation was early; the next step starts from here
+            return before + whole == limit;
+        }
+        if (beyond <= 1.0 || whole == 1 || round >= kMostRefinements) {
+            commit(whole);
+            return true;
+        }
+        if (at >= whole) {
+            whole = std::max<Ticks>(whole / 2, 1);
+            look(whole);
+            if (overshoot(there_, now_ + whole) < 0.0) {
+                commit(whole);
+                return before + whole == limit;
+            }
+        }
     }
-    if (at == whole) {
-        there_.eta = here_.eta;
-        pattern_->propagator.advance(there_.eta.data(), whole);
-        evaluate(there_);
-    }
-    commit(at);
-    return true;
 }
 
 // Takes the step whose end is there_.
@@ -336,6 +440,18 @@ void Body::commit(Ticks step) {
     now_ += step;
     ++steps_;
     std::swap(here_, there_);
+    see_edges();
+}
+
+// An edge can fire once it was seen from the other side.
+void Body::see_edges() {
+    for (Player& player : players_) {
+        for (Armed& w : player.watches) {
+            if (w.armed && !w.ready && watch_value(w, here_, seconds(now_ - w.at)) < 0.0) {
+                w.ready = true;
+            }
+        }
+    }
 }
 
 Ticks Body::next_limit(Ticks end) const {
@@ -365,8 +481,11 @@ Ending Body::run_to(double t_s) {
         if (now_ >= end_) {
             return Ending::reached;
         }
-        step(next_limit(end_));
-        if (++turns % 4096 == 0) {
+        const Ticks limit = next_limit(end_);
+        while (!step(limit) && ++turns % 4096 != 0) {
+        }
+        if (++turns >= 4096) {
+            turns = 0;
             if (options_.interrupted && options_.interrupted()) {
                 return Ending::interrupted;
             }

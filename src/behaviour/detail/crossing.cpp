@@ -1,5 +1,7 @@
 #include "behaviour/detail/crossing.h"
 
+#include <algorithm>
+
 namespace etchback::behaviour::detail {
 
 namespace {
@@ -104,6 +106,14 @@ std::optional<double> first_crossing(const Jet& a, const Jet& b, double h) {
         return std::nullopt;
     }
     return bracketed(q, bottom, value, h, b.f, fine);
+}
+
+void hull_of(const Jet& a, const Jet& b, double h, double& low, double& high) {
+    const double h1 = h / 5.0, h2 = h * h / 20.0;
+    const double p1 = a.f + a.f1 * h1, p4 = b.f - b.f1 * h1;
+    const double p2 = p1 + a.f1 * h1 + a.f2 * h2, p3 = p4 - b.f1 * h1 + b.f2 * h2;
+    low = std::min({a.f, p1, p2, p3, p4, b.f});
+    high = std::max({a.f, p1, p2, p3, p4, b.f});
 }
 
 std::optional<double> inner_extreme(const Jet& a, const Jet& b, double h) {

@@ -26,6 +26,9 @@ private:
 // where it stays below. A function that begins at or above zero must first dip below.
 std::optional<double> first_crossing(const Jet& begin, const Jet& end, double h);
 
+// Bounds of the quintic over the step, from its Bezier points.
+void hull_of(const Jet& begin, const Jet& end, double h, double& low, double& high);
+
 // Extreme inside the step, where the slope changes sign; nothing where it does not.
 std::optional<double> inner_extreme(const Jet& begin, const Jet& end, double h);
 

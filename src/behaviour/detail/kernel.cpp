@@ -172,12 +172,65 @@ void RowBlock::values3(const double* eta,
     rows_times3(data_.data(), stride_, columns_, eta, d1, d2, f, f1, f2);
 }
 
-double weighted_sum(const double* a, const double* b, int n) {
+ETCHBACK_WIDE double sixth_derivative(const double* amount,
+                                      int stride,
+                                      int columns,
+                                      const double* need,
+                                      const double* eta,
+                                      const double* sixth,
+                                      double negligible) {
     double sum = 0.0;
-    for (int i = 0; i < n; ++i) {
-        sum += a[i] * std::abs(b[i]);
+    for (int c = 0; c < columns; ++c, amount += stride) {
+        if (sixth[c] == 0.0 || eta[c] == 0.0) {
+            continue;
+        }
+        Four largest = {0, 0, 0, 0};
+        for (int r = 0; r < stride; r += 4) {
+            const Four share = *reinterpret_cast<const Four*>(amount + r) *
+                               *reinterpret_cast<const Four*>(need + r);
+            largest = share > largest ? share : largest;
+        }
+        const double share =
+            std::max(std::max(largest[0], largest[1]), std::max(largest[2], largest[3])) *
+            std::abs(eta[c]);
+        if (share > negligible) {
+            sum += share * sixth[c];
+        }
     }
     return sum;
+}
+
+ETCHBACK_WIDE void hull(const double* f0,
+                        const double* d0,
+                        const double* c0,
+                        const double* f1,
+                        const double* d1,
+                        const double* c1,
+                        double h,
+                        int rows,
+                        double* low,
+                        double* high) {
+    const double h1 = h / 5.0, h2 = h * h / 20.0;
+    for (int r = 0; r < rows; r += 4) {
+        const Four b0 = *reinterpret_cast<const Four*>(f0 + r);
+        const Four b5 = *reinterpret_cast<const Four*>(f1 + r);
+        const Four s0 = *reinterpret_cast<const Four*>(d0 + r) * h1;
+        const Four s5 = *reinterpret_cast<const Four*>(d1 + r) * h1;
+        const Four b1 = b0 + s0, b4 = b5 - s5;
+        const Four b2 = b1 + s0 + *reinterpret_cast<const Four*>(c0 + r) * h2;
+        const Four b3 = b4 - s5 + *reinterpret_cast<const Four*>(c1 + r) * h2;
+        Four least = b0 < b1 ? b0 : b1, largest = b0 > b1 ? b0 : b1;
+        least = least < b2 ? least : b2;
+        least = least < b3 ? least : b3;
+        least = least < b4 ? least : b4;
+        least = least < b5 ? least : b5;
+        largest = largest > b2 ? largest : b2;
+        largest = largest > b3 ? largest : b3;
+        largest = largest > b4 ? largest : b4;
+        largest = largest > b5 ? largest : b5;
+        *reinterpret_cast<Four*>(low + r) = least;
+        *reinterpret_cast<Four*>(high + r) = largest;
+    }
 }
 
 }  // namespace etchback::behaviour::detail

@@ -54,13 +54,36 @@ public:
     double at(int row, int column) const {
         return data_[static_cast<std::size_t>(column * stride_ + row)];
     }
+    const std::vector<double>& data() const { return data_; }
 
 private:
     int rows_ = 0, stride_ = 0, columns_ = 0;
     std::vector<double> data_;
 };
 
-// sum |a_i| |b_i|
-double weighted_sum(const double* a, const double* b, int n);
+// How finely amplitudes must be followed. For each column, the largest of amount * need over the
+// rows (what one unit of the amplitude is, in units of what each row allows) times the amplitude
+// is its share; shares below `negligible` cannot matter however fast they move. The sum of the
+// others' shares times the sixth powers of their rates.
+double sixth_derivative(const double* amount,
+                        int stride,
+                        int columns,
+                        const double* need,
+                        const double* eta,
+                        const double* sixth,
+                        double negligible);
+
+// Bounds of the quintics through jets at both ends of a step, by row: all of a polynomial lies
+// between the least and the largest of its Bezier points.
+void hull(const double* f0,
+          const double* d0,
+          const double* c0,
+          const double* f1,
+          const double* d1,
+          const double* c1,
+          double h,
+          int rows,
+          double* low,
+          double* high);
 
 }  // namespace etchback::behaviour::detail

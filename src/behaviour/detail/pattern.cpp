@@ -43,4 +43,28 @@ Pattern* PatternCache::find(const PatternKey& key) {
     return raw;
 }
 
+// The state stays, so eta_to = eta_to(x(eta_from), s(eta_from)), column by column.
+const Hop& PatternCache::hop(Pattern& from, Pattern& to) {
+    for (const auto& known : from.hops) {
+        if (known->to == &to) {
+            return *known;
+        }
+    }
+    auto hop = std::make_unique<Hop>();
+    hop->to = &to;
+    const int n = from.modes.size();
+    Matrix map(to.modes.size(), n);
+    for (int c = 0; c < n; ++c) {
+        const Vector unit = Vector::Unit(n, c);
+        map.col(c) = to.modes.eta_of(from.modes.x_of(unit), from.modes.s_of(unit));
+    }
+    std::vector<RowVector> rows;
+    for (Eigen::Index r = 0; r < map.rows(); ++r) {
+        rows.push_back(map.row(r));
+    }
+    hop->map.assign(rows, n);
+    from.hops.push_back(std::move(hop));
+    return *from.hops.back();
+}
+
 }  // namespace etchback::behaviour::detail

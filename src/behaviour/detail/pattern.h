@@ -1,6 +1,8 @@
 // All that belongs to one pattern of segments and switches; made once, kept for the whole run.
 #pragma once
 
+#include <algorithm>
+#include <cmath>
 #include <memory>
 #include <unordered_map>
 #include <vector>
@@ -15,6 +17,18 @@ namespace etchback::behaviour::detail {
 struct CompiledRows {
     int version = -1;
     RowBlock block;
+    // Laid out like the block: how much each row can change while an amplitude fades or turns.
+    std::vector<double> amount;
+    // By row, padded: one over the change that matters; for record and measure.
+    std::vector<double> need;
+};
+
+struct Pattern;
+
+// The way from one pattern to another at one instant, over eta.
+struct Hop {
+    Pattern* to = nullptr;
+    RowBlock map;
 };
 
 struct Pattern {
@@ -26,20 +40,22 @@ struct Pattern {
     Matrix control_x, control_s;
     std::vector<double> low, high;  // by curve: the ends of its segment
     std::vector<double> scale;      // by curve: a change of its control that matters
-    // Weights of |eta| in the bound of the sixth derivative, per curve rows and per watched probe.
-    std::vector<double> curve_weight;
-    std::vector<std::vector<double>> watch_weight;
-    std::vector<double> record_weight, measure_weight;
     CompiledRows guards, record, measure;
     Moments moments;
     int moments_epoch = -1;
-    std::vector<Pattern*> neighbours;  // by 2 * curve + (1: one segment up, 0: down)
-    std::vector<RowVector> probe_row;  // by probe over eta, empty until asked
+    std::vector<std::unique_ptr<Hop>> hops;
+    std::vector<const Hop*> neighbours;  // by 2 * curve + (1: one segment up, 0: down)
+    std::vector<RowVector> probe_row;    // by probe over eta, empty until asked
     double kirchhoff_checked = 0.0;
 
     Pattern(PatternKey k, Equations e, Modes m)
         : key(std::move(k)), equations(std::move(e)), modes(std::move(m)), propagator(modes) {}
 };
+
+// How far beyond a corner a control of this scale may be and still count as on it.
+inline double on_corner(double scale, double u) {
+    return std::max(1e-6 * scale, 1e-12 * std::abs(u));
+}
 
 class PatternCache {
 public:
@@ -51,6 +67,8 @@ public:
     double worst_condition() const { return worst_condition_; }
     // In the order of their making.
     const std::vector<Pattern*>& all() const { return order_; }
+    // Made when first asked for, kept with `from`.
+    const Hop& hop(Pattern& from, Pattern& to);
 
 private:
     struct Hash {
