@@ -198,6 +198,13 @@ TEST(EngineBoundaryFlyback, StopsWhereTheDetectionPinShowsAnOpenOutput) {
     EXPECT_NEAR(run.value(f.out), 3.2 / 0.131 * 50.0 / 24.0 - 0.8, 1.5);
 }
 
+TEST(EngineBoundaryFlyback, HoldsItsOutputCurrentWithThePeakSetByCompensation) {
+    Flyback f = flyback({.vin = 200.0});
+    Played run(f.board, "flyback, boundary mode, peak current, primary-side constant current");
+    run.to(0.012);
+    EXPECT_NEAR(run.mean_a(f.led, 0.003), 2.4 * 0.3 / 2.0, 0.03 * 0.36);
+}
+
 // ---- fixed-frequency flyback ----
 
 struct Adapter {
@@ -350,6 +357,37 @@ TEST(EngineBoundaryBuck, SeesAnOpenOutputByShortDemagnetisation) {
     EXPECT_NEAR(run.value(k.out), 2e-3 * 0.406 / 4e-6, 10.0);
 }
 
+TEST(EngineBoundaryBuck, WithItsOwnSwitchFeedsItselfFromTheDrain) {
+    Board b;
+    Network& n = b.n;
+    const NodeId vin = n.node("vin"), low = n.node("led-"), drain = n.node("drain");
+    const NodeId cs = n.node("cs"), vcc = n.node("vcc");
+    n.add("input", vin, reference, VoltageSource{Constant{160.0}});
+    const BranchId led = b.diode("LED", vin, low, 79.0, 5.0);
+    b.capacitor("Co", vin, low, 1e-6, 80.0);
+    n.add("L1", low, drain, Winding{2e-3, 1.0});
+    b.resistor("L1 loss", low, drain, 100e3);
+    b.diode("D1", drain, vin, 0.8, 0.2);
+    b.capacitor("Cd", drain, reference, 25e-12);
+    b.diode("body", cs, drain, 0.8, 0.2);
+    b.resistor("Rs", cs, reference, 1.0);
+    b.capacitor("C4", vcc, reference, 0.1e-6);
+    b.wiring.pins["supply"] = vcc;
+    b.wiring.pins["sense"] = cs;
+    b.wiring.pins["drain"] = drain;
+    b.wiring.numbers = {{"start", 10.0}, {"stop", 7.0}, {"start_source_current", 1e-3}};
+    const ProbeId supply = n.probe_voltage("vcc", vcc, reference);
+    Played run(b, buck_cc);
+    run.to(4e-3);
+    EXPECT_NEAR(run.mean_a(led, 2e-3), 0.2, 0.02);
+    EXPECT_FALSE(run.told("stop_threshold"));
+    // It is held within a fifth of the 3 V between start and stop, below start.
+    EXPECT_LT(run.value(supply), 10.05);
+    EXPECT_GT(run.value(supply), 9.35);
+    // 0.1 µF to 10 V with 1 mA less 50 µA.
+    EXPECT_NEAR(run.first("start_threshold"), 0.1e-6 * 10.0 / 0.95e-3, 3e-5);
+}
+
 // ---- linear ----
 
 double linear_a(double input_v) {
@@ -381,6 +419,33 @@ TEST(EngineLinearDriver, GivesWhatItsLeastResistanceLetsThroughBelowItsDropout) 
     EXPECT_NEAR(linear_a(40.0), 4.0 / (200.0 + 20.0 + 10.0), 0.01 * 0.0174);
 }
 
+TEST(EngineLinearDriver, HandsOverFromSectionToSection) {
+    // 18 V of diodes to the first section, 36 V to the second; the same current at 25 V and 45 V.
+    for (const double input_v : {25.0, 45.0}) {
+        Board b;
+        Network& n = b.n;
+        const NodeId in = n.node("in"), one = n.node("one"), two = n.node("two");
+        const NodeId cs = n.node("cs");
+        n.add("input", in, reference, VoltageSource{Constant{input_v}});
+        b.diode("LED1", in, one, 18.0, 5.0);
+        const BranchId second = b.diode("LED2", one, two, 18.0, 5.0);
+        const BranchId sense = n.add("Rs", cs, reference, Conductance{1.0 / 20.0});
+        b.capacitor("C1", one, reference, 1e-9);
+        b.capacitor("C2", two, reference, 1e-9);
+        b.wiring.pins["drain"] = one;
+        b.wiring.pins["drain_2"] = two;
+        b.wiring.pins["sense"] = cs;
+        b.wiring.numbers = {
+            {"current_reference", 0.6}, {"on_resistance", 100.0}, {"start", 1.5}, {"stop", 1.0}};
+        Played run(b, "linear, constant current");
+        run.to(1e-3);
+        // The first section has 97 % of the reference of the last.
+        const double share = input_v < 36.0 ? 0.97 : 1.0;
+        EXPECT_NEAR(run.mean_a(sense, 1e-3), share * 0.6 / 20.0, 0.01 * 0.03) << input_v;
+        EXPECT_NEAR(run.mean_a(second, 1e-3), input_v < 36.0 ? 0.0 : 0.03, 0.01 * 0.03) << input_v;
+    }
+}
+
 // ---- low-voltage converters ----
 
 TEST(EngineLowVoltageBuck, HoldsItsFeedbackAtTheReference) {
@@ -408,6 +473,29 @@ TEST(EngineLowVoltageBuck, HoldsItsFeedbackAtTheReference) {
     EXPECT_TRUE(run.told("regulating"));
 }
 
+TEST(EngineLowVoltageBuck, NeedsNoRectifierWhereItIsSynchronous) {
+    Board b;
+    Network& n = b.n;
+    const NodeId vin = n.node("vin"), sw = n.node("sw"), out = n.node("out"), fb = n.node("fb");
+    n.add("input", vin, reference, VoltageSource{Constant{5.0}});
+    n.add("L1", sw, out, Winding{4.7e-6, 0.02});
+    b.capacitor("Csw", sw, reference, 100e-12);
+    b.resistor("Rsw", sw, out, 1e3);
+    b.capacitor("Co", out, reference, 22e-6);
+    b.resistor("load", out, reference, 1.8);
+    b.resistor("R1", out, fb, 20e3);
+    b.resistor("R2", fb, reference, 10e3);
+    for (const auto& [role, node] :
+         {std::pair{"supply", vin}, {"drain", vin}, {"source", sw}, {"feedback", fb}}) {
+        b.wiring.pins[role] = node;
+    }
+    b.wiring.numbers = {{"synchronous", 1.0}, {"on_resistance", 0.1}};
+    const ProbeId probe = n.probe_voltage("out", out, reference);
+    Played run(b, "buck, synchronous, integrated switch");
+    run.to(3e-3);
+    EXPECT_NEAR(run.value(probe), 0.6 * 3.0, 0.02 * 1.8);
+}
+
 TEST(EngineLowVoltageBoost, HoldsItsFeedbackAtTheReference) {
     Board b;
     Network& n = b.n;
@@ -429,6 +517,36 @@ TEST(EngineLowVoltageBoost, HoldsItsFeedbackAtTheReference) {
     run.to(5e-3);
     EXPECT_NEAR(run.value(probe), 0.6 * 20.0, 0.02 * 12.0);
     EXPECT_TRUE(run.told("regulating"));
+}
+
+// ---- a table of thresholds ----
+
+TEST(EngineThresholdTable, ChargesAnOutputUpToItsFeedbackReference) {
+    // A boost of 2 µs on and 3 µs off that waits while the output is above 12 V.
+    Board b;
+    Network& n = b.n;
+    const NodeId vin = n.node("vin"), sw = n.node("sw"), out = n.node("out"), fb = n.node("fb");
+    n.add("input", vin, reference, VoltageSource{Constant{5.0}});
+    n.add("L1", vin, sw, Winding{22e-6, 0.05});
+    b.diode("D1", sw, out, 0.35, 0.05);
+    b.resistor("Rsw", vin, sw, 2e3);
+    b.capacitor("Co", out, reference, 10e-6, 4.6);
+    b.resistor("load", out, reference, 240.0);
+    b.resistor("R1", out, fb, 86e3);
+    b.resistor("R2", fb, reference, 10e3);
+    b.transistor(sw, reference, 0.1);
+    b.wiring.pins["supply"] = vin;
+    b.wiring.pins["feedback"] = fb;
+    b.wiring.numbers = {{"start", 4.0},
+                        {"stop", 3.0},
+                        {"on_time", 2e-6},
+                        {"off_time", 3e-6},
+                        {"feedback_reference", 1.25}};
+    const ProbeId probe = n.probe_voltage("out", out, reference);
+    Played run(b, "unknown");
+    run.to(5e-3);
+    EXPECT_TRUE(run.told("regulating"));
+    EXPECT_NEAR(run.value(probe), 1.25 * 9.6, 0.2);
 }
 
 }  // namespace
