@@ -359,6 +359,77 @@ TEST(Faults, TakeTheDriveAwayWithTheGateResistor) {
         << "a shorted gate resistor takes nothing away";
 }
 
+// A controller, two followers and a resistor in front of a MOSFET; a boost converter, invented.
+dossier::Dossier boost_with_followers() {
+    auto u1 = make::part(
+        "U1", "controller", {{"VCC", "VIN"}, {"GND", "GND"}, {"DRV", "DRV"}, {"CS", "SENSE"}});
+    u1.thresholds["start"].value = base::Quantity::of(8, Unit::volt);
+    u1.thresholds["stop"].value = base::Quantity::of(6, Unit::volt);
+    u1.thresholds["frequency"].value = base::Quantity::of(50e3, Unit::hertz);
+    u1.thresholds["current_limit"].value = base::Quantity::of(0.2, Unit::volt);
+    return bench({supply("J1", "12 V", "VIN", "GND"),
+                  u1,
+                  make::part("Q2", "NPN transistor", {{"B", "DRV"}, {"C", "VIN"}, {"E", "PUSH"}}),
+                  make::part("Q3", "PNP transistor", {{"B", "DRV"}, {"C", "GND"}, {"E", "PUSH"}}),
+                  make::r("R1", "10R", "PUSH", "GATE"),
+                  make::part("Q1", "NMOS", {{"G", "GATE"}, {"D", "SW"}, {"S", "SENSE"}}),
+                  make::r("R2", "0R1", "SENSE", "GND"),
+                  make::part("L1", "inductor", "100u", {{"1", "VIN"}, {"2", "SW"}}),
+                  make::diode("D1", "SW", "OUT"),
+                  make::c("C1", "1u", "OUT", "GND"),
+                  make::r("R3", "100R", "OUT", "GND")},
+                 {make::note("GND", "return")});
+}
+
+TEST(Drive, ReachesTheMosfetThroughFollowers) {
+    const auto made = test::model(boost_with_followers());
+    ASSERT_NE(branch(made, "Q1.channel"), nullptr);
+    EXPECT_TRUE(std::holds_alternative<Switch>(branch(made, "Q1.channel")->element));
+    EXPECT_EQ(branch(made, "Q2.transport"), nullptr);
+    EXPECT_EQ(branch(made, "Q3.transport"), nullptr);
+    Bench run(boost_with_followers());
+    EXPECT_GT(run.to(5e-3).volts("OUT"), 13.0) << "it boosts";
+}
+
+TEST(Drive, EndsWithTheFollowerThatTurnsItOn) {
+    ModelOptions options;
+    options.faults = {fault(Fault::Kind::open, "Q3", "base")};
+    EXPECT_TRUE(std::holds_alternative<Switch>(
+        branch(test::model(boost_with_followers(), options), "Q1.channel")->element));
+    options.faults = {fault(Fault::Kind::open, "Q2", "base")};
+    EXPECT_TRUE(std::holds_alternative<Curve>(
+        branch(test::model(boost_with_followers(), options), "Q1.channel")->element));
+}
+
+// Turns a dormant fault at an instant.
+class Turner final : public Machine {
+public:
+    Turner(Model::Dormant dormant, double at_s) : dormant_(dormant), at_s_(at_s) {}
+    std::string name() const override { return "turner"; }
+    void start(Hands& hands) override { hands.timer(0, at_s_); }
+    void crossed(Hands&, int) override {}
+    void alarm(Hands& hands, int) override { hands.set(dormant_.id, dormant_.faulty); }
+    std::unique_ptr<Machine> clone() const override { return std::make_unique<Turner>(*this); }
+
+private:
+    Model::Dormant dormant_;
+    double at_s_;
+};
+
+TEST(Faults, WakeWhenTheirSwitchIsTurned) {
+    const Fault both[] = {fault(Fault::Kind::open, "R2"), fault(Fault::Kind::shorted, "R2")};
+    const double after[] = {10.0, 0.0};
+    for (std::size_t f = 0; f < 2; ++f) {
+        ModelOptions options;
+        options.dormant = {both[0], both[1]};
+        auto model = test::model(divider(), options);
+        model.machines.push_back(std::make_unique<Turner>(model.dormant[f], 1e-3));
+        Bench run(std::move(model));
+        EXPECT_NEAR(run.to(0.9e-3).volts("OUT"), 5.0, 1e-3);
+        EXPECT_NEAR(run.to(2e-3).volts("OUT"), after[f], 1e-3);
+    }
+}
+
 TEST(SingleFaults, AreEachPartOpenAndShortedAndNeighboursBridged) {
     const auto circuit =
         make::build({make::mains("L", "N"),

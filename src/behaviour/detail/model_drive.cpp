@@ -47,13 +47,45 @@ bool is_rail(const Builder& b, NetId net) {
         });
 }
 
+bool holds_gate(const Builder& b, NetId net) {
+    return std::any_of(
+        b.circuit[net].pins.begin(), b.circuit[net].pins.end(), [&](const circuit::PinRef& ref) {
+            return b.part(ref.part).kind.family == "transistor" && b.circuit[ref].name == "gate";
+        });
+}
+
 bool is_power_end(const Builder& b, NetId net) {
+    if (holds_gate(b, net)) {
+        return false;  // what else is there serves the gate: a transistor that empties it
+    }
     return std::any_of(
         b.circuit[net].pins.begin(), b.circuit[net].pins.end(), [&](const circuit::PinRef& ref) {
             const Part& part = b.part(ref.part);
             const std::string& name = b.circuit[ref].name;
             return is_transistor(part) && name != control_pin(part);
         });
+}
+
+// A bipolar transistor that only strengthens the drive: a gate hangs on its emitter, at once or
+// behind a resistor.
+bool is_follower(const Builder& b, PartId id) {
+    const Part& part = b.part(id);
+    const NetId emitter = part.net("emitter");
+    if (!part.pin("base") || !emitter.known() || is_rail(b, emitter)) {
+        return false;
+    }
+    if (holds_gate(b, emitter)) {
+        return true;
+    }
+    const auto near = b.circuit.parts_on(emitter);
+    return std::any_of(near.begin(), near.end(), [&](PartId other) {
+        const Part& passage = b.part(other);
+        if (!is_passage(passage) || !passes_drive(passage)) {
+            return false;
+        }
+        const bool first = passage.pins[0].net == emitter;
+        return holds_gate(b, passage.pins[first ? 1 : 0].net);
+    });
 }
 
 // Nets that a drive reaches from its pin, through resistors and the diodes beside them.
@@ -71,7 +103,12 @@ Drive follow(const Builder& b, PartId controller, std::size_t pin) {
         for (const PartId id : b.circuit.parts_on(net)) {
             const Part& part = b.part(id);
             if (is_transistor(part) && part.net(control_pin(part)) == net) {
-                drive.transistors.insert(id);
+                if (is_follower(b, id)) {
+                    drive.parts.insert(id);
+                    open.push_back(part.net("emitter"));
+                } else {
+                    drive.transistors.insert(id);
+                }
             }
             if (!is_passage(part) || !passes_drive(part)) {
                 continue;
@@ -157,6 +194,12 @@ bool reaches(const Builder& b,
         }
         for (const PartId id : drive.parts) {
             const Part& part = b.part(id);
+            if (part.kind.id == "npn_transistor" && part.net("base") == net &&
+                !is_open(part, *part.pin("base"), faults) &&
+                !is_open(part, *part.pin("collector"), faults) &&
+                !is_open(part, *part.pin("emitter"), faults)) {
+                open.push_back(part.net("emitter"));  // a PNP one only empties the gate
+            }
             if (!is_passage(part) || !passes_drive(part) || is_open(part, 0, faults) ||
                 is_open(part, 1, faults)) {
                 continue;

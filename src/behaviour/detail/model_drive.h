@@ -15,7 +15,7 @@ struct Drive {
     PartId controller;
     std::size_t pin = 0;
     std::set<NetId> nets;
-    std::set<PartId> parts;        // two-pin parts that have an end on those nets
+    std::set<PartId> parts;        // two-pin parts with an end on those nets, and followers
     std::set<PartId> transistors;  // whose gate or base is on one of them
 };
 std::vector<Drive> find_drives(const Builder& b);

@@ -34,9 +34,9 @@ std::optional<Known> said_voltage(const Builder& b, std::optional<double> of_par
         return Known{base::Quantity::of(*of_part, base::Unit::volt), false, ""};
     }
     if (b.dossier.supply.voltage) {
-        base::Quantity said = b.dossier.supply.voltage->value;
-        said.value = nominal_of(said);
-        return Known{said, false, ""};
+        // One of the supplies that the label allows: its range is no tolerance.
+        const double volts = nominal_of(b.dossier.supply.voltage->value);
+        return Known{base::Quantity::of(volts, base::Unit::volt), false, ""};
     }
     return std::nullopt;
 }
@@ -46,11 +46,9 @@ std::optional<Known> said_frequency(const Builder& b) {
         return Known{base::Quantity::of(*b.options.supply_hz, base::Unit::hertz), false, ""};
     }
     if (b.dossier.supply.frequency) {
-        base::Quantity said = b.dossier.supply.frequency->value;
-        if (!said.choices.empty()) {
-            said.value = said.choices.front();
-        }
-        return Known{said, false, ""};
+        const base::Quantity& said = b.dossier.supply.frequency->value;
+        const double hz = said.choices.empty() ? said.value : said.choices.front();
+        return Known{base::Quantity::of(hz, base::Unit::hertz), false, ""};
     }
     return std::nullopt;
 }

@@ -173,7 +173,7 @@ void model_igbt(Builder& b, PartId id) {
 }
 
 void model_bjt(Builder& b, PartId id) {
-    if (b.is_switch(id)) {
+    if (b.is_switch(id) || b.silent.contains(id)) {
         return;
     }
     const Mirror mirror{b.part(id).kind.id == "pnp_transistor"};
