@@ -57,6 +57,13 @@ void PlotRecorder::whole(double start_s, double end_s) {
     ask({"whole", "From beginning to end", start_s, end_s, true, 0}, cells_of_whole);
 }
 
+void PlotRecorder::end_whole(double end_s) {
+    const auto whole = std::ranges::find(asked_, std::string("whole"), &Asked::id);
+    if (whole != asked_.end()) {
+        whole->end_s = std::min(whole->end_s, end_s);
+    }
+}
+
 void PlotRecorder::mains_cycle(double start_s, double end_s) {
     ask({"mains-cycle", "Over one cycle of the mains", start_s, end_s, true, 0}, cells_of_cycle);
 }
@@ -134,7 +141,11 @@ std::optional<double> PlotRecorder::first_reached(ProbeId probe, double level) c
     }
     const Envelope& cells =
         simulation_.envelopes()[whole->first + static_cast<std::size_t>(at - probes_.begin())];
+    const double end_s = std::min(whole->end_s, simulation_.now_s());
     for (std::size_t i = 0; i < cells.mean.size(); ++i) {
+        if (cells.start_s + static_cast<double>(i + 1) * cells.cell_s > end_s) {
+            break;  // a cell that was not gone through to its end
+        }
         if (level > 0.0 ? cells.mean[i] >= level : cells.mean[i] <= level) {
             return cells.start_s + static_cast<double>(i + 1) * cells.cell_s;
         }

@@ -16,6 +16,7 @@ public:
     // Each asks for a recording that is still to come. Cells are chosen so that a plot of usual
     // width loses nothing.
     void whole(double start_s, double end_s);
+    void end_whole(double end_s);  // what comes later is not part of it
     void mains_cycle(double start_s, double end_s);
     void switching_cycles(double start_s, double end_s);
 

@@ -68,6 +68,9 @@ void ScenarioRun::run() {
 bool ScenarioRun::settle_until(double until_s) {
     settling_ = settle(stretches_, model_, period_s_, until_s);
     ending_ = settling_.ending;
+    if (settling_.searched_to_s > settling_.searched_from_s) {
+        recorder_.end_whole(settling_.searched_from_s);
+    }
     return ending_ == Ending::reached;
 }
 
@@ -172,6 +175,9 @@ void ScenarioRun::tell(Outcome& outcome) const {
     }
     outcome.plots = recorder_.plots();
     outcome.story = simulation_.story();
+    std::erase_if(outcome.story, [&](const StoryLine& line) {
+        return line.t_s > settling_.searched_from_s && line.t_s <= settling_.searched_to_s;
+    });
     std::ranges::stable_sort(outcome.story, {}, &StoryLine::t_s);
 }
 

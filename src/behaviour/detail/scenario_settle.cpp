@@ -6,6 +6,8 @@
 #include <cmath>
 #include <vector>
 
+#include "behaviour/steady.h"
+
 namespace etchback::behaviour::detail {
 
 namespace {
@@ -77,6 +79,35 @@ private:
     std::vector<double> scale_, before_last_, last_, now_;
 };
 
+Settling broken_off(Ending ending) {
+    return {.ending = ending, .words = "broken off before it had settled"};
+}
+
+std::string how_far(const Simulation& simulation, const Comparison& comparison) {
+    return fmt::format("{}; the last two periods differ by {:.2g} %",
+                       base::to_engineering(simulation.now_s(), base::Unit::second),
+                       100.0 * comparison.change());
+}
+
+Settling search(Simulation& simulation, double period_s, double until_s) {
+    Settling settling;
+    settling.searched_from_s = simulation.now_s();
+    SteadyOptions options;
+    options.period_s = period_s;
+    options.most_periods =
+        std::max(8, static_cast<int>(std::floor((until_s - simulation.now_s()) / period_s + 1e-6)));
+    const Steady steady = find_steady(simulation, options);
+    settling.searched_to_s = simulation.now_s();
+    if (steady.ending != Ending::reached) {
+        settling.ending = steady.ending;
+        settling.words = broken_off(steady.ending).words;
+        return settling;
+    }
+    settling.steady = steady.found;
+    settling.words = steady.words;
+    return settling;
+}
+
 }  // namespace
 
 double period_of(const Terminals& terminals) {
@@ -85,36 +116,33 @@ double period_of(const Terminals& terminals) {
 
 Settling settle(
     StretchedRun& run, const Model& model, double period_s, double until_s, double tolerance) {
-    // An idle start (a capacitor charging through a resistor, then nothing) looks settled before
-    // anything has begun; a converter that restarts now and then, in its pauses.
+    // A converter that restarts now and then looks calm in its pauses for a while.
     constexpr int calm_periods = 3;
+    constexpr double near = 0.05;
     Simulation& simulation = run.simulation();
     Comparison comparison;
-    int calm = 0;
+    int calm = 0, nearly_calm = 0;
     auto n = static_cast<std::int64_t>(std::floor(simulation.now_s() / period_s + 0.5));
     while (static_cast<double>(n + 1) * period_s <= until_s * (1.0 + 1e-9)) {
         ++n;
         const Ending ending = run.run_to(static_cast<double>(n) * period_s);
         if (ending != Ending::reached) {
-            return {ending, false, "broken off before it had settled"};
+            return broken_off(ending);
         }
         comparison.add(quantities(run, model));
-        calm = comparison.has_three() && comparison.distance() < tolerance ? calm + 1 : 0;
+        const double distance = comparison.has_three() ? comparison.distance() : 1.0;
+        calm = distance < tolerance ? calm + 1 : 0;
+        nearly_calm = distance < near ? nearly_calm + 1 : 0;
         if (calm >= calm_periods) {
-            return {Ending::reached,
-                    true,
-                    fmt::format("settled after {}; the last two periods differ by {:.2g} %",
-                                base::to_engineering(simulation.now_s(), base::Unit::second),
-                                100.0 * comparison.change())};
+            return {.steady = true, .words = "settled after " + how_far(simulation, comparison)};
+        }
+        if (nearly_calm >= calm_periods && calm == 0) {
+            return search(simulation, period_s, until_s);
         }
     }
-    return {Ending::reached,
-            false,
-            comparison.has_three()
-                ? fmt::format("not settled after {}; the last two periods differ by {:.2g} %",
-                              base::to_engineering(simulation.now_s(), base::Unit::second),
-                              100.0 * comparison.change())
-                : std::string("too short to say whether it has settled")};
+    return {.words = comparison.has_three()
+                         ? "not settled after " + how_far(simulation, comparison)
+                         : std::string("too short to say whether it has settled")};
 }
 
 }  // namespace etchback::behaviour::detail
