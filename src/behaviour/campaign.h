@@ -56,6 +56,7 @@ struct SpreadFigure {
     struct Share {
         std::string parameter;  // "R9.value"
         double of_variance = 0.0;
+        bool operator==(const Share&) const = default;
     };
     std::vector<Share> shares;  // largest first
     bool operator==(const SpreadFigure&) const = default;

@@ -26,12 +26,16 @@ Scenario scenario_of_samples() {
     return scenario;
 }
 
-// Those that have two ends.
-std::vector<Parameter> varied(const Model& nominal) {
+// Those that have two ends. The supply is left as it is: its range is no tolerance of the item, and
+// would hide what the parts do.
+std::vector<Parameter> varied(const Model& nominal, const circuit::Circuit& circuit) {
     std::vector<Parameter> all;
-    std::ranges::copy_if(nominal.parameters, std::back_inserter(all), [](const Parameter& one) {
-        return one.high > one.low;
-    });
+    std::ranges::copy_if(
+        nominal.parameters, std::back_inserter(all), [&](const Parameter& parameter) {
+            const auto part = circuit.part(parameter.part);
+            const bool supply = part && circuit[*part].kind.family == "source";
+            return parameter.high > parameter.low && !supply;
+        });
     return all;
 }
 
@@ -149,7 +153,7 @@ base::Result<SpreadCampaign> run_spread(const circuit::Circuit& circuit,
     if (!nominal) {
         return nominal.errors();
     }
-    const std::vector<Parameter> parameters = varied(*nominal);
+    const std::vector<Parameter> parameters = varied(*nominal, circuit);
     std::vector<detail::Job> jobs;
     for (int sample = 0; sample <= spread.samples; ++sample) {
         jobs.push_back({sample});

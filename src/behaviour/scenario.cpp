@@ -38,20 +38,6 @@ double supply_of_model(const Model& model, Scenario::Supply which) {
                                              : volts;
 }
 
-SimulationOptions simulation_options(const Scenario& scenario, const OutcomeOptions& options) {
-    SimulationOptions how;
-    how.interrupted = options.interrupted;
-    if (options.progress) {
-        const double settling_s =
-            scenario.from == Scenario::From::steady ? detail::ScenarioRun::longest_settling_s : 0.0;
-        const double all_s = settling_s + scenario.span_s;
-        how.progress = [all_s, tell = options.progress](double t_s) {
-            tell(std::min(1.0, t_s / all_s));
-        };
-    }
-    return how;
-}
-
 }  // namespace
 
 Scenario scenario_of(const dossier::Scenario& said) {
@@ -125,26 +111,7 @@ base::Result<Outcome> run_scenario(const circuit::Circuit& circuit,
     if (!model) {
         return model.errors();
     }
-    auto plan = std::make_shared<detail::DeedPlan>();
-    const auto acts = detail::acts_of(scenario, *model);
-    if (!acts) {
-        return acts.errors();
-    }
-    plan->acts = *acts;
-    if (scenario.from == Scenario::From::cold) {
-        plan->begin_s = 0.0;
-    }
-    std::vector<std::unique_ptr<Machine>> machines = std::move((*model).machines);
-    if (options.stress) {
-        std::ranges::move(detail::limit_machines(model->limits), std::back_inserter(machines));
-    }
-    machines.push_back(detail::make_deed_machine(plan, detail::period_of(model->terminals)));
-    auto simulation = Simulation::make(
-        model->network, std::move(machines), simulation_options(scenario, options));
-    if (!simulation) {
-        return simulation.errors();
-    }
-    return detail::ScenarioRun(*simulation, *model, scenario, plan, options).outcome();
+    return detail::run_on(std::move(*model), scenario, options);
 }
 
 }  // namespace etchback::behaviour

@@ -39,7 +39,8 @@ double uniform(std::uint64_t seed, std::uint64_t sample, std::uint64_t parameter
 }
 
 double sampled(const Parameter& parameter, double share) {
-    return parameter.low + share * (parameter.high - parameter.low);
+    const double side = share < 0.5 ? parameter.low : parameter.high;
+    return parameter.nominal + std::abs(2.0 * share - 1.0) * (side - parameter.nominal);
 }
 
 double quantile(const std::vector<double>& sorted, double share) {

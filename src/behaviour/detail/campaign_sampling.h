@@ -15,7 +15,8 @@ namespace etchback::behaviour::detail {
 double uniform(std::uint64_t seed, std::uint64_t sample, std::uint64_t parameter);
 
 // The value of a parameter in a sample: uniform between its ends, since that is all that a
-// tolerance says (JCGM 101:2008, 6.4.2).
+// tolerance says (JCGM 101:2008, 6.4.2). Of a range that is wider to one side, as assumed ones are,
+// each side gets half of the samples, so that the nominal value is in their middle.
 double sampled(const Parameter& parameter, double share);
 
 // The value below which `share` of the sorted values lie, straight lines between them.

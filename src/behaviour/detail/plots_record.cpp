@@ -108,9 +108,9 @@ std::vector<Plot> PlotRecorder::plots() const {
             PlotCurve curve = curve_of(probes_[i]);
             if (asked.envelope) {
                 const Envelope& cells = simulation_.envelopes()[asked.first + i];
-                // A cell that the run broke off in is kept.
+                // A cell that the run broke off in has no mean worth showing.
                 const auto whole = static_cast<std::size_t>(
-                    std::ceil((plot.end_s - cells.start_s) / cells.cell_s * (1.0 - 1e-12)));
+                    std::max(0.0, (plot.end_s - cells.start_s) / cells.cell_s + 1e-6));
                 const std::size_t many = std::min(whole, cells.low.size());
                 const auto kept = [&](const std::vector<double>& all) {
                     return std::vector<double>(all.begin(),

@@ -13,6 +13,7 @@ namespace {
 constexpr int kMostPieces = 64;
 // Straight lines between samples may be off by this part of a probe's scale.
 constexpr double kStraightness = 0.2;
+constexpr int kHalvings = 24;
 
 // Least and largest of a step: ends and, where the slope turns, what lies between.
 std::pair<double, double> range(const Jet& a, const Jet& b, double h) {
@@ -22,6 +23,30 @@ std::pair<double, double> range(const Jet& a, const Jet& b, double h) {
         high = std::max(high, *inner);
     }
     return {low, high};
+}
+
+// The same of a stretch within a step.
+std::pair<double, double> range(const Quintic& q, double from, double to) {
+    const double begin = q(from), end = q(to);
+    double low = std::min(begin, end), high = std::max(begin, end);
+    if ((q.slope(from) > 0.0) != (q.slope(to) > 0.0)) {
+        const bool rises_first = q.slope(from) > 0.0;
+        double left = from, right = to;
+        for (int i = 0; i < kHalvings; ++i) {
+            const double t = 0.5 * (left + right);
+            ((q.slope(t) > 0.0) == rises_first ? left : right) = t;
+        }
+        low = std::min(low, q(left));
+        high = std::max(high, q(left));
+    }
+    return {low, high};
+}
+
+// Gauss and Legendre's rule of three points is exact for a quintic.
+double integral(const Quintic& q, double from, double to) {
+    const double middle = 0.5 * (from + to), half = 0.5 * (to - from);
+    const double out = half * std::sqrt(0.6);
+    return half / 9.0 * (5.0 * q(middle - out) + 8.0 * q(middle) + 5.0 * q(middle + out));
 }
 
 }  // namespace
@@ -97,7 +122,7 @@ void Recorder::step(const Network& network, Ticks begin, Ticks end, const Jets& 
     const int n = pieces(network, h, a, b);
     for (const Window& w : windows_) {
         if (w.start <= begin && begin < w.end) {
-            w.cells ? into_cells(w, t0, h, n, a, b) : into_window(w, t0, h, n, a, b);
+            w.cells ? into_cells(w, t0, h, a, b) : into_window(w, t0, h, n, a, b);
         }
     }
 }
@@ -124,8 +149,7 @@ void Recorder::into_window(
     }
 }
 
-void Recorder::into_cells(
-    const Window& w, double t0, double h, int pieces, const Jets& a, const Jets& b) {
+void Recorder::into_cells(const Window& w, double t0, double h, const Jets& a, const Jets& b) {
     for (std::size_t i = 0; i < w.rows.size(); ++i) {
         const auto r = static_cast<std::size_t>(w.rows[i]);
         Envelope& e = envelopes_[w.first + i];
@@ -147,16 +171,14 @@ void Recorder::into_cells(
                              e.cell_s;
             continue;
         }
-        const int n = std::max(pieces, 4 * static_cast<int>(last - first + 1));
-        double before = ja.f;
-        for (int k = 1; k <= n; ++k) {
-            const double t = h * k / n;
-            const double value = k == n ? jb.f : q(t);
-            const std::size_t cell = cell_of(t0 + h * (k - 0.5) / n);
-            e.low[cell] = std::min({e.low[cell], before, value});
-            e.high[cell] = std::max({e.high[cell], before, value});
-            e.mean[cell] += 0.5 * (before + value) * (h / n) / e.cell_s;
-            before = value;
+        for (std::size_t cell = first; cell <= last; ++cell) {
+            const double begins = e.start_s + static_cast<double>(cell) * e.cell_s - t0;
+            const double from = std::max(0.0, begins);
+            const double to = cell == last ? h : std::clamp(begins + e.cell_s, from, h);
+            const auto [low, high] = range(q, from, to);
+            e.low[cell] = std::min(e.low[cell], low);
+            e.high[cell] = std::max(e.high[cell], high);
+            e.mean[cell] += integral(q, from, to) / e.cell_s;
         }
     }
 }

@@ -49,7 +49,7 @@ private:
     int pieces(const Network& network, double h, const Jets& a, const Jets& b) const;
     void into_window(
         const Window& w, double t0, double h, int pieces, const Jets& a, const Jets& b);
-    void into_cells(const Window& w, double t0, double h, int pieces, const Jets& a, const Jets& b);
+    void into_cells(const Window& w, double t0, double h, const Jets& a, const Jets& b);
 
     std::vector<int> probes_;
     int version_ = 0;

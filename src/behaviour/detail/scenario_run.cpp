@@ -7,6 +7,7 @@
 #include <numbers>
 
 #include "behaviour/detail/figures_rows.h"
+#include "behaviour/detail/scenario_limits.h"
 #include "behaviour/detail/stress_table.h"
 
 namespace etchback::behaviour::detail {
@@ -27,7 +28,44 @@ double switching_hz(const std::vector<Simulation::Count>& counts, double span_s)
     return most;
 }
 
+SimulationOptions simulation_options(const Scenario& scenario, const OutcomeOptions& options) {
+    SimulationOptions how;
+    how.interrupted = options.interrupted;
+    if (options.progress) {
+        const double settling_s =
+            scenario.from == Scenario::From::steady ? ScenarioRun::longest_settling_s : 0.0;
+        const double all_s = settling_s + scenario.span_s;
+        how.progress = [all_s, tell = options.progress](double t_s) {
+            tell(std::min(1.0, t_s / all_s));
+        };
+    }
+    return how;
+}
+
 }  // namespace
+
+base::Result<Outcome> run_on(Model model, const Scenario& scenario, const OutcomeOptions& options) {
+    auto plan = std::make_shared<DeedPlan>();
+    const auto acts = acts_of(scenario, model);
+    if (!acts) {
+        return acts.errors();
+    }
+    plan->acts = *acts;
+    if (scenario.from == Scenario::From::cold) {
+        plan->begin_s = 0.0;
+    }
+    std::vector<std::unique_ptr<Machine>> machines = std::move(model.machines);
+    if (options.stress) {
+        std::ranges::move(limit_machines(model.limits), std::back_inserter(machines));
+    }
+    machines.push_back(make_deed_machine(plan, period_of(model.terminals)));
+    auto simulation =
+        Simulation::make(model.network, std::move(machines), simulation_options(scenario, options));
+    if (!simulation) {
+        return simulation.errors();
+    }
+    return ScenarioRun(*simulation, model, scenario, plan, options).outcome();
+}
 
 ScenarioRun::ScenarioRun(Simulation& simulation,
                          const Model& model,
@@ -68,6 +106,9 @@ void ScenarioRun::run() {
 bool ScenarioRun::settle_until(double until_s) {
     settling_ = settle(stretches_, model_, period_s_, until_s);
     ending_ = settling_.ending;
+    if (ending_ == Ending::reached && options_.interrupted && options_.interrupted()) {
+        ending_ = Ending::interrupted;  // the engine asks only now and then
+    }
     if (settling_.searched_to_s > settling_.searched_from_s) {
         recorder_.end_whole(settling_.searched_from_s);
     }
@@ -90,6 +131,7 @@ void ScenarioRun::last_stretch(double end_s) {
     if (ending_ != Ending::reached) {
         return;
     }
+    stretches_.want_harmonics();
     const double cycle_s = std::max(from_s, end_s - period_s_);
     const auto before = stretches_.last();
     if (alternating) {

@@ -47,6 +47,9 @@ private:
     Settling settling_;
 };
 
+// The whole of it: adds the machines that act and watch, simulates, and sums up.
+base::Result<Outcome> run_on(Model model, const Scenario& scenario, const OutcomeOptions& options);
+
 // Why a run is not to be relied on, as sentences.
 base::Errors trouble_of(const Simulation& simulation, Ending ending, const Ledger& ledger);
 

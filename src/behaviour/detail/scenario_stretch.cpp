@@ -38,10 +38,15 @@ std::vector<ProbeId> probes_of(const Model& model) {
 
 StretchedRun::StretchedRun(Simulation& simulation, const Model& model)
     : simulation_(simulation), model_(model), probes_(probes_of(model)) {
-    if (model.terminals.mains_a && model.terminals.mains_hz > 0.0) {
-        simulation_.harmonics(*model.terminals.mains_a, model.terminals.mains_hz, orders);
-    }
     forget();
+}
+
+void StretchedRun::want_harmonics() {
+    const Terminals& ends = model_.terminals;
+    if (ends.mains_a && ends.mains_hz > 0.0) {
+        simulation_.harmonics(*ends.mains_a, ends.mains_hz, orders);
+        has_harmonics_ = true;
+    }
 }
 
 void StretchedRun::forget() {
@@ -68,8 +73,7 @@ void StretchedRun::book() {
     last_.measured = simulation_.measured();
     last_.counts = simulation_.counts();
     last_.ledger = simulation_.ledger();
-    const bool has_harmonics = model_.terminals.mains_a && model_.terminals.mains_hz > 0.0;
-    last_.current = has_harmonics ? simulation_.harmonics() : std::vector<Simulation::Harmonic>();
+    last_.current = has_harmonics_ ? simulation_.harmonics() : std::vector<Simulation::Harmonic>();
     for (std::size_t i = 0; i < probes_.size(); ++i) {
         least_[i] = std::min(least_[i], last_.measured.least[i]);
         largest_[i] = std::max(largest_[i], last_.measured.largest[i]);

@@ -35,6 +35,9 @@ public:
     double largest(ProbeId probe) const { return largest_[at(probe)]; }
     const Ledger& ledger() const { return ledger_; }
     void forget();  // begins the books anew
+    // From the next stretch on, harmonics of an alternating supply's current are taken, too. They
+    // cost as much as all the rest.
+    void want_harmonics();
 
     // Of the last stretch.
     double mean(ProbeId probe) const { return last_.measured.mean[at(probe)]; }
@@ -54,6 +57,7 @@ private:
 
     Simulation& simulation_;
     const Model& model_;
+    bool has_harmonics_ = false;
     std::vector<ProbeId> probes_;  // rising
     std::vector<double> least_, largest_;
     Stretch last_;
