@@ -145,6 +145,9 @@ double Controller::hold_v() const {
 }
 
 void Controller::try_to_begin(Hands& hands) {
+    if (supply_.too_hot) {
+        return;
+    }
     if (supply_.enable && hands.value(*supply_.enable) < supply_.enable_v) {
         hands.arm(at_enable, {*supply_.enable, Edge::rising, supply_.enable_v});
         if (supply_.volts) {
@@ -235,6 +238,9 @@ void Controller::crossed(Hands& hands, int watch) {
         }
         return;
     }
+    if (watch != at_enable && !supply_.volts) {
+        return;  // all others look at the supply
+    }
     if (watch == at_start && state_ == State::waiting) {
         try_to_begin(hands);
     } else if (watch == at_stop && state_ == State::running) {
@@ -253,10 +259,10 @@ void Controller::crossed(Hands& hands, int watch) {
                 fmt::format("{} stops: its supply has risen to {}, the over-voltage threshold",
                             part_,
                             volts_text(hands.value(*supply_.volts))));
-    } else if (watch == at_empty && state_ != State::waiting) {
+    } else if (watch == at_empty && supply_.start_source && state_ != State::waiting) {
         hands.set(*supply_.start_source, true);
         hands.arm(at_full, {*supply_.volts, Edge::rising, supply_.start_v});
-    } else if (watch == at_full && state_ != State::waiting) {
+    } else if (watch == at_full && supply_.start_source && state_ != State::waiting) {
         hands.set(*supply_.start_source, false);
         hands.arm(at_empty, {*supply_.volts, Edge::falling, supply_.start_v - hold_v()});
     } else if (watch == at_enable && state_ == State::waiting) {

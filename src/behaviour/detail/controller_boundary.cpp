@@ -296,7 +296,7 @@ void Boundary::timer_fired(Hands& hands, int timer) {
         turn_off(hands);
     } else if (timer == off_now && phase_ == Phase::on) {
         turn_off(hands);
-    } else if (timer == seeing && phase_ == Phase::blanked) {
+    } else if (timer == seeing && set_.seen && phase_ == Phase::blanked) {
         if (plateau_is_sound(hands)) {
             look(hands);
         }

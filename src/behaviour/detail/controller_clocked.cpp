@@ -172,7 +172,7 @@ void Clocked::watch_fired(Hands& hands, int watch) {
             });
         }
         turn_on(hands, std::max(hands.value(set_.demand), set_.burst_exit_v));
-    } else if (watch == at_overload) {
+    } else if (watch == at_overload && set_.overload) {
         // An output that is still being charged by the soft start is no overload.
         const double from = std::max(hands.now_s(), began_s() + set_.soft_start_s);
         hands.timer(overload_over, from + set_.overload_s);
@@ -180,7 +180,7 @@ void Clocked::watch_fired(Hands& hands, int watch) {
                   {*set_.overload,
                    set_.overload_edge == Edge::rising ? Edge::falling : Edge::rising,
                    set_.overload_back});
-    } else if (watch == at_relief) {
+    } else if (watch == at_relief && set_.overload) {
         hands.cancel(overload_over);
         hands.arm(at_overload, {*set_.overload, set_.overload_edge, set_.overload_level});
     } else if (watch == at_output) {

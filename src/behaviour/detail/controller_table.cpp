@@ -134,7 +134,7 @@ void Tabled::watch_fired(Hands& hands, int watch) {
 void Tabled::timer_fired(Hands& hands, int timer) {
     if (timer == next_pulse && !on_) {
         next(hands);
-    } else if (timer == sensing && on_) {
+    } else if (timer == sensing && set_.sense && on_) {
         hands.arm(at_limit, {*set_.sense, Edge::rising, set_.limit});
     } else if ((timer == on_over || timer == off_now) && on_) {
         turn_off(hands);
