@@ -1,7 +1,6 @@
 #include "reference/circuits/networks.h"
 
-#include <cmath>
-#include <ctime>
+#include <algorithm>
 #include <numbers>
 #include <utility>
 
@@ -59,10 +58,53 @@ Front add_front(Network& network, Built& built, const MainsFlyback& p) {
     return {bus, line};
 }
 
-double cpu_seconds() {
-    timespec now{};
-    clock_gettime(CLOCK_PROCESS_CPUTIME_ID, &now);
-    return static_cast<double>(now.tv_sec) + 1e-9 * static_cast<double>(now.tv_nsec);
+// Everything behind the bus: transformer, switch, clamp, output, controller.
+void add_stage(Network& network, Built& built, const MainsFlyback& p, NodeId bus) {
+    const NodeId head = network.node("head"), drain = network.node("drain");
+    const NodeId clamp = network.node("clamp"), back = network.node("return");
+    const NodeId far = network.node("secondary"), out = network.node("out");
+    const NodeId inner = network.node("inner");
+    network.add("T1 leakage", bus, head, Winding{.henry = p.leakage_henry});
+    network.add("T1 damping", bus, head, Conductance{.siemens = 1.0 / p.leakage_damping_ohm});
+    network.add("T1 primary", head, drain, Winding{.henry = p.primary_henry});
+    network.transformer({.name = "T1",
+                         .first_plus = head,
+                         .first_minus = drain,
+                         .second_plus = back,
+                         .second_minus = far,
+                         .ratio = p.turns});
+    const SwitchId gate = network.add_switch(
+        "Q1", drain, ground, Switch{.on_siemens = p.on_siemens, .off_siemens = p.off_siemens});
+    network.add("Q1 body", ground, drain, curve_of(p.body, ground, drain));
+    network.add("Q1 output", drain, ground, Capacitance{.farad = p.drain_farad});
+    add_diode(network, "D5", drain, clamp, p.clamp, 0.0);
+    network.add("D5 junction",
+                drain,
+                clamp,
+                Capacitance{.farad = p.clamp_diode_farad, .initial_v = -p.clamp_start_v});
+    network.add(
+        "C3", clamp, bus, Capacitance{.farad = p.clamp_farad, .initial_v = p.clamp_start_v});
+    network.add("R3", clamp, bus, Conductance{.siemens = 1.0 / p.clamp_ohm});
+    add_diode(network, "D6", far, out, p.output, 0.0);
+    network.add("D6 junction",
+                far,
+                out,
+                Capacitance{.farad = p.output_diode_farad, .initial_v = -p.output_start_v});
+    network.add("C4 series", out, inner, Conductance{.siemens = 1.0 / p.output_series_ohm});
+    network.add(
+        "C4", inner, back, Capacitance{.farad = p.output_farad, .initial_v = p.output_start_v});
+    const BranchId load = network.add("LED1", out, back, curve_of(p.leds, out, back));
+    network.add("tie", back, ground, Conductance{.siemens = 1e-6});
+    built.load = network.probe_current("load", load);
+    built.peak = network.probe_voltage("drain", drain);
+    const ProbeId winding = network.probe_voltage("winding", drain, bus);
+    built.machines.push_back(
+        std::make_unique<ConstantOnTime>(gate,
+                                         winding,
+                                         ConstantOnTime::Numbers{.on_s = p.on_s,
+                                                                 .blanking_s = p.blanking_s,
+                                                                 .delay_s = p.delay_s,
+                                                                 .restart_s = p.restart_s}));
 }
 
 }  // namespace
@@ -184,134 +226,49 @@ Built network_of(const FixedFlyback& p) {
 
 Built network_of(const MainsFlyback& p) {
     Built built{.supply_v_rms = p.supply_v_rms, .supply_hz = p.supply_hz};
-    Network& network = built.network;
-    const auto [bus, line] = add_front(network, built, p);
-    const NodeId head = network.node("head"), drain = network.node("drain");
-    const NodeId clamp = network.node("clamp"), back = network.node("return");
-    const NodeId far = network.node("secondary"), out = network.node("out");
-    const NodeId inner = network.node("inner");
-    network.add("T1 leakage", bus, head, Winding{.henry = p.leakage_henry});
-    network.add("T1 damping", bus, head, Conductance{.siemens = 1.0 / p.leakage_damping_ohm});
-    network.add("T1 primary", head, drain, Winding{.henry = p.primary_henry});
-    network.transformer({.name = "T1",
-                         .first_plus = head,
-                         .first_minus = drain,
-                         .second_plus = back,
-                         .second_minus = far,
-                         .ratio = p.turns});
-    const SwitchId gate = network.add_switch(
-        "Q1", drain, ground, Switch{.on_siemens = p.on_siemens, .off_siemens = p.off_siemens});
-    network.add("Q1 body", ground, drain, curve_of(p.body, ground, drain));
-    network.add("Q1 output", drain, ground, Capacitance{.farad = p.drain_farad});
-    add_diode(network, "D5", drain, clamp, p.clamp, 0.0);
-    network.add("D5 junction",
-                drain,
-                clamp,
-                Capacitance{.farad = p.clamp_diode_farad, .initial_v = -p.clamp_start_v});
-    network.add(
-        "C3", clamp, bus, Capacitance{.farad = p.clamp_farad, .initial_v = p.clamp_start_v});
-    network.add("R3", clamp, bus, Conductance{.siemens = 1.0 / p.clamp_ohm});
-    add_diode(network, "D6", far, out, p.output, 0.0);
-    network.add("D6 junction",
-                far,
-                out,
-                Capacitance{.farad = p.output_diode_farad, .initial_v = -p.output_start_v});
-    network.add("C4 series", out, inner, Conductance{.siemens = 1.0 / p.output_series_ohm});
-    network.add(
-        "C4", inner, back, Capacitance{.farad = p.output_farad, .initial_v = p.output_start_v});
-    const BranchId load = network.add("LED1", out, back, curve_of(p.leds, out, back));
-    network.add("tie", back, ground, Conductance{.siemens = 1e-6});
-    built.input = network.probe_current("input", line);
-    built.load = network.probe_current("load", load);
-    built.peak = network.probe_voltage("drain", drain);
-    const ProbeId winding = network.probe_voltage("winding", drain, bus);
-    built.machines.push_back(
-        std::make_unique<ConstantOnTime>(gate,
-                                         winding,
-                                         ConstantOnTime::Numbers{.on_s = p.on_s,
-                                                                 .blanking_s = p.blanking_s,
-                                                                 .delay_s = p.delay_s,
-                                                                 .restart_s = p.restart_s}));
+    const auto [bus, line] = add_front(built.network, built, p);
+    add_stage(built.network, built, p, bus);
+    built.input = built.network.probe_current("input", line);
     return built;
 }
 
+// Ten parts: the same behind a direct supply of the mains' peak.
+Built bare(const MainsFlyback& p) {
+    const double volt = std::numbers::sqrt2 * p.supply_v_rms;
+    Built built{.supply_v_rms = volt};
+    Network& network = built.network;
+    const NodeId bus = network.node("bus"), supply = network.node("supply");
+    built.supply = network.add("supply", supply, ground, VoltageSource{Constant{volt}});
+    const BranchId feed = network.add("feed", supply, bus, Conductance{.siemens = 1.0});
+    network.add("C2", bus, ground, Capacitance{.farad = p.bus_farad, .initial_v = volt});
+    add_stage(network, built, p, bus);
+    built.input = network.probe_current("input", feed);
+    return built;
+}
+
+// Cells of four parts on the bus, each a filtered tap of it: resistor, capacitor, a diode against
+// going below zero, and a coil to the tap before.
 Built enlarged(const MainsFlyback& p, int cells) {
     Built built = network_of(p);
     Network& network = built.network;
-    NodeId from;
-    for (std::size_t k = 0; k < network.nodes().size(); ++k) {
-        if (network.nodes()[k] == "bus") {
-            from = NodeId{static_cast<int>(k)};
-        }
-    }
+    const auto at = std::ranges::find(network.nodes(), "bus") - network.nodes().begin();
+    const NodeId bus{static_cast<int>(at)};
+    NodeId before = ground;
     for (int k = 0; k < cells; ++k) {
-        // A sense filter on the bus: divider, smoothing, a coil to the next cell, a diode that
-        // holds the peak.
         const std::string tail = std::to_string(k);
-        const NodeId tap = network.node("tap" + tail), held = network.node("held" + tail);
-        network.add("RC" + tail, from, tap, Conductance{.siemens = 1.0 / 1e6});
+        const NodeId tap = network.node("tap" + tail);
+        network.add("RC" + tail, bus, tap, Conductance{.siemens = 1.0 / 1e6});
         network.add("CC" + tail, tap, ground, Capacitance{.farad = 1e-9});
-        network.add("LC" + tail, tap, held, Winding{.henry = 1e-3, .ohm = 1e3});
-        network.add("DC" + tail,
-                    ground,
-                    held,
-                    curve_of({.leak = 1e-6, .at = {0.7, 1e9}, .added = {0.1, 0.0}}, ground, held));
-        network.add("CD" + tail, held, ground, Capacitance{.farad = 100e-12});
+        add_diode(network,
+                  "DC" + tail,
+                  ground,
+                  tap,
+                  {.leak = 1e-8, .at = {0.7, 1e9}, .added = {0.1, 0.0}},
+                  0.0);
+        network.add("LC" + tail, tap, before, Winding{.henry = 10e-3, .ohm = 10e3});
+        before = tap;
     }
     return built;
-}
-
-EngineRun run(Built built, double begin_s, double end_s) {
-    EngineRun result;
-    const double cpu = cpu_seconds();
-    base::Result<Simulation> made =
-        Simulation::make(std::move(built.network), std::move(built.machines));
-    if (!made) {
-        result.trouble = made.errors();
-        return result;
-    }
-    Simulation& simulation = *made;
-    const std::vector<ProbeId> probes{built.input, built.load, built.peak};
-    double peak = 0.0;
-    if (built.supply_hz > 0.0) {
-        simulation.harmonics(built.input, built.supply_hz, 40);
-    }
-    simulation.measure(probes);
-    if (begin_s > 0.0) {
-        if (simulation.run_to(begin_s) != Ending::reached) {
-            result.trouble = simulation.trouble();
-            return result;
-        }
-        peak = simulation.measured().largest.at(2);
-        simulation.measure(probes);
-    }
-    if (simulation.run_to(end_s) != Ending::reached) {
-        result.trouble = simulation.trouble();
-        return result;
-    }
-    const Measured measured = simulation.measured();
-    result.cpu_s = cpu_seconds() - cpu;
-    Figures& f = result.figures;
-    f.load_a = measured.mean.at(1);
-    f.input_w =
-        -measured.branch_joule.at(static_cast<std::size_t>(built.supply.index)) / measured.span_s();
-    f.input_a_rms = measured.rms.at(0);
-    f.peak_v = std::max(peak, measured.largest.at(2));
-    if (built.supply_hz > 0.0) {
-        f.power_factor = f.input_w / (built.supply_v_rms * f.input_a_rms);
-        double square = 0.0;
-        const std::vector<Simulation::Harmonic> harmonics = simulation.harmonics();
-        for (std::size_t k = 0; k < harmonics.size(); ++k) {
-            square += harmonics[k].amplitude * harmonics[k].amplitude / (k == 0 ? 1.0 : 2.0);
-        }
-        f.power_factor_40 = f.input_w / (built.supply_v_rms * std::sqrt(square));
-    }
-    result.ledger = simulation.ledger();
-    result.effort = simulation.effort();
-    for (const Simulation::Count& count : simulation.counts()) {
-        result.cycles += count.what == "cycle" ? count.number : 0;
-    }
-    return result;
 }
 
 }  // namespace etchback::ida

@@ -31,8 +31,10 @@ Built network_of(const Dropper& p);
 Built network_of(const FixedFlyback& p);
 Built network_of(const MainsFlyback& p);
 
-// Parts that are added to the mains flyback to see how the cost grows: `cells` cells of a
-// resistor, a capacitor, a coil and a diode that a circuit of more parts might hold.
+// For seeing how the cost grows: the mains flyback behind a direct supply (ten parts), and with
+// `cells` cells of four parts added (16 + 4 cells parts). A diode with its junction and a
+// transformer with its leakage count as one part.
+Built bare(const MainsFlyback& p);
 Built enlarged(const MainsFlyback& p, int cells);
 
 struct EngineRun {
@@ -45,6 +47,7 @@ struct EngineRun {
 };
 
 // Runs from 0 to `end_s` and measures from `begin_s` on (peaks from 0 on, as the equations do).
-EngineRun run(Built built, double begin_s, double end_s);
+// `bare_run`: only energies and means, no extremes and no harmonics, for timing the rest.
+EngineRun run(Built built, double begin_s, double end_s, bool bare_run = false);
 
 }  // namespace etchback::ida

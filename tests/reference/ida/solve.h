@@ -13,8 +13,8 @@ namespace etchback::ida {
 struct SolveOptions {
     double end_s = 0.0;
     double relative = 1e-6;
-    bool sparse = true;     // KLU; otherwise dense LU
-    double cell_s = 5e-6;   // unknowns are sampled at multiples of this
+    bool sparse = true;           // KLU; otherwise dense LU
+    double cell_s = 5e-6;         // unknowns are sampled at multiples of this
     double longest_step_s = 0.0;  // 0: no limit
     std::vector<int> sampled;
     std::vector<int> extremes;  // unknowns whose least and largest value are kept, step by step
