@@ -1,7 +1,9 @@
 // Every single fault at every corner of the supply.
 #include <fmt/format.h>
 
-#include <numbers>
+#include <map>
+#include <mutex>
+#include <thread>
 
 #include "behaviour/campaign.h"
 #include "behaviour/detail/campaign_bench.h"
@@ -16,52 +18,70 @@ namespace {
 using detail::Corner;
 using detail::Subject;
 
-// Faults that share a settled circuit. More would spare settling, fewer keep the circuit small
-// (each sleeping fault is a switch in it) and the threads evenly busy to the end.
-constexpr std::size_t faults_at_a_time = 12;
+// Faults of one job: few, so that many threads and ranks are busy to the end.
+constexpr std::size_t faults_at_a_time = 6;
 
 struct Plan {
-    std::vector<std::vector<Fault>> groups;
     std::vector<Corner> corners;
     std::vector<Fault> faults;
-
-    // A run's number: by fault, then by corner.
-    std::size_t runs() const { return faults.size() * corners.size(); }
 };
 
+// A run's number: by fault, then by corner. Jobs go corner by corner, since a thread that goes on
+// in a corner has its settled circuit at hand.
 std::vector<detail::Job> jobs_of(const Plan& plan) {
     std::vector<detail::Job> jobs;
-    const auto corners = static_cast<int>(plan.corners.size());
-    int first = 0;
-    for (const auto& group : plan.groups) {
-        for (int corner = 0; corner < corners; ++corner) {
-            detail::Job job;
-            for (int i = 0; i < static_cast<int>(group.size()); ++i) {
-                job.push_back((first + i) * corners + corner);
+    const std::size_t corners = plan.corners.size();
+    for (std::size_t corner = 0; corner < corners; ++corner) {
+        for (std::size_t fault = 0; fault < plan.faults.size(); ++fault) {
+            if (fault % faults_at_a_time == 0) {
+                jobs.emplace_back();
             }
-            jobs.push_back(std::move(job));
+            jobs.back().push_back(static_cast<int>(fault * corners + corner));
         }
-        first += static_cast<int>(group.size());
     }
     return jobs;
 }
 
+// The bench of each thread, with all faults asleep in it. What comes of a fault does not depend on
+// what was tried before on the same bench: every run begins from the same snapshot.
+class Benches {
+public:
+    Benches(const Subject& subject, const Plan& plan) : subject_(subject), plan_(plan) {}
+
+    detail::FaultBench& of_this_thread(std::size_t corner, const detail::Interrupted& interrupted) {
+        Own* own = nullptr;
+        {
+            const std::lock_guard lock(mutex_);
+            own = &benches_[std::this_thread::get_id()];
+        }
+        if (!own->bench || own->corner != corner) {
+            own->bench.reset();
+            own->bench.emplace(subject_, plan_.corners[corner], plan_.faults, interrupted);
+            own->corner = corner;
+        }
+        return *own->bench;
+    }
+
+private:
+    struct Own {
+        std::size_t corner = 0;
+        std::optional<detail::FaultBench> bench;
+    };
+    const Subject& subject_;
+    const Plan& plan_;
+    std::mutex mutex_;
+    std::map<std::thread::id, Own> benches_;
+};
+
 void do_job(const detail::Job& job,
             const detail::Emit& emit,
             const detail::Interrupted& interrupted,
-            const Subject& subject,
-            const Plan& plan) {
-    const std::size_t corners = plan.corners.size();
-    const auto first = static_cast<std::size_t>(job.front()) / corners;
-    const std::size_t group = first / faults_at_a_time;
-    // The whole group is built in even where part of it is done: the circuit must be the same.
-    detail::FaultBench bench(subject,
-                             plan.corners[static_cast<std::size_t>(job.front()) % corners],
-                             plan.groups[group],
-                             interrupted);
+            Benches& benches,
+            std::size_t corners) {
+    detail::FaultBench& bench =
+        benches.of_this_thread(static_cast<std::size_t>(job.front()) % corners, interrupted);
     for (const int run : job) {
-        const std::size_t fault = static_cast<std::size_t>(run) / corners;
-        const auto result = bench.run(fault - group * faults_at_a_time);
+        const auto result = bench.run(static_cast<std::size_t>(run) / corners);
         if (!result) {
             return;
         }
@@ -84,18 +104,14 @@ base::Result<FaultCampaign> run_faults(const circuit::Circuit& circuit,
     Plan plan;
     plan.corners = detail::corners_of(dossier, *healthy);
     plan.faults = single_faults(circuit);
-    for (std::size_t i = 0; i < plan.faults.size(); i += faults_at_a_time) {
-        const auto end = std::min(plan.faults.size(), i + faults_at_a_time);
-        plan.groups.emplace_back(plan.faults.begin() + static_cast<std::ptrdiff_t>(i),
-                                 plan.faults.begin() + static_cast<std::ptrdiff_t>(end));
-    }
+    Benches benches(subject, plan);
     const detail::Work work = [&](const detail::Job& job,
                                   const detail::Emit& emit,
                                   const detail::Interrupted& interrupted) {
-        do_job(job, emit, interrupted, subject, plan);
+        do_job(job, emit, interrupted, benches, plan.corners.size());
     };
     const auto results = detail::run_jobs(
-        jobs_of(plan), work, detail::job_options(options, "faults 1", subject, *healthy));
+        jobs_of(plan), work, detail::job_options(options, "faults 2", subject, *healthy));
     FaultCampaign campaign;
     for (std::size_t run = 0; run < results.size(); ++run) {
         auto read = results[run] ? detail::fault_run_in(*results[run]) : std::nullopt;

@@ -16,6 +16,7 @@ struct Look {
         bool operator==(const Load&) const = default;
     };
     std::vector<Load> loads;
+    std::vector<double> notable;  // means of what else is worth a look: the controller's supply ...
     double supply_a_rms = 0.0;
     std::vector<StressRow> exceeded;  // ratings passed
     std::vector<StoryLine> story;     // since the fault

@@ -162,9 +162,17 @@ void Recorder::into_cells(const Window& w, double t0, double h, const Jets& a, c
         };
         const std::size_t first = cell_of(t0), last = cell_of(t0 + h);
         if (first == last) {
-            const auto [low, high] = range(ja, jb, h);
-            e.low[first] = std::min(e.low[first], low);
-            e.high[first] = std::max(e.high[first], high);
+            e.low[first] = std::min({e.low[first], ja.f, jb.f});
+            e.high[first] = std::max({e.high[first], ja.f, jb.f});
+            // Looked for only where it could be a new extreme: it seldom is.
+            const double reach = h * std::max(std::abs(ja.f1), std::abs(jb.f1)) +
+                                 0.5 * h * h * std::max(std::abs(ja.f2), std::abs(jb.f2));
+            if (std::max(ja.f, jb.f) + reach > e.high[first] ||
+                std::min(ja.f, jb.f) - reach < e.low[first]) {
+                const auto [low, high] = range(ja, jb, h);
+                e.low[first] = std::min(e.low[first], low);
+                e.high[first] = std::max(e.high[first], high);
+            }
             // Integral of the quintic between its ends.
             e.mean[first] += (0.5 * h * (ja.f + jb.f) + h * h / 10.0 * (ja.f1 - jb.f1) +
                               h * h * h / 120.0 * (ja.f2 + jb.f2)) /

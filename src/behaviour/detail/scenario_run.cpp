@@ -104,7 +104,13 @@ void ScenarioRun::run() {
 }
 
 bool ScenarioRun::settle_until(double until_s) {
-    settling_ = settle(stretches_, model_, period_s_, until_s);
+    if (scenario_.from == Scenario::From::steady && !plan_->begin_s) {
+        // What comes before the beginning is no part of the story, its peaks neither.
+        StretchedRun lean(simulation_, model_, StretchedRun::Measuring::outlines);
+        settling_ = settle(lean, model_, period_s_, until_s);
+    } else {
+        settling_ = settle(stretches_, model_, period_s_, until_s);
+    }
     ending_ = settling_.ending;
     if (ending_ == Ending::reached && options_.interrupted && options_.interrupted()) {
         ending_ = Ending::interrupted;  // the engine asks only now and then

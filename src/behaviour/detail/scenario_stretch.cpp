@@ -11,7 +11,7 @@ namespace {
 
 constexpr int orders = 40;  // as meters and IEC 61000-3-2 count them
 
-std::vector<ProbeId> probes_of(const Model& model) {
+std::vector<ProbeId> probes_of(const Model& model, StretchedRun::Measuring measuring) {
     std::vector<ProbeId> probes = model.notable;
     const Terminals& ends = model.terminals;
     for (const auto& probe : {ends.mains_v, ends.mains_a}) {
@@ -24,7 +24,9 @@ std::vector<ProbeId> probes_of(const Model& model) {
         probes.push_back(load.amps);
     }
     for (const Limit& limit : model.limits) {
-        if (limit.probe) {
+        const bool wanted = measuring == StretchedRun::Measuring::everything ||
+                            (measuring == StretchedRun::Measuring::ratings && limit.rating);
+        if (limit.probe && wanted) {
             probes.push_back(*limit.probe);
         }
     }
@@ -36,8 +38,8 @@ std::vector<ProbeId> probes_of(const Model& model) {
 
 }  // namespace
 
-StretchedRun::StretchedRun(Simulation& simulation, const Model& model)
-    : simulation_(simulation), model_(model), probes_(probes_of(model)) {
+StretchedRun::StretchedRun(Simulation& simulation, const Model& model, Measuring measuring)
+    : simulation_(simulation), model_(model), probes_(probes_of(model, measuring)) {
     forget();
 }
 
@@ -79,6 +81,10 @@ void StretchedRun::book() {
         largest_[i] = std::max(largest_[i], last_.measured.largest[i]);
     }
     ledger_ = sum_of(ledger_, last_.ledger);
+}
+
+bool StretchedRun::measures(ProbeId probe) const {
+    return std::ranges::binary_search(probes_, probe);
 }
 
 std::size_t StretchedRun::at(ProbeId probe) const {

@@ -19,9 +19,13 @@ struct Stretch {
 
 class StretchedRun {
 public:
-    // Probes are those of terminals, limits and what is notable. The model must have given its
-    // network and machines to `simulation`; it stays where it is.
-    StretchedRun(Simulation& simulation, const Model& model);
+    // What to measure: terminals and what is notable; limits that have a rating as well; or those
+    // without one, too. More probes cost more time. The model must have given its network and
+    // machines to `simulation`.
+    enum class Measuring { outlines, ratings, everything };
+    StretchedRun(Simulation& simulation,
+                 const Model& model,
+                 Measuring measuring = Measuring::everything);
 
     // Goes on to `to_s` and measures on the way. After an Ending other than `reached`, last() has
     // what was measured up to then. At `pause_s` the caller may look at what was counted so far
@@ -31,6 +35,7 @@ public:
     const Stretch& last() const { return last_; }
 
     // Over all stretches so far: extremes of probes, and the ledger.
+    bool measures(ProbeId probe) const;
     double least(ProbeId probe) const { return least_[at(probe)]; }
     double largest(ProbeId probe) const { return largest_[at(probe)]; }
     const Ledger& ledger() const { return ledger_; }

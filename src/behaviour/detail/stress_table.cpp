@@ -42,6 +42,9 @@ base::Unit unit_of(Limit::Kind kind) {
 std::vector<StressRow> stress_of(const StretchedRun& run, const Model& model) {
     std::vector<StressRow> rows;
     for (const Limit& limit : model.limits) {
+        if (limit.probe && !run.measures(*limit.probe)) {
+            continue;
+        }
         const double value = value_of(limit, run);
         if (std::isfinite(value)) {
             rows.push_back({limit.part,
