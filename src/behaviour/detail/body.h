@@ -52,7 +52,7 @@ public:
     const Network& network() const { return space_.network(); }
     const std::vector<base::Error>& trouble() const { return trouble_; }
 
-    Recorder& recorder() { return recorder_; }
+    const Recorder& recorder();  // all that was recorded up to now
     void record(std::vector<ProbeId> probes, double start_s, double end_s);
     void envelope(std::vector<ProbeId> probes, double start_s, double end_s, int cells);
     void measure(std::vector<ProbeId> probes);
@@ -96,6 +96,14 @@ private:
     double overshoot(const Sample& s, Ticks at) const;
     bool step(Ticks limit);
     void commit(Ticks step);
+    template <typename F>
+    void walk(Pattern& p, const CompiledRows& rows, int row, const double* begin, Ticks span,
+              F&& f);
+    void bound_stay(Pattern& p, const CompiledRows& rows, const double* begin, const double* end,
+                    double span_s);
+    void observe_extremes(Pattern& p, const double* begin, Ticks span);
+    void observe_recorded(Pattern& p, const double* begin, Ticks span);
+    void observe_stay();
 
     bool settle_instant();
     bool flip_curves();
@@ -138,6 +146,8 @@ private:
     Ticks stay_since_ = 0;
     Sample here_, there_;
     std::vector<double> need_, hull_low_, hull_high_, hopped_, kept_eta_;
+    std::vector<double> stay_start_, stay_begin_, stay_end_, stay_stray_, stray_weight_;
+    std::vector<double> walk_eta_, walk_d1_, walk_d2_;
     bool here_valid_ = false;
     int curves_ = 0;
     std::vector<Ticks> table_next_;  // the next break of each table
@@ -149,8 +159,6 @@ private:
     int measure_version_ = 0;
     bool measuring_ = false;
     std::vector<double> least_, largest_;
-    Jets measure_here_, measure_there_;
-    bool measure_here_valid_ = false;
 
     int epoch_ = 0;
     Ticks epoch_start_ = 0;

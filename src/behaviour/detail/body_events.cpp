@@ -280,14 +280,7 @@ void Body::close_stay() {
         return;
     }
     Pattern& p = *pattern_;
-    if (spectrum_ && now_ > stay_since_) {
-        spectrum_->stay(p.modes,
-                        probe_row(p, spectrum_->probe()),
-                        p.moments.begin(),
-                        here_.eta.data(),
-                        seconds(stay_since_),
-                        now_s());
-    }
+    observe_stay();
     p.moments.leave(here_.eta.data(), seconds(now_ - stay_since_));
 }
 
@@ -303,7 +296,7 @@ bool Body::enter(const PatternKey& key, const Vector& x, const Vector& s) {
     const Vector eta = p->modes.eta_of(x, s);
     here_.eta.assign(static_cast<std::size_t>(p->propagator.padded()), 0.0);
     std::copy(eta.data(), eta.data() + eta.size(), here_.eta.begin());
-    here_valid_ = measure_here_valid_ = recorder_.here_valid = false;
+    here_valid_ = false;
     open_stay();
     if (++events_ % 512 == 1 || p->kirchhoff_checked == 0.0) {
         watch_kirchhoff();

@@ -56,7 +56,6 @@ void Body::measure(std::vector<ProbeId> probes) {
         measure_probes_.push_back(p.index);
     }
     ++measure_version_;
-    measure_here_valid_ = false;
     measuring_ = true;
     least_.assign(probes.size(), std::numeric_limits<double>::infinity());
     largest_.assign(probes.size(), -std::numeric_limits<double>::infinity());
@@ -68,6 +67,14 @@ void Body::measure(std::vector<ProbeId> probes) {
 
 void Body::harmonics(ProbeId probe, double base_hz, int orders) {
     spectrum_.emplace(probe.index, base_hz, orders);
+}
+
+const Recorder& Body::recorder() {
+    if (pattern_ != nullptr) {
+        close_stay();
+        open_stay();
+    }
+    return recorder_;
 }
 
 std::vector<Simulation::Harmonic> Body::harmonics() {

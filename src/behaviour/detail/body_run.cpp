@@ -11,7 +11,6 @@ namespace etchback::behaviour::detail {
 
 namespace {
 
-constexpr double kHermite = 46080.0;  // 6! * 4^3: the error bound of a quintic, see crossing.h
 constexpr double kInfinity = std::numeric_limits<double>::infinity();
 // Probes that are only recorded may be met less finely than guards.
 constexpr double kRecordSlack = 10.0;
@@ -41,24 +40,6 @@ std::vector<double> amounts(const Modes& m, const std::vector<RowVector>& rows, 
         }
     }
     return out;
-}
-
-// The longest step of one or two leading bits whose sixth power times `sixth` keeps the bound.
-Ticks step_for(double sixth) {
-    constexpr Ticks longest = Ticks{1} << (kTickBits - 1);
-    if (!(sixth > kHermite * 64.0)) {
-        return longest;
-    }
-    // h^6 = kHermite / sixth >= 2^e
-    const int e = std::ilogb(kHermite / sixth);
-    const int whole = (e >= 0 ? e : e - 5) / 6;
-    const int rest = e - 6 * whole;
-    const int level = kTickBits + whole;
-    if (level < 1) {
-        return 1;
-    }
-    const Ticks step = Ticks{1} << level;
-    return rest >= 4 ? step + step / 2 : step;  // 2^(4/6) > 1.5
 }
 
 }  // namespace
@@ -107,6 +88,7 @@ void Body::compile(Pattern& p, CompiledRows& out, const std::vector<int>& probes
     }
     out.block.assign(rows, p.modes.size());
     out.amount = amounts(p.modes, rows, out.block.stride());
+    out.amounts.assign(out.amount, out.block.rows(), p.modes.size());
     out.need.assign(static_cast<std::size_t>(out.block.stride()), 0.0);
     for (std::size_t r = 0; r < probes.size(); ++r) {
         const double scale = network().probes()[static_cast<std::size_t>(probes[r])].scale;
@@ -168,35 +150,8 @@ Ticks Body::largest_step() {
             }
         }
     }
-    double sixth = sixth_derivative(p.guards.amount.data(),
-                                    p.guards.block.stride(),
-                                    n,
-                                    need_.data(),
-                                    eta,
-                                    sixth_power,
-                                    negligible);
-    const auto follow = [&](const CompiledRows& rows) {
-        sixth += sixth_derivative(rows.amount.data(),
-                                  rows.block.stride(),
-                                  n,
-                                  rows.need.data(),
-                                  eta,
-                                  sixth_power,
-                                  negligible);
-    };
-    if (recorder_.active(now_)) {
-        if (p.record.version != recorder_.version()) {
-            compile(p, p.record, recorder_.probes(), recorder_.version());
-        }
-        follow(p.record);
-    }
-    if (measuring_ && !measure_probes_.empty()) {
-        if (p.measure.version != measure_version_) {
-            compile(p, p.measure, measure_probes_, measure_version_);
-        }
-        follow(p.measure);
-    }
-    return step_for(sixth);
+    return step_for(sixth_derivative(p.guards.amount.data(), p.guards.block.stride(), n,
+                                     need_.data(), eta, sixth_power, negligible));
 }
 
 double Body::watch_value(const Armed& w, const Sample& s, double lead_s) const {
@@ -381,62 +336,6 @@ bool Body::step(Ticks limit) {
 
 // Takes the step whose end is there_.
 void Body::commit(Ticks step) {
-    Pattern& p = *pattern_;
-    const auto follow = [&](CompiledRows& rows, Jets& a, Jets& b, bool a_valid) {
-        a.resize(rows.block.stride());
-        b.resize(rows.block.stride());
-        if (!a_valid) {
-            rows.block.values3(here_.eta.data(),
-                               here_.d1.data(),
-                               here_.d2.data(),
-                               a.f.data(),
-                               a.f1.data(),
-                               a.f2.data());
-        }
-        rows.block.values3(there_.eta.data(),
-                           there_.d1.data(),
-                           there_.d2.data(),
-                           b.f.data(),
-                           b.f1.data(),
-                           b.f2.data());
-    };
-    // The end of one step is the beginning of the next, unless a pattern begins in between.
-    const bool recording = recorder_.active(now_);
-    if (recording) {
-        follow(p.record, recorder_.here, recorder_.there, recorder_.here_valid);
-        recorder_.step(network(), now_, now_ + step, recorder_.here, recorder_.there);
-        std::swap(recorder_.here, recorder_.there);
-    }
-    recorder_.here_valid = recording;
-    if (measuring_ && !measure_probes_.empty()) {
-        follow(p.measure, measure_here_, measure_there_, measure_here_valid_);
-        const double h = seconds(step);
-        for (std::size_t i = 0; i < measure_probes_.size(); ++i) {
-            const Jet a{measure_here_.f[i], measure_here_.f1[i], measure_here_.f2[i]};
-            const Jet b{measure_there_.f[i], measure_there_.f1[i], measure_there_.f2[i]};
-            least_[i] = std::min({least_[i], a.f, b.f});
-            largest_[i] = std::max({largest_[i], a.f, b.f});
-            // Looked for only where it could be a new extreme: it seldom is.
-            const double reach = h * std::max(std::abs(a.f1), std::abs(b.f1)) +
-                                 0.5 * h * h * std::max(std::abs(a.f2), std::abs(b.f2));
-            if (std::max(a.f, b.f) + reach > largest_[i] ||
-                std::min(a.f, b.f) - reach < least_[i]) {
-                if (const auto inner = inner_extreme(a, b, h)) {
-                    least_[i] = std::min(least_[i], *inner);
-                    largest_[i] = std::max(largest_[i], *inner);
-                }
-            }
-        }
-        std::swap(measure_here_, measure_there_);
-        measure_here_valid_ = true;
-    }
-    for (Player& player : players_) {
-        for (Armed& w : player.watches) {
-            if (w.armed && !w.ready && watch_value(w, there_, seconds(now_ + step - w.at)) < 0.0) {
-                w.ready = true;
-            }
-        }
-    }
     now_ += step;
     ++steps_;
     std::swap(here_, there_);
@@ -477,6 +376,10 @@ Ending Body::run_to(double t_s) {
         if (!settle_instant()) {
             gave_up_ = true;
             return Ending::gave_up;
+        }
+        if (recorder_.begins_or_ends_at(now_) && stay_since_ < now_) {
+            close_stay();
+            open_stay();
         }
         if (now_ >= end_) {
             return Ending::reached;

@@ -69,6 +69,14 @@ Propagator::Propagator(const Modes& m)
       rate_(m.rate),
       levels_(kTickBits + 8) {
     sixth_.assign(static_cast<std::size_t>(padded_), 0.0);
+    speed_.assign(static_cast<std::size_t>(padded_), 0.0);
+    for (int k = 0; k < reals_; ++k) {
+        speed_[static_cast<std::size_t>(k)] = std::abs(rate_[static_cast<std::size_t>(k)]);
+    }
+    for (int k = 0; k < pairs_; ++k) {
+        const double r = std::abs(m.pair_rate[static_cast<std::size_t>(k)]);
+        speed_[static_cast<std::size_t>(m.re(k))] = speed_[static_cast<std::size_t>(m.im(k))] = r;
+    }
     const auto sixth = [](double r) { return r * r * r * r * r * r; };
     for (int k = 0; k < reals_; ++k) {
         sixth_[static_cast<std::size_t>(k)] = sixth(rate_[static_cast<std::size_t>(k)]);
@@ -159,6 +167,13 @@ void RowBlock::assign(const std::vector<RowVector>& rows, int columns) {
     }
 }
 
+void RowBlock::assign(std::vector<double> data, int rows, int columns) {
+    rows_ = rows;
+    stride_ = (rows + 3) / 4 * 4;
+    columns_ = columns;
+    data_ = std::move(data);
+}
+
 void RowBlock::values(const double* eta, double* f) const {
     rows_times(data_.data(), stride_, columns_, eta, f);
 }
@@ -231,6 +246,23 @@ ETCHBACK_WIDE void hull(const double* f0,
         *reinterpret_cast<Four*>(low + r) = least;
         *reinterpret_cast<Four*>(high + r) = largest;
     }
+}
+
+Ticks step_for(double sixth) {
+    constexpr Ticks longest = Ticks{1} << (kTickBits - 1);
+    if (!(sixth > kHermite * 64.0)) {
+        return longest;
+    }
+    // h^6 = kHermite / sixth >= 2^e
+    const int e = std::ilogb(kHermite / sixth);
+    const int whole = (e >= 0 ? e : e - 5) / 6;
+    const int rest = e - 6 * whole;
+    const int level = kTickBits + whole;
+    if (level < 1) {
+        return 1;
+    }
+    const Ticks step = Ticks{1} << level;
+    return rest >= 4 ? step + step / 2 : step;  // 2^(4/6) > 1.5
 }
 
 }  // namespace etchback::behaviour::detail

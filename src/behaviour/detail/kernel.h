@@ -25,6 +25,8 @@ public:
     int padded() const { return padded_; }
     // |rate|^6 by entry of eta; 0 for constants.
     const std::vector<double>& sixth_power() const { return sixth_; }
+    // |rate| by entry of eta, padded.
+    const std::vector<double>& speed() const { return speed_; }
 
 private:
     struct Level {
@@ -34,7 +36,7 @@ private:
     const Level& level(int k);
 
     int reals_, own_reals_, pairs_, tables_, padded_;
-    std::vector<double> rate_, pair_re_, pair_im_, sixth_;
+    std::vector<double> rate_, pair_re_, pair_im_, sixth_, speed_;
     std::vector<Level> levels_;
 };
 
@@ -42,6 +44,7 @@ private:
 class RowBlock {
 public:
     void assign(const std::vector<RowVector>& rows, int columns);
+    void assign(std::vector<double> data, int rows, int columns);  // laid out already
     int rows() const { return rows_; }
     int stride() const { return stride_; }
     void values(const double* eta, double* f) const;
@@ -85,5 +88,10 @@ void hull(const double* f0,
           int rows,
           double* low,
           double* high);
+
+// The error of a quintic over a step of h is at most h^6 / kHermite (6! * 4^3) times the sixth
+// derivative. The longest step, of one or two leading bits, that keeps it below 1.
+inline constexpr double kHermite = 46080.0;
+Ticks step_for(double sixth);
 
 }  // namespace etchback::behaviour::detail

@@ -19,6 +19,7 @@ struct CompiledRows {
     RowBlock block;
     // Laid out like the block: how much each row can change while an amplitude fades or turns.
     std::vector<double> amount;
+    RowBlock amounts;  // the same as rows; for record and measure
     // By row, padded: one over the change that matters; for record and measure.
     std::vector<double> need;
 };

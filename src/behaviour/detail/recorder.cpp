@@ -14,6 +14,8 @@ constexpr int kMostPieces = 64;
 // Straight lines between samples may be off by this part of a probe's scale.
 constexpr double kStraightness = 0.2;
 constexpr int kHalvings = 24;
+// A stay that reaches beyond a cell's range by less than this share of it shows nothing new.
+constexpr double kNothingNew = 2e-3;
 
 // Least and largest of a step: ends and, where the slope turns, what lies between.
 std::pair<double, double> range(const Jet& a, const Jet& b, double h) {
@@ -68,7 +70,6 @@ void Recorder::add_window(const std::vector<ProbeId>& probes, Ticks start, Ticks
         traces_.push_back({p, {}, {}});
     }
     windows_.push_back(std::move(w));
-    here_valid = false;
 }
 
 void Recorder::add_envelope(const std::vector<ProbeId>& probes, Ticks start, Ticks end, int cells) {
@@ -84,7 +85,6 @@ void Recorder::add_envelope(const std::vector<ProbeId>& probes, Ticks start, Tic
         envelopes_.push_back(std::move(e));
     }
     windows_.push_back(std::move(w));
-    here_valid = false;
 }
 
 bool Recorder::active(Ticks now) const {
@@ -106,88 +106,82 @@ Ticks Recorder::next_boundary(Ticks now) const {
     return next;
 }
 
-int Recorder::pieces(const Network& network, double h, const Jets& a, const Jets& b) const {
-    double worst = 0.0;
-    for (std::size_t r = 0; r < probes_.size(); ++r) {
-        const double scale = network.probes()[static_cast<std::size_t>(probes_[r])].scale;
-        const double bend =
-            std::max({std::abs(a.f2[r]), std::abs(b.f2[r]), std::abs(b.f1[r] - a.f1[r]) / h});
-        worst = std::max(worst, bend * h * h / 8.0 / (kStraightness * scale));
-    }
-    return std::clamp(static_cast<int>(std::ceil(std::sqrt(worst))), 1, kMostPieces);
+bool Recorder::begins_or_ends_at(Ticks now) const {
+    return std::any_of(windows_.begin(), windows_.end(),
+                       [&](const Window& w) { return w.start == now || w.end == now; });
 }
 
-void Recorder::step(const Network& network, Ticks begin, Ticks end, const Jets& a, const Jets& b) {
-    const double t0 = seconds(begin), h = seconds(end - begin);
-    const int n = pieces(network, h, a, b);
-    for (const Window& w : windows_) {
-        if (w.start <= begin && begin < w.end) {
-            w.cells ? into_cells(w, t0, h, a, b) : into_window(w, t0, h, n, a, b);
-        }
-    }
+std::size_t Recorder::cell_of(const Envelope& e, double t) const {
+    const auto cells = static_cast<double>(e.low.size());
+    return static_cast<std::size_t>(std::clamp((t - e.start_s) / e.cell_s, 0.0, cells - 1.0));
 }
 
-void Recorder::into_window(
-    const Window& w, double t0, double h, int pieces, const Jets& a, const Jets& b) {
-    for (std::size_t i = 0; i < w.rows.size(); ++i) {
-        const auto r = static_cast<std::size_t>(w.rows[i]);
-        Trace& trace = traces_[w.first + i];
-        const auto put = [&](double t, double value) {
-            trace.t_s.push_back(t);
-            trace.value.push_back(value);
-        };
-        if (trace.t_s.empty() || trace.t_s.back() != t0 || trace.value.back() != a.f[r]) {
-            put(t0, a.f[r]);
-        }
-        if (pieces > 1) {
-            const Quintic q({a.f[r], a.f1[r], a.f2[r]}, {b.f[r], b.f1[r], b.f2[r]}, h);
-            for (int k = 1; k < pieces; ++k) {
-                put(t0 + h * k / pieces, q(h * k / pieces));
-            }
-        }
-        put(t0 + h, b.f[r]);
+bool Recorder::holds(const Line& line, double t0, double span_s, double low, double high) const {
+    if (!line.cells) {
+        return false;
     }
+    const Envelope& e = envelopes_[line.at];
+    const std::size_t cell = cell_of(e, t0);
+    const double slack = kNothingNew * (e.high[cell] - e.low[cell]);
+    return cell == cell_of(e, t0 + span_s) && e.low[cell] - slack <= low &&
+           high <= e.high[cell] + slack;
 }
 
-void Recorder::into_cells(const Window& w, double t0, double h, const Jets& a, const Jets& b) {
-    for (std::size_t i = 0; i < w.rows.size(); ++i) {
-        const auto r = static_cast<std::size_t>(w.rows[i]);
-        Envelope& e = envelopes_[w.first + i];
-        const auto cells = static_cast<double>(e.low.size());
-        const Jet ja{a.f[r], a.f1[r], a.f2[r]}, jb{b.f[r], b.f1[r], b.f2[r]};
-        const Quintic q(ja, jb, h);
-        const auto cell_of = [&](double t) {
-            return static_cast<std::size_t>(
-                std::clamp((t - e.start_s) / e.cell_s, 0.0, cells - 1.0));
-        };
-        const std::size_t first = cell_of(t0), last = cell_of(t0 + h);
-        if (first == last) {
-            e.low[first] = std::min({e.low[first], ja.f, jb.f});
-            e.high[first] = std::max({e.high[first], ja.f, jb.f});
-            // Looked for only where it could be a new extreme: it seldom is.
-            const double reach = h * std::max(std::abs(ja.f1), std::abs(jb.f1)) +
-                                 0.5 * h * h * std::max(std::abs(ja.f2), std::abs(jb.f2));
-            if (std::max(ja.f, jb.f) + reach > e.high[first] ||
-                std::min(ja.f, jb.f) - reach < e.low[first]) {
-                const auto [low, high] = range(ja, jb, h);
-                e.low[first] = std::min(e.low[first], low);
-                e.high[first] = std::max(e.high[first], high);
-            }
-            // Integral of the quintic between its ends.
-            e.mean[first] += (0.5 * h * (ja.f + jb.f) + h * h / 10.0 * (ja.f1 - jb.f1) +
-                              h * h * h / 120.0 * (ja.f2 + jb.f2)) /
-                             e.cell_s;
-            continue;
+void Recorder::add_mean(const Line& line, double t0, double integral) {
+    Envelope& e = envelopes_[line.at];
+    e.mean[cell_of(e, t0)] += integral / e.cell_s;
+}
+
+void Recorder::step(const Line& line, double scale, double t0, double h, const Jet& a,
+                    const Jet& b) {
+    line.cells ? into_cells(line, t0, h, a, b) : into_trace(line, scale, t0, h, a, b);
+}
+
+void Recorder::into_trace(const Line& line, double scale, double t0, double h, const Jet& a,
+                          const Jet& b) {
+    Trace& trace = traces_[line.at];
+    const auto put = [&](double t, double value) {
+        trace.t_s.push_back(t);
+        trace.value.push_back(value);
+    };
+    if (trace.t_s.empty() || trace.t_s.back() != t0 || trace.value.back() != a.f) {
+        put(t0, a.f);
+    }
+    const double bend =
+        std::max({std::abs(a.f2), std::abs(b.f2), std::abs(b.f1 - a.f1) / h}) * h * h / 8.0;
+    const int pieces = std::clamp(
+        static_cast<int>(std::ceil(std::sqrt(bend / (kStraightness * scale)))), 1, kMostPieces);
+    if (pieces > 1) {
+        const Quintic q(a, b, h);
+        for (int k = 1; k < pieces; ++k) {
+            put(t0 + h * k / pieces, q(h * k / pieces));
         }
-        for (std::size_t cell = first; cell <= last; ++cell) {
-            const double begins = e.start_s + static_cast<double>(cell) * e.cell_s - t0;
-            const double from = std::max(0.0, begins);
-            const double to = cell == last ? h : std::clamp(begins + e.cell_s, from, h);
-            const auto [low, high] = range(q, from, to);
-            e.low[cell] = std::min(e.low[cell], low);
-            e.high[cell] = std::max(e.high[cell], high);
-            e.mean[cell] += integral(q, from, to) / e.cell_s;
-        }
+    }
+    put(t0 + h, b.f);
+}
+
+void Recorder::into_cells(const Line& line, double t0, double h, const Jet& a, const Jet& b) {
+    Envelope& e = envelopes_[line.at];
+    const Quintic q(a, b, h);
+    const std::size_t first = cell_of(e, t0), last = cell_of(e, t0 + h);
+    if (first == last) {
+        const auto [low, high] = range(a, b, h);
+        e.low[first] = std::min(e.low[first], low);
+        e.high[first] = std::max(e.high[first], high);
+        // Integral of the quintic between its ends.
+        e.mean[first] += (0.5 * h * (a.f + b.f) + h * h / 10.0 * (a.f1 - b.f1) +
+                          h * h * h / 120.0 * (a.f2 + b.f2)) /
+                         e.cell_s;
+        return;
+    }
+    for (std::size_t cell = first; cell <= last; ++cell) {
+        const double begins = e.start_s + static_cast<double>(cell) * e.cell_s - t0;
+        const double from = std::max(0.0, begins);
+        const double to = cell == last ? h : std::clamp(begins + e.cell_s, from, h);
+        const auto [low, high] = range(q, from, to);
+        e.low[cell] = std::min(e.low[cell], low);
+        e.high[cell] = std::max(e.high[cell], high);
+        e.mean[cell] += integral(q, from, to) / e.cell_s;
     }
 }
 

@@ -3,20 +3,11 @@
 
 #include <vector>
 
+#include "behaviour/detail/crossing.h"
 #include "behaviour/detail/kernel.h"
 #include "behaviour/simulation.h"
 
 namespace etchback::behaviour::detail {
-
-// Value and derivatives of each row of a set.
-struct Jets {
-    std::vector<double> f, f1, f2;
-    void resize(int rows) {
-        f.resize(static_cast<std::size_t>(rows));
-        f1.resize(static_cast<std::size_t>(rows));
-        f2.resize(static_cast<std::size_t>(rows));
-    }
-};
 
 class Recorder {
 public:
@@ -29,14 +20,32 @@ public:
     bool active(Ticks now) const;
     Ticks next_boundary(Ticks now) const;  // the largest value where there is none
 
-    // The step from `begin` to `end` with the rows' jets at both.
-    void step(const Network& network, Ticks begin, Ticks end, const Jets& a, const Jets& b);
+    bool begins_or_ends_at(Ticks now) const;
+
+    // One recorded probe of one window.
+    struct Line {
+        int row = 0;           // among probes()
+        std::size_t at = 0;    // among traces or envelopes
+        bool cells = false;
+    };
+    template <typename F>
+    void each_active(Ticks now, F&& f) const {
+        for (const Window& w : windows_) {
+            if (w.start <= now && now < w.end) {
+                for (std::size_t i = 0; i < w.rows.size(); ++i) {
+                    f(Line{w.rows[i], w.first + i, w.cells});
+                }
+            }
+        }
+    }
+    // Whether the cell of an envelope that a stay lies in already covers its bounds.
+    bool holds(const Line& line, double t0, double span_s, double low, double high) const;
+    void add_mean(const Line& line, double t0, double integral);
+    // A step of the probe; `scale` is the probe's.
+    void step(const Line& line, double scale, double t0, double h, const Jet& a, const Jet& b);
 
     const std::vector<Trace>& traces() const { return traces_; }
     const std::vector<Envelope>& envelopes() const { return envelopes_; }
-
-    Jets here, there;
-    bool here_valid = false;
 
 private:
     struct Window {
@@ -46,10 +55,10 @@ private:
         bool cells = false;
     };
     int row_of(int probe);
-    int pieces(const Network& network, double h, const Jets& a, const Jets& b) const;
-    void into_window(
-        const Window& w, double t0, double h, int pieces, const Jets& a, const Jets& b);
-    void into_cells(const Window& w, double t0, double h, const Jets& a, const Jets& b);
+    std::size_t cell_of(const Envelope& e, double t) const;
+    void into_trace(const Line& line, double scale, double t0, double h, const Jet& a,
+                    const Jet& b);
+    void into_cells(const Line& line, double t0, double h, const Jet& a, const Jet& b);
 
     std::vector<int> probes_;
     int version_ = 0;

@@ -24,9 +24,10 @@ Complex piece(
 // an error below its square by 24, 1e-4 of what lies in the stay.
 constexpr double kShort = 0.05;
 
-// Exact integral of a row over a stay.
-double integral(
-    const Modes& m, const RowVector& row, const double* begin, const double* end, double span) {
+}  // namespace
+
+double integral_of_row(const Modes& m, const RowVector& row, const double* begin,
+                       const double* end, double span) {
     double sum = 0.0;
     for (int i = 0; i < m.own_reals; ++i) {
         sum += row[i] * (end[i] - begin[i]) / m.rate[static_cast<std::size_t>(i)];
@@ -49,8 +50,6 @@ double integral(
     return sum;
 }
 
-}  // namespace
-
 Spectrum::Spectrum(int probe, double base_hz, int orders)
     : probe_(probe),
       omega_(2.0 * std::numbers::pi * base_hz),
@@ -71,7 +70,7 @@ void Spectrum::stay(const Modes& m,
     span_s_ += span;
     if (omega_ * static_cast<double>(sum_.size()) * span < kShort) {
         const Complex unit = std::polar(1.0, -omega_ * 0.5 * (begin_s + end_s));
-        const double whole = integral(m, row, begin, end, span);
+        const double whole = integral_of_row(m, row, begin, end, span);
         Complex turn = whole;
         for (Complex& sum : sum_) {
             sum += turn;

@@ -9,6 +9,10 @@
 
 namespace etchback::behaviour::detail {
 
+// Exact integral of a row over a stay with these amplitudes at its ends.
+double integral_of_row(const Modes& modes, const RowVector& row, const double* begin,
+                       const double* end, double span_s);
+
 class Spectrum {
 public:
     Spectrum(int probe, double base_hz, int orders);

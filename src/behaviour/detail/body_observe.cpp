@@ -1,0 +1,158 @@
+// What is recorded of a stay, once it has ended. A stay is a sum of exponentials from its beginning
+// to its end, so it can be looked at again as finely as wanted, and only where something new can be
+// seen: bounds from the amplitudes tell.
+#include <algorithm>
+#include <cmath>
+
+#include "behaviour/detail/body.h"
+
+namespace etchback::behaviour::detail {
+
+namespace {
+
+// Extremes within this share of the known ones are not looked for again.
+constexpr double kNewExtreme = 1e-3;
+// An amplitude that turns or fades by less than this over a stay (radians, or powers of e) is slow.
+constexpr double kSlow = 0.3;
+
+}  // namespace
+
+// Calls f(t, h, jet at t, jet at t + h) for steps that follow the row within its need; t counts
+// from the stay's beginning, seconds.
+template <typename F>
+void Body::walk(Pattern& p, const CompiledRows& rows, int row, const double* begin, Ticks span,
+                F&& f) {
+    const int n = p.modes.size(), stride = rows.block.stride();
+    const auto padded = static_cast<std::size_t>(p.propagator.padded());
+    walk_eta_.assign(begin, begin + n);
+    walk_eta_.resize(padded, 0.0);
+    walk_d1_.resize(padded);
+    walk_d2_.resize(padded);
+    const auto jet = [&] {
+        p.propagator.derivatives(walk_eta_.data(), walk_d1_.data(), walk_d2_.data());
+        Jet j;
+        for (int c = 0; c < n; ++c) {
+            const double weight = rows.block.at(row, c);
+            const auto i = static_cast<std::size_t>(c);
+            j.f += weight * walk_eta_[i];
+            j.f1 += weight * walk_d1_[i];
+            j.f2 += weight * walk_d2_[i];
+        }
+        return j;
+    };
+    const auto& sixth_power = p.propagator.sixth_power();
+    const double need = rows.need[static_cast<std::size_t>(row)];
+    Jet here = jet();
+    for (Ticks done = 0; done < span;) {
+        double sixth = 0.0;
+        for (int c = 0; c < n; ++c) {
+            const auto i = static_cast<std::size_t>(c);
+            const double share = need * rows.amount[static_cast<std::size_t>(c * stride + row)] *
+                                 std::abs(walk_eta_[i]);
+            sixth += share > 0.25 / n ? share * sixth_power[i] : 0.0;
+        }
+        const Ticks step = std::min(step_for(sixth), span - done);
+        p.propagator.advance(walk_eta_.data(), step);
+        const Jet there = jet();
+        f(seconds(done), seconds(step), here, there);
+        here = there;
+        done += step;
+    }
+}
+
+// Values of all rows at both ends of a stay, and by how much they may stray between them.
+void Body::bound_stay(Pattern& p, const CompiledRows& rows, const double* begin, const double* end,
+                      double span_s) {
+    const auto count = static_cast<std::size_t>(rows.block.stride());
+    for (auto* v : {&stay_begin_, &stay_end_, &stay_stray_}) {
+        v->resize(count);
+    }
+    rows.block.values(begin, stay_begin_.data());
+    rows.block.values(end, stay_end_.data());
+    const auto& rates = p.propagator.speed();
+    stray_weight_.resize(rates.size());
+    for (std::size_t i = 0; i < rates.size(); ++i) {
+        const double turn = rates[i] * span_s;
+        stray_weight_[i] = std::abs(begin[i]) * (turn > kSlow ? 2.0 : turn * turn / 8.0);
+    }
+    rows.amounts.values(stray_weight_.data(), stay_stray_.data());
+}
+
+void Body::observe_extremes(Pattern& p, const double* begin, Ticks span) {
+    if (p.measure.version != measure_version_) {
+        compile(p, p.measure, measure_probes_, measure_version_);
+    }
+    bound_stay(p, p.measure, begin, here_.eta.data(), seconds(span));
+    for (std::size_t i = 0; i < measure_probes_.size(); ++i) {
+        const double low = std::min(stay_begin_[i], stay_end_[i]);
+        const double high = std::max(stay_begin_[i], stay_end_[i]);
+        least_[i] = std::min(least_[i], low);
+        largest_[i] = std::max(largest_[i], high);
+        const double slack = std::max(kNewExtreme * std::max(-least_[i], largest_[i]),
+                                      1.0 / p.measure.need[i]);
+        if (high + stay_stray_[i] <= largest_[i] + slack &&
+            low - stay_stray_[i] >= least_[i] - slack) {
+            continue;
+        }
+        walk(p, p.measure, static_cast<int>(i), begin, span,
+             [&](double, double h, const Jet& a, const Jet& b) {
+                 double lower = std::min(a.f, b.f), upper = std::max(a.f, b.f);
+                 if (const auto inner = inner_extreme(a, b, h)) {
+                     lower = std::min(lower, *inner);
+                     upper = std::max(upper, *inner);
+                 }
+                 least_[i] = std::min(least_[i], lower);
+                 largest_[i] = std::max(largest_[i], upper);
+             });
+    }
+}
+
+void Body::observe_recorded(Pattern& p, const double* begin, Ticks span) {
+    if (p.record.version != recorder_.version()) {
+        compile(p, p.record, recorder_.probes(), recorder_.version());
+    }
+    const double t0 = seconds(stay_since_), span_s = seconds(span);
+    bound_stay(p, p.record, begin, here_.eta.data(), span_s);
+    recorder_.each_active(stay_since_, [&](const Recorder::Line& line) {
+        const auto r = static_cast<std::size_t>(line.row);
+        const double low = std::min(stay_begin_[r], stay_end_[r]) - stay_stray_[r];
+        const double high = std::max(stay_begin_[r], stay_end_[r]) + stay_stray_[r];
+        if (recorder_.holds(line, t0, span_s, low, high)) {
+            const RowVector& row =
+                probe_row(p, recorder_.probes()[static_cast<std::size_t>(line.row)]);
+            recorder_.add_mean(line, t0,
+                               integral_of_row(p.modes, row, begin, here_.eta.data(), span_s));
+            return;
+        }
+        const double scale =
+            network().probes()[static_cast<std::size_t>(
+                                   recorder_.probes()[static_cast<std::size_t>(line.row)])]
+                .scale;
+        walk(p, p.record, line.row, begin, span,
+             [&](double t, double h, const Jet& a, const Jet& b) {
+                 recorder_.step(line, scale, t0 + t, h, a, b);
+             });
+    });
+}
+
+void Body::observe_stay() {
+    Pattern& p = *pattern_;
+    const Ticks span = now_ - stay_since_;
+    if (span <= 0) {
+        return;
+    }
+    stay_start_.assign(p.moments.begin(), p.moments.begin() + p.modes.size());
+    const double* begin = stay_start_.data();
+    if (spectrum_) {
+        spectrum_->stay(p.modes, probe_row(p, spectrum_->probe()), begin, here_.eta.data(),
+                        seconds(stay_since_), now_s());
+    }
+    if (measuring_ && !measure_probes_.empty()) {
+        observe_extremes(p, begin, span);
+    }
+    if (recorder_.active(stay_since_)) {
+        observe_recorded(p, begin, span);
+    }
+}
+
+}  // namespace etchback::behaviour::detail
