@@ -97,9 +97,12 @@ private:
     bool step(Ticks limit);
     void commit(Ticks step);
     template <typename F>
-    void walk(Pattern& p, const CompiledRows& rows, int row, const double* begin, Ticks span,
-              F&& f);
-    void bound_stay(Pattern& p, const CompiledRows& rows, const double* begin, const double* end,
+    void walk(
+        Pattern& p, const CompiledRows& rows, int row, const double* begin, Ticks span, F&& f);
+    void bound_stay(Pattern& p,
+                    const CompiledRows& rows,
+                    const double* begin,
+                    const double* end,
                     double span_s);
     void observe_extremes(Pattern& p, const double* begin, Ticks span);
     void observe_recorded(Pattern& p, const double* begin, Ticks span);

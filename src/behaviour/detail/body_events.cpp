@@ -531,6 +531,7 @@ bool Body::settle_instant() {
         if (!here_valid_) {
             evaluate(here_);
             here_valid_ = true;
+            see_edges();  // a jump may have brought one to its other side
         }
         const bool busy = tables_due() || flip_curves() || fire_watches() || fire_timers();
         if (!busy) {

@@ -20,8 +20,8 @@ constexpr double kSlow = 0.3;
 // Calls f(t, h, jet at t, jet at t + h) for steps that follow the row within its need; t counts
 // from the stay's beginning, seconds.
 template <typename F>
-void Body::walk(Pattern& p, const CompiledRows& rows, int row, const double* begin, Ticks span,
-                F&& f) {
+void Body::walk(
+    Pattern& p, const CompiledRows& rows, int row, const double* begin, Ticks span, F&& f) {
     const int n = p.modes.size(), stride = rows.block.stride();
     const auto padded = static_cast<std::size_t>(p.propagator.padded());
     walk_eta_.assign(begin, begin + n);
@@ -61,8 +61,8 @@ void Body::walk(Pattern& p, const CompiledRows& rows, int row, const double* beg
 }
 
 // Values of all rows at both ends of a stay, and by how much they may stray between them.
-void Body::bound_stay(Pattern& p, const CompiledRows& rows, const double* begin, const double* end,
-                      double span_s) {
+void Body::bound_stay(
+    Pattern& p, const CompiledRows& rows, const double* begin, const double* end, double span_s) {
     const auto count = static_cast<std::size_t>(rows.block.stride());
     for (auto* v : {&stay_begin_, &stay_end_, &stay_stray_}) {
         v->resize(count);
@@ -88,22 +88,30 @@ void Body::observe_extremes(Pattern& p, const double* begin, Ticks span) {
         const double high = std::max(stay_begin_[i], stay_end_[i]);
         least_[i] = std::min(least_[i], low);
         largest_[i] = std::max(largest_[i], high);
-        const double slack = std::max(kNewExtreme * std::max(-least_[i], largest_[i]),
-                                      1.0 / p.measure.need[i]);
+        const double slack =
+            std::max(kNewExtreme * std::max(-least_[i], largest_[i]), 1.0 / p.measure.need[i]);
         if (high + stay_stray_[i] <= largest_[i] + slack &&
             low - stay_stray_[i] >= least_[i] - slack) {
             continue;
         }
-        walk(p, p.measure, static_cast<int>(i), begin, span,
-             [&](double, double h, const Jet& a, const Jet& b) {
-                 double lower = std::min(a.f, b.f), upper = std::max(a.f, b.f);
-                 if (const auto inner = inner_extreme(a, b, h)) {
-                     lower = std::min(lower, *inner);
-                     upper = std::max(upper, *inner);
-                 }
-                 least_[i] = std::min(least_[i], lower);
-                 largest_[i] = std::max(largest_[i], upper);
-             });
+        walk(
+            p,
+            p.measure,
+            static_cast<int>(i),
+            begin,
+            span,
+            [&](double, double h, const Jet& a, const Jet& b) {
+                double lower = std::min(a.f, b.f), upper = std::max(a.f, b.f);
+                double floor = 0.0, ceiling = 0.0;
+                hull_of(a, b, h, floor, ceiling);
+                const bool perhaps = ceiling > largest_[i] || floor < least_[i];
+                if (const auto inner = perhaps ? inner_extreme(a, b, h) : std::optional<double>()) {
+                    lower = std::min(lower, *inner);
+                    upper = std::max(upper, *inner);
+                }
+                least_[i] = std::min(least_[i], lower);
+                largest_[i] = std::max(largest_[i], upper);
+            });
     }
 }
 
@@ -120,15 +128,19 @@ void Body::observe_recorded(Pattern& p, const double* begin, Ticks span) {
         if (recorder_.holds(line, t0, span_s, low, high)) {
             const RowVector& row =
                 probe_row(p, recorder_.probes()[static_cast<std::size_t>(line.row)]);
-            recorder_.add_mean(line, t0,
-                               integral_of_row(p.modes, row, begin, here_.eta.data(), span_s));
+            recorder_.add_mean(
+                line, t0, integral_of_row(p.modes, row, begin, here_.eta.data(), span_s));
             return;
         }
-        const double scale =
-            network().probes()[static_cast<std::size_t>(
-                                   recorder_.probes()[static_cast<std::size_t>(line.row)])]
-                .scale;
-        walk(p, p.record, line.row, begin, span,
+        const double scale = network()
+                                 .probes()[static_cast<std::size_t>(
+                                     recorder_.probes()[static_cast<std::size_t>(line.row)])]
+                                 .scale;
+        walk(p,
+             p.record,
+             line.row,
+             begin,
+             span,
              [&](double t, double h, const Jet& a, const Jet& b) {
                  recorder_.step(line, scale, t0 + t, h, a, b);
              });
@@ -144,8 +156,12 @@ void Body::observe_stay() {
     stay_start_.assign(p.moments.begin(), p.moments.begin() + p.modes.size());
     const double* begin = stay_start_.data();
     if (spectrum_) {
-        spectrum_->stay(p.modes, probe_row(p, spectrum_->probe()), begin, here_.eta.data(),
-                        seconds(stay_since_), now_s());
+        spectrum_->stay(p.modes,
+                        probe_row(p, spectrum_->probe()),
+                        begin,
+                        here_.eta.data(),
+                        seconds(stay_since_),
+                        now_s());
     }
     if (measuring_ && !measure_probes_.empty()) {
         observe_extremes(p, begin, span);

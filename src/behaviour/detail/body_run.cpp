@@ -150,8 +150,13 @@ Ticks Body::largest_step() {
             }
         }
     }
-    return step_for(sixth_derivative(p.guards.amount.data(), p.guards.block.stride(), n,
-                                     need_.data(), eta, sixth_power, negligible));
+    return step_for(sixth_derivative(p.guards.amount.data(),
+                                     p.guards.block.stride(),
+                                     n,
+                                     need_.data(),
+                                     eta,
+                                     sixth_power,
+                                     negligible));
 }
 
 double Body::watch_value(const Armed& w, const Sample& s, double lead_s) const {
@@ -245,8 +250,16 @@ std::optional<double> Body::earliest_crossing(const Sample& a,
             if (begin.f >= 0.0 && !w.ready && begin.f1 >= 0.0) {
                 begin.f1 = -1e-300;  // an edge that must first be left
             }
-            double low = 0.0, top = 0.0;
-            hull_of(begin, end, h, low, top);
+            const auto r = static_cast<std::size_t>(w.row);
+            const bool rising = w.how.edge == Edge::rising;
+            // A threshold that moves evenly moves the Bezier points evenly: its ends bound them.
+            const double moved = w.how.slope_per_s * h;
+            const double threshold = w.how.threshold + w.how.slope_per_s * lead;
+            const double top = rising ? hull_high_[r] - threshold - std::min(moved, 0.0)
+                                      : threshold + std::max(moved, 0.0) - hull_low_[r];
+            if (top < 2.0 * kOpenShare * begin.f && end.f < 0.0) {
+                continue;
+            }
             look(static_cast<std::size_t>(w.row), begin, end, top);
         }
     }
@@ -309,7 +322,7 @@ bool Body::step(Ticks limit) {
             commit(whole);
             return before + whole == limit;
         }
-        const auto at = static_cast<Ticks>(std::ceil(std::ldexp(*crossing, kTickBits)));
+        const auto at = static_cast<Ticks>(std::ceil(*crossing * 0x1p40));
         if (at < whole) {
             whole = std::max<Ticks>(at, 1);
             look(whole);

@@ -53,11 +53,8 @@ ETCHBACK_WIDE void rows_times3(const double* data,
 
 }  // namespace
 
-double seconds(Ticks t) {
-    return std::ldexp(static_cast<double>(t), -kTickBits);
-}
 Ticks ticks(double s) {
-    return std::llround(std::ldexp(s, kTickBits));
+    return std::llround(s * 0x1p40);
 }
 
 Propagator::Propagator(const Modes& m)

@@ -11,7 +11,9 @@ namespace etchback::behaviour::detail {
 // Time counts in ticks of 2^-40 s (0.9 ps), so steps by powers of two are exact.
 using Ticks = std::int64_t;
 inline constexpr int kTickBits = 40;
-double seconds(Ticks t);
+inline double seconds(Ticks t) {
+    return static_cast<double>(t) * 0x1p-40;
+}
 Ticks ticks(double seconds);
 
 // Multipliers of one pattern for steps of 2^level ticks, made when first needed.

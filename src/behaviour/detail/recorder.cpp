@@ -107,8 +107,9 @@ Ticks Recorder::next_boundary(Ticks now) const {
 }
 
 bool Recorder::begins_or_ends_at(Ticks now) const {
-    return std::any_of(windows_.begin(), windows_.end(),
-                       [&](const Window& w) { return w.start == now || w.end == now; });
+    return std::any_of(windows_.begin(), windows_.end(), [&](const Window& w) {
+        return w.start == now || w.end == now;
+    });
 }
 
 std::size_t Recorder::cell_of(const Envelope& e, double t) const {
@@ -132,13 +133,13 @@ void Recorder::add_mean(const Line& line, double t0, double integral) {
     e.mean[cell_of(e, t0)] += integral / e.cell_s;
 }
 
-void Recorder::step(const Line& line, double scale, double t0, double h, const Jet& a,
-                    const Jet& b) {
+void Recorder::step(
+    const Line& line, double scale, double t0, double h, const Jet& a, const Jet& b) {
     line.cells ? into_cells(line, t0, h, a, b) : into_trace(line, scale, t0, h, a, b);
 }
 
-void Recorder::into_trace(const Line& line, double scale, double t0, double h, const Jet& a,
-                          const Jet& b) {
+void Recorder::into_trace(
+    const Line& line, double scale, double t0, double h, const Jet& a, const Jet& b) {
     Trace& trace = traces_[line.at];
     const auto put = [&](double t, double value) {
         trace.t_s.push_back(t);

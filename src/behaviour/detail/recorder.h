@@ -24,8 +24,8 @@ public:
 
     // One recorded probe of one window.
     struct Line {
-        int row = 0;           // among probes()
-        std::size_t at = 0;    // among traces or envelopes
+        int row = 0;         // among probes()
+        std::size_t at = 0;  // among traces or envelopes
         bool cells = false;
     };
     template <typename F>
@@ -56,8 +56,8 @@ private:
     };
     int row_of(int probe);
     std::size_t cell_of(const Envelope& e, double t) const;
-    void into_trace(const Line& line, double scale, double t0, double h, const Jet& a,
-                    const Jet& b);
+    void into_trace(
+        const Line& line, double scale, double t0, double h, const Jet& a, const Jet& b);
     void into_cells(const Line& line, double t0, double h, const Jet& a, const Jet& b);
 
     std::vector<int> probes_;

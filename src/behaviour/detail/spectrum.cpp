@@ -26,8 +26,8 @@ constexpr double kShort = 0.05;
 
 }  // namespace
 
-double integral_of_row(const Modes& m, const RowVector& row, const double* begin,
-                       const double* end, double span) {
+double integral_of_row(
+    const Modes& m, const RowVector& row, const double* begin, const double* end, double span) {
     double sum = 0.0;
     for (int i = 0; i < m.own_reals; ++i) {
         sum += row[i] * (end[i] - begin[i]) / m.rate[static_cast<std::size_t>(i)];

@@ -10,8 +10,11 @@
 namespace etchback::behaviour::detail {
 
 // Exact integral of a row over a stay with these amplitudes at its ends.
-double integral_of_row(const Modes& modes, const RowVector& row, const double* begin,
-                       const double* end, double span_s);
+double integral_of_row(const Modes& modes,
+                       const RowVector& row,
+                       const double* begin,
+                       const double* end,
+                       double span_s);
 
 class Spectrum {
 public:
