@@ -97,6 +97,46 @@ TEST(PublishedRectifiers, SchadeHalfWaveCapacitorInput) {
     }
 }
 
+// N. Mohan, T. Undeland, W. Robbins, Power Electronics, 3rd ed., ch. 5: the bridge without source
+// impedance (derived from its equations). A resistance is needed here: a milliohm on a kilohm. Two
+// supplies of opposite sign with a diode each stand for the bridge: the same current, without two
+// diodes in series that share a reverse voltage which nothing decides.
+TEST(PublishedRectifiers, MohanBridgeOnAStiffSupply) {
+    constexpr double peak = 100.0, ohm = 1e3;
+    struct Row {
+        double omega_r_c, vdc, ripple_pp, power_factor;
+    };
+    for (const Row& row : {Row{10.0, 0.8981, 0.2152, 0.5521}, Row{100.0, 0.9860, 0.0286, 0.3407}}) {
+        Bench bench;
+        std::vector<BranchId> supplies;
+        std::vector<ProbeId> probes = {bench.volts("p", "0", 1e-2)};
+        for (const auto& [node, phase_rad] :
+             {std::pair{"a", 0.0}, std::pair{"b", std::numbers::pi}}) {
+            Sine sine;
+            sine.amplitude = peak;
+            sine.frequency_hz = kHz;
+            sine.phase_rad = phase_rad;
+            supplies.push_back(bench.source(node, "0", sine));
+            probes.push_back(bench.amps(supplies.back(), 1e-3));
+            bench.diode(node, "p", 0.0, {.on_siemens = 1e3, .off_siemens = 1e-9, .scale_v = 1e-2});
+        }
+        bench.capacitor("p", "0", row.omega_r_c / (kOmega * ohm));
+        bench.resistor("p", "0", ohm);
+        Simulation simulation = bench.simulate();
+        const Measured m = settled(simulation, probes, 0.2, 1.0 / kHz);
+        EXPECT_NEAR(m.mean.at(0) / peak, row.vdc, 0.00005);
+        EXPECT_NEAR((m.largest.at(0) - m.least.at(0)) / peak, row.ripple_pp, 0.00005);
+        double watt = 0.0;
+        for (const BranchId supply : supplies) {
+            watt -= m.branch_joule.at(static_cast<std::size_t>(supply.index)) * kHz;
+        }
+        // The current begins with a jump that the resistance rounds off.
+        EXPECT_NEAR(watt / (peak / std::numbers::sqrt2 * std::hypot(m.rms.at(1), m.rms.at(2))),
+                    row.power_factor,
+                    0.0003);
+    }
+}
+
 // N. Mohan et al., ch. 5, the practical bridge (circuit form; figures derived, integrated apart):
 // 120 V 60 Hz, 1 mH, 1 milliohm, 1000 microfarads, 20 ohms. The milliohm is that of two conducting
 // diodes.
