@@ -14,6 +14,8 @@ namespace {
 constexpr double kNewExtreme = 1e-3;
 // An amplitude that turns or fades by less than this over a stay (radians, or powers of e) is slow.
 constexpr double kSlow = 0.3;
+// What is looked at again is followed to within this share of its size over the stay.
+constexpr double kFollow = 1e-3;
 
 }  // namespace
 
@@ -41,7 +43,11 @@ void Body::walk(
         return j;
     };
     const auto& sixth_power = p.propagator.sixth_power();
-    const double need = rows.need[static_cast<std::size_t>(row)];
+    // Small quantities are followed by their own size.
+    const auto r = static_cast<std::size_t>(row);
+    const double size = std::max(std::abs(stay_begin_[r]), std::abs(stay_end_[r])) + stay_stray_[r];
+    const double coarsest = 1.0 / rows.need[r];
+    const double need = 1.0 / std::clamp(kFollow * size, 1e-4 * coarsest, coarsest);
     Jet here = jet();
     for (Ticks done = 0; done < span;) {
         double sixth = 0.0;
@@ -49,7 +55,7 @@ void Body::walk(
             const auto i = static_cast<std::size_t>(c);
             const double share = need * rows.amount[static_cast<std::size_t>(c * stride + row)] *
                                  std::abs(walk_eta_[i]);
-            sixth += share > 0.25 / n ? share * sixth_power[i] : 0.0;
+            sixth += followed(share, 0.25 / n) * sixth_power[i];
         }
         const Ticks step = std::min(step_for(sixth), span - done);
         p.propagator.advance(walk_eta_.data(), step);

@@ -205,9 +205,7 @@ ETCHBACK_WIDE double sixth_derivative(const double* amount,
         const double share =
             std::max(std::max(largest[0], largest[1]), std::max(largest[2], largest[3])) *
             std::abs(eta[c]);
-        if (share > negligible) {
-            sum += share * sixth[c];
-        }
+        sum += followed(share, negligible) * sixth[c];
     }
     return sum;
 }

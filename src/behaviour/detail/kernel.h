@@ -66,6 +66,14 @@ private:
     std::vector<double> data_;
 };
 
+// How much of an amplitude's share counts in the sixth derivative. One below `negligible` need not
+// be followed, but its first and second derivatives stand in the jets: the step is held so short
+// that they bend the quintic by no more than the share allows (share (rate h)^2 < 20, as a sixth
+// derivative: 46080 (share / 20)^3).
+inline double followed(double share, double negligible) {
+    return share > negligible ? share : 5.76 * share * share * share;
+}
+
 // How finely amplitudes must be followed. For each column, the largest of amount * need over the
 // rows (what one unit of the amplitude is, in units of what each row allows) times the amplitude
 // is its share; shares below `negligible` cannot matter however fast they move. The sum of the
