@@ -33,6 +33,9 @@ void add_check(CLI::App& app, Context& context);
 void add_circuit(CLI::App& app, Context& context);
 void add_draw(CLI::App& app, Context& context);
 void add_report(CLI::App& app, Context& context);
+void add_simulate(CLI::App& app, Context& context);
+void add_faults(CLI::App& app, Context& context);
+void add_spread(CLI::App& app, Context& context);
 
 // Adds the argument that all commands on one dossier share, and --json.
 struct OnDossier {

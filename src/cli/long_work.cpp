@@ -1,0 +1,64 @@
+#include "cli/long_work.h"
+
+#include <unistd.h>
+
+#include <iostream>
+
+#include "base/text.h"
+
+namespace etchback::cli {
+namespace {
+
+// The one thing that a handler of a signal can reach.
+volatile std::sig_atomic_t asked = 0;
+
+void ask(int) {
+    asked = 1;
+}
+
+}  // namespace
+
+LongWork::LongWork(Context& context) : context_(context) {
+    asked = 0;
+    terminal_ = &context.err == &std::cerr && isatty(STDERR_FILENO) != 0;
+    struct sigaction action {};
+    action.sa_handler = ask;
+    action.sa_flags = static_cast<int>(SA_RESETHAND);  // the second one is not caught
+    sigemptyset(&action.sa_mask);
+    sigaction(SIGINT, &action, &before_);
+}
+
+LongWork::~LongWork() {
+    sigaction(SIGINT, &before_, nullptr);
+    clear();
+}
+
+bool LongWork::interrupted() const {
+    return asked != 0;
+}
+
+std::function<bool()> LongWork::asked_to_end() const {
+    return [] { return asked != 0; };
+}
+
+void LongWork::show(const std::string& words) {
+    constexpr auto seldom = std::chrono::milliseconds(100);
+    const auto now = std::chrono::steady_clock::now();
+    if (!terminal_ || (shown_ > 0 && now - last_ < seldom)) {
+        return;
+    }
+    const std::size_t length = base::characters(words);
+    context_.err << '\r' << words << std::string(shown_ > length ? shown_ - length : 0, ' ')
+                 << std::flush;
+    shown_ = length;
+    last_ = now;
+}
+
+void LongWork::clear() {
+    if (shown_ > 0) {
+        context_.err << '\r' << std::string(shown_, ' ') << '\r' << std::flush;
+        shown_ = 0;
+    }
+}
+
+}  // namespace etchback::cli

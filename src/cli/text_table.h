@@ -1,0 +1,13 @@
+// Columns of text for a terminal.
+#pragma once
+
+#include <string>
+#include <vector>
+
+namespace etchback::cli {
+
+// Each row on a line, indented by two; columns as wide as their widest cell, two spaces between.
+// The last column runs free. Widths count characters, not bytes: cells hold µ and Ω.
+std::string text_table(const std::vector<std::vector<std::string>>& rows);
+
+}  // namespace etchback::cli

@@ -1,0 +1,125 @@
+#include "report/behaviour_run.h"
+
+#include <algorithm>
+
+#include "base/file.h"
+
+namespace etchback::report {
+namespace {
+
+using behaviour::Scenario;
+
+// Enough to see how it starts, lives and fails; the others take as long again and show less.
+constexpr const char* of_a_report[] = {"normal", "cold-start", "load-open", "output-short"};
+
+const Scenario* find(const std::vector<Scenario>& all, std::string_view id) {
+    const auto found = std::ranges::find(all, id, &Scenario::id);
+    return found == all.end() ? nullptr : &*found;
+}
+
+// Those asked for, in that order; of a report also the dossier's own.
+std::vector<Scenario> chosen(const std::vector<Scenario>& all,
+                             const std::vector<std::string>& wanted,
+                             const dossier::Dossier& dossier) {
+    std::vector<std::string> ids = wanted;
+    if (ids.empty()) {
+        ids.assign(std::begin(of_a_report), std::end(of_a_report));
+        for (const dossier::Scenario& own : dossier.scenarios) {
+            if (std::ranges::find(ids, own.id.value) == ids.end()) {
+                ids.push_back(own.id.value);
+            }
+        }
+    }
+    std::vector<Scenario> scenarios;
+    for (const std::string& id : ids) {
+        if (const Scenario* scenario = find(all, id)) {
+            scenarios.push_back(*scenario);
+        }
+    }
+    return scenarios;
+}
+
+// The same reason for every scenario is one reason.
+void add_reasons(base::Errors& all, const base::Errors& more) {
+    for (const base::Error& error : more) {
+        if (std::ranges::find(all, error) == all.end()) {
+            all.push_back(error);
+        }
+    }
+}
+
+}  // namespace
+
+base::Result<SimulationData> load_simulation_data(const Data& data) {
+    auto types = parts::load_types(data.folder / "parts" / "types.toml", data.catalogue);
+    auto tables = behaviour::load_tables(data.folder);
+    auto scenarios = behaviour::load_scenarios(data.folder / "behaviour" / "scenarios.toml");
+    base::Errors errors;
+    const auto note = [&](const auto& result) {
+        if (!result) {
+            errors.insert(errors.end(), result.errors().begin(), result.errors().end());
+        }
+    };
+    note(types);
+    note(tables);
+    note(scenarios);
+    if (!errors.empty()) {
+        return errors;
+    }
+    return SimulationData{*std::move(types), *std::move(tables), *std::move(scenarios)};
+}
+
+Behaviour simulate(const circuit::Circuit& circuit,
+                   const dossier::Dossier& dossier,
+                   const SimulationData& data,
+                   const SimulateOptions& options) {
+    const std::vector<Scenario> all = behaviour::scenarios_for(data.scenarios, dossier);
+    behaviour::ModelOptions model;
+    model.supply_v_rms = options.supply_v_rms;
+    Behaviour result;
+    for (const Scenario& scenario : chosen(all, options.scenarios, dossier)) {
+        behaviour::OutcomeOptions how;
+        how.interrupted = options.interrupted;
+        if (options.progress) {
+            how.progress = [&](double share) { options.progress(scenario, share); };
+        }
+        auto outcome = behaviour::run_scenario(
+            circuit, dossier, data.types, *data.tables, scenario, model, how);
+        if (outcome) {
+            result.outcomes.push_back(*std::move(outcome));
+        } else {
+            add_reasons(result.why_not, outcome.errors());
+        }
+        if (options.interrupted && options.interrupted()) {
+            break;
+        }
+    }
+    return result;
+}
+
+Behaviour simulate(const Study& study, const Data& data, const SimulateOptions& options) {
+    try {
+        const auto tables = load_simulation_data(data);
+        if (!tables) {
+            return {.outcomes = {}, .why_not = tables.errors()};
+        }
+        return simulate(study.circuit, study.dossier, *tables, options);
+    } catch (const base::FileError& error) {
+        return {.outcomes = {}, .why_not = {{{}, error.what(), "install the data folder anew"}}};
+    }
+}
+
+std::vector<std::string> unknown_scenarios(const std::vector<std::string>& wanted,
+                                           const dossier::Dossier& dossier,
+                                           const SimulationData& data) {
+    const std::vector<Scenario> all = behaviour::scenarios_for(data.scenarios, dossier);
+    std::vector<std::string> unknown;
+    for (const std::string& id : wanted) {
+        if (find(all, id) == nullptr) {
+            unknown.push_back(id);
+        }
+    }
+    return unknown;
+}
+
+}  // namespace etchback::report
