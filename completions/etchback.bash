@@ -12,8 +12,12 @@ _etchback() {
     case $before in
         --data) mapfile -t COMPREPLY < <(compgen -d -- "$word"); return ;;
         --symbols) mapfile -t COMPREPLY < <(compgen -W "iec ansi" -- "$word"); return ;;
+        --scenario)
+            mapfile -t COMPREPLY < <(compgen -W "normal cold-start load-open output-short mains-low mains-high mains-dip" -- "$word")
+            return ;;
+        --csv | --svg | --journal) mapfile -t COMPREPLY < <(compgen -f -- "$word"); return ;;
         --nets | --parts) mapfile -t COMPREPLY < <(compgen -f -- "$word"); return ;;
-        --name | --width) return ;;
+        --name | --width | --supply | --threads | --samples | --seed) return ;;
         -o | --output)
             if [ "$command" = report ]; then
                 mapfile -t COMPREPLY < <(compgen -d -- "$word")
@@ -24,11 +28,14 @@ _etchback() {
     esac
     local words
     case $command in
-        "") words="new check report circuit draw --data --version --help" ;;
+        "") words="new check report circuit draw simulate faults spread --data --version --help" ;;
         new) words="--name --nets --parts --json --help" ;;
         check | circuit) words="--json --help" ;;
         report) words="--output --symbols --json --help" ;;
         draw) words="--output --symbols --width --json --help" ;;
+        simulate) words="--scenario --supply --csv --svg --json --help" ;;
+        faults) words="--threads --journal --json --help" ;;
+        spread) words="--samples --seed --threads --journal --json --help" ;;
         *) return ;;
     esac
     if [ -n "$command" ] && [[ $word != -* ]]; then

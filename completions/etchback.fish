@@ -1,6 +1,6 @@
 # Completion of etchback for fish. Installed as share/fish/vendor_completions.d/etchback.fish.
 
-set -l commands new check report circuit draw
+set -l commands new check report circuit draw simulate faults spread
 
 complete -c etchback -f
 complete -c etchback -n "not __fish_seen_subcommand_from $commands" -a new -d "start a dossier, empty or from two tables"
@@ -8,6 +8,9 @@ complete -c etchback -n "not __fish_seen_subcommand_from $commands" -a check -d 
 complete -c etchback -n "not __fish_seen_subcommand_from $commands" -a report -d "all that can be derived, as a page to publish"
 complete -c etchback -n "not __fish_seen_subcommand_from $commands" -a circuit -d "parts, nets, domains, series and parallel sets"
 complete -c etchback -n "not __fish_seen_subcommand_from $commands" -a draw -d "the drawn circuit as SVG, PDF or PNG"
+complete -c etchback -n "not __fish_seen_subcommand_from $commands" -a simulate -d "how the circuit behaves in time"
+complete -c etchback -n "not __fish_seen_subcommand_from $commands" -a faults -d "every single fault, simulated at every supply"
+complete -c etchback -n "not __fish_seen_subcommand_from $commands" -a spread -d "all tolerances together, sampled"
 complete -c etchback -n "not __fish_seen_subcommand_from $commands" -l data -r -a "(__fish_complete_directories)" -d "the folder of the tables that come with etchback"
 complete -c etchback -n "not __fish_seen_subcommand_from $commands" -l version -d "print the version"
 complete -c etchback -s h -l help -d "print help"
@@ -20,3 +23,11 @@ complete -c etchback -n "__fish_seen_subcommand_from report" -s o -l output -r -
 complete -c etchback -n "__fish_seen_subcommand_from draw" -s o -l output -r -F -d "the file to write to"
 complete -c etchback -n "__fish_seen_subcommand_from draw" -l width -x -d "width of a PNG in pixels"
 complete -c etchback -n "__fish_seen_subcommand_from report draw" -l symbols -x -a "iec ansi" -d "manner of the symbols"
+complete -c etchback -n "__fish_seen_subcommand_from simulate" -l scenario -x -a "normal cold-start load-open output-short mains-low mains-high mains-dip" -d "what is done with the circuit"
+complete -c etchback -n "__fish_seen_subcommand_from simulate" -l supply -x -d "volts instead of the dossier's"
+complete -c etchback -n "__fish_seen_subcommand_from simulate" -l csv -r -F -d "write the curves as tables"
+complete -c etchback -n "__fish_seen_subcommand_from simulate" -l svg -r -F -d "write the plots as a picture"
+complete -c etchback -n "__fish_seen_subcommand_from faults spread" -l threads -x -d "threads to work on"
+complete -c etchback -n "__fish_seen_subcommand_from faults spread" -l journal -r -F -d "keep what is done in this file"
+complete -c etchback -n "__fish_seen_subcommand_from spread" -l samples -x -d "how many circuits to draw"
+complete -c etchback -n "__fish_seen_subcommand_from spread" -l seed -x -d "the same seed gives the same figures"

@@ -22,6 +22,7 @@ constexpr const char* kExamples =
     "  etchback check my-charger                 everything wrong with it, each with its place\n"
     "  etchback report my-charger -o out         the report: out/report.html, .pdf, .json\n"
     "  etchback draw my-charger -o circuit.pdf   the drawn circuit alone\n"
+    "  etchback simulate my-charger              how it behaves in time\n"
     "\n"
     "Mains voltage kills and capacitors stay charged after the plug is pulled. Judgements about\n"
     "safety in what etchback prints are an aid, no certificate: local codes, the standards\n"
@@ -33,6 +34,9 @@ void add_commands(CLI::App& app, Context& context) {
     add_report(app, context);
     add_circuit(app, context);
     add_draw(app, context);
+    add_simulate(app, context);
+    add_faults(app, context);
+    add_spread(app, context);
     for (CLI::App* command : app.get_subcommands([](CLI::App*) { return true; })) {
         command->group("Commands");
     }
