@@ -73,21 +73,6 @@ std::string corners_of(const FaultLine& line) {
     return corners.size() == line.runs.size() ? "at every supply" : "at " + base::listed(corners);
 }
 
-// Names in lines of at most 100 characters.
-std::string wrapped(const std::vector<std::string>& names) {
-    constexpr std::size_t most = 98;
-    std::string text, line;
-    for (std::size_t i = 0; i < names.size(); ++i) {
-        const std::string next = names[i] + (i + 1 < names.size() ? ", " : "");
-        if (base::characters(line) + base::characters(next) > most) {
-            text += "  " + line + '\n';
-            line.clear();
-        }
-        line += next;
-    }
-    return text + "  " + line + '\n';
-}
-
 void print(const behaviour::FaultCampaign& campaign, const std::string& name, std::ostream& out) {
     const std::vector<FaultLine> lines = lines_of(campaign);
     out << name << ": " << lines.size() << " single faults, " << campaign.done << " of "
@@ -105,7 +90,7 @@ void print(const behaviour::FaultCampaign& campaign, const std::string& name, st
         heading[0] = static_cast<char>(std::toupper(static_cast<unsigned char>(heading[0])));
         out << '\n' << heading << " (" << to - from << ")\n";
         const bool dull = verdict == "no change" || verdict == "not run";
-        out << (dull ? wrapped(names) : text_table(rows));
+        out << (dull ? wrapped(fmt::format("{}", fmt::join(names, ", "))) : text_table(rows));
         from = to;
     }
     out << "\nSimulated, not tried out. Make no fault on a live item: mains voltage kills, and "

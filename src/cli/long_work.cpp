@@ -2,6 +2,7 @@
 
 #include <unistd.h>
 
+#include <atomic>
 #include <iostream>
 
 #include "base/text.h"
@@ -10,16 +11,17 @@ namespace etchback::cli {
 namespace {
 
 // The one thing that a handler of a signal can reach.
-volatile std::sig_atomic_t asked = 0;
+std::atomic<bool> asked = false;
+static_assert(std::atomic<bool>::is_always_lock_free, "a handler may take no lock");
 
 void ask(int) {
-    asked = 1;
+    asked = true;
 }
 
 }  // namespace
 
 LongWork::LongWork(Context& context) : context_(context) {
-    asked = 0;
+    asked = false;
     terminal_ = &context.err == &std::cerr && isatty(STDERR_FILENO) != 0;
     struct sigaction action {};
     action.sa_handler = ask;
@@ -34,11 +36,11 @@ LongWork::~LongWork() {
 }
 
 bool LongWork::interrupted() const {
-    return asked != 0;
+    return asked;
 }
 
 std::function<bool()> LongWork::asked_to_end() const {
-    return [] { return asked != 0; };
+    return [] { return asked.load(); };
 }
 
 void LongWork::show(const std::string& words) {

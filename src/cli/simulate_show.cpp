@@ -15,25 +15,27 @@ constexpr std::size_t most_dissipations = 8;
 std::string figures_text(const report::ScenarioView& scenario) {
     Rows rows;
     if (scenario.has_read) {
-        rows.push_back({"", "simulated", "read at the bench", "difference"});
+        rows.push_back({"", "simulated", "read at the bench", "difference", ""});
     }
     std::size_t dissipations = 0;
     for (const report::SimulatedFigure& figure : scenario.figures) {
         if (figure.id.starts_with("dissipation.") && ++dissipations > most_dissipations) {
             continue;
         }
-        std::vector<std::string> row = {
-            figure.title + (figure.note.empty() ? "" : ", " + figure.note), figure.value};
-        if (!figure.read.empty()) {
+        std::vector<std::string> row = {figure.title, figure.value};
+        if (scenario.has_read) {
             row.push_back(figure.read);
-            row.push_back(figure.difference +
-                          (figure.apart ? ", beyond the reading's uncertainty" : ""));
+            row.push_back(figure.difference + (figure.apart ? " (!)" : ""));
         }
+        row.push_back(figure.note);
         rows.push_back(std::move(row));
     }
     std::string text = rows.empty() ? "" : "\nFigures\n" + text_table(rows);
+    if (scenario.any_apart) {
+        text += "  (!) differs by more than the reading's uncertainty\n";
+    }
     if (dissipations > most_dissipations) {
-        text += fmt::format("  The dissipation of {} more parts is in what --json prints.\n",
+        text += fmt::format("  {} more dissipations are in what --json prints.\n",
                             dissipations - most_dissipations);
     }
     return text;
@@ -56,7 +58,7 @@ std::string stress_text(const report::ScenarioView& scenario) {
                         row.verdict + (row.basis.empty() ? "" : " (" + row.basis + ")")});
     }
     std::string text =
-        "\nStress, worst first\n  " + scenario.stress_words + "\n" + text_table(rows);
+        "\nStress, worst first\n" + wrapped(scenario.stress_words) + text_table(rows);
     if (rows.size() < scenario.stress.size()) {
         text += fmt::format("  {} more are in what --json prints.\n",
                             scenario.stress.size() - rows.size());
@@ -76,20 +78,17 @@ std::string story_text(const report::ScenarioView& scenario) {
 
 std::string scenario_text(const report::ScenarioView& scenario) {
     std::string text = scenario.title + ", at " + scenario.supply + "\n";
-    text += "  " + scenario.words + "\n";
-    if (!scenario.steady.empty()) {
-        text += "  " + scenario.steady + "\n";
+    text += wrapped(scenario.words);
+    for (const std::string* words : {&scenario.steady, &scenario.ending}) {
+        text += words->empty() ? "" : wrapped(*words);
     }
-    text += "  " + scenario.ending + "\n";
     for (const std::string& trouble : scenario.trouble) {
-        text += "  Trouble: " + trouble + "\n";
+        text += wrapped("Trouble: " + trouble);
     }
     text += figures_text(scenario);
-    if (!scenario.harmonics.empty()) {
-        text += "  " + scenario.harmonics + "\n";
-    }
+    text += scenario.harmonics.empty() ? "" : wrapped(scenario.harmonics);
     text += stress_text(scenario) + story_text(scenario);
-    return text + "\nEnergy ledger\n  " + scenario.ledger + "\n";
+    return text + "\nEnergy ledger\n" + wrapped(scenario.ledger);
 }
 
 std::string assumptions_text(const report::BehaviourView& view) {
@@ -104,7 +103,7 @@ std::string assumptions_text(const report::BehaviourView& view) {
     if (!view.left_out.empty()) {
         text += "Left out\n";
         for (const std::string& words : view.left_out) {
-            text += "  " + words + "\n";
+            text += wrapped(words);
         }
     }
     return text;

@@ -29,4 +29,21 @@ std::string text_table(const std::vector<std::vector<std::string>>& rows) {
     return text;
 }
 
+std::string wrapped(std::string_view words) {
+    constexpr std::size_t most = 100;
+    std::string text, line = " ";
+    while (!words.empty()) {
+        const std::size_t end = std::min(words.find(' '), words.size());
+        const std::string_view word = words.substr(0, end);
+        if (base::characters(line) + 1 + base::characters(word) > most && line != " ") {
+            text += line + '\n';
+            line = " ";
+        }
+        line += ' ';
+        line += word;
+        words.remove_prefix(std::min(end + 1, words.size()));
+    }
+    return text + line + '\n';
+}
+
 }  // namespace etchback::cli

@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <cctype>
 #include <cmath>
 
 #include "base/text.h"
@@ -21,6 +22,20 @@ constexpr double close_to_rating = 0.8;
 
 std::string counted(std::int64_t number, const char* one, const char* many) {
     return fmt::format("{} {}", number, number == 1 ? one : many);
+}
+
+// "settled after 100 ms" as a sentence of its own.
+std::string sentence(std::string text) {
+    if (text.empty()) {
+        return text;
+    }
+    const unsigned char first = static_cast<unsigned char>(text[0]);
+    if (text.size() > 1 && std::islower(static_cast<unsigned char>(text[1])) != 0) {
+        text[0] = static_cast<char>(std::toupper(first));
+    } else if (text.size() > 1 && text[1] == ' ') {
+        text[0] = static_cast<char>(std::toupper(first));  // "a pulse", but not "dV/dt"
+    }
+    return text.ends_with('.') ? text : text + ".";
 }
 
 std::string percent(double ratio) {
@@ -165,13 +180,25 @@ void add_stress(ScenarioView& view, const Outcome& outcome) {
     view.stress_words = stress_words(view, rated);
 }
 
+// Who did it stands beside the text: "U1 starts: ..." becomes "Starts: ...".
+std::string story_text(const behaviour::StoryLine& line) {
+    std::string text = line.text;
+    for (const char* joint : {": ", " "}) {
+        if (!line.who.empty() && text.starts_with(line.who + joint)) {
+            text = text.substr(line.who.size() + std::string_view(joint).size());
+            break;
+        }
+    }
+    return sentence(text);
+}
+
 void add_story(ScenarioView& view, const Outcome& outcome) {
     std::vector<behaviour::StoryLine> story = outcome.story;
     std::stable_sort(
         story.begin(), story.end(), [](const auto& a, const auto& b) { return a.t_s < b.t_s; });
     for (const behaviour::StoryLine& line : story) {
         const int number = static_cast<int>(view.story.size()) + 1;
-        view.story.push_back({number, time_text(line.t_s), line.who, line.text});
+        view.story.push_back({number, time_text(line.t_s), line.who, story_text(line)});
         view.marks.push_back({line.t_s, number});
     }
 }
@@ -202,18 +229,15 @@ std::string harmonics_of(const Outcome& outcome) {
         return "";
     }
     const behaviour::Harmonics& current = *outcome.mains_current;
-    std::string words =
-        fmt::format("Current from the supply: distortion (THD) {}, displacement factor {:.3f}",
-                    percent(current.total_distortion),
-                    current.displacement_factor);
     std::vector<std::string> orders;
     for (std::size_t k = 1; k < current.amps_rms.size() && k <= 9; k += 2) {
         orders.push_back(fmt::format(
-            "order {} {}",
+            "{}: {}",
             k,
             value_text(current.amps_rms[k], base::Unit::ampere, current.amps_rms[1], 3)));
     }
-    return words + (orders.empty() ? "." : "; RMS: " + base::listed(orders) + ".");
+    return orders.empty() ? ""
+                          : "RMS of the supply current by order: " + base::listed(orders) + ".";
 }
 
 template <typename One>
@@ -221,6 +245,21 @@ void add_once(std::vector<One>& all, const One& one, const auto& same) {
     if (std::none_of(all.begin(), all.end(), [&](const One& other) { return same(one, other); })) {
         all.push_back(one);
     }
+}
+
+std::string why_not(const Behaviour& behaviour) {
+    if (!behaviour.outcomes.empty() && behaviour.why_not.empty()) {
+        return "";
+    }
+    std::vector<std::string> reasons;
+    for (const base::Error& error : behaviour.why_not) {
+        reasons.push_back(error.what + (error.todo.empty() ? "" : "; " + error.todo));
+    }
+    return fmt::format("{}{}{}.",
+                       behaviour.outcomes.empty() ? "The circuit was not simulated"
+                                                  : "Some scenarios could not be run",
+                       reasons.empty() ? "" : ": ",
+                       fmt::join(reasons, ". "));
 }
 
 }  // namespace
@@ -261,11 +300,12 @@ ScenarioView view_of(const Outcome& outcome, const dossier::Dossier& dossier) {
     for (const FigureRow& figure : outcome.figures) {
         view.figures.push_back(view_of(figure, outcome, dossier));
         view.has_read = view.has_read || !view.figures.back().read.empty();
+        view.any_apart = view.any_apart || view.figures.back().apart;
     }
     add_stress(view, outcome);
     add_story(view, outcome);
     view.ledger = ledger_of(outcome);
-    view.steady = outcome.steady_words;
+    view.steady = sentence(outcome.steady_words);
     view.harmonics = harmonics_of(outcome);
     view.outcome = &outcome;
     return view;
@@ -286,16 +326,7 @@ BehaviourView view_of(const Behaviour& behaviour, const dossier::Dossier& dossie
             add_once(view.left_out, words, std::equal_to<>());
         }
     }
-    if (behaviour.outcomes.empty()) {
-        std::vector<std::string> reasons;
-        for (const base::Error& error : behaviour.why_not) {
-            std::string reason = error.what + (error.todo.empty() ? "" : "; " + error.todo);
-            reasons.push_back(std::move(reason));
-        }
-        view.why_not = "The circuit was not simulated";
-        view.why_not +=
-            reasons.empty() ? "." : ": " + fmt::format("{}", fmt::join(reasons, ". ")) + ".";
-    }
+    view.why_not = why_not(behaviour);
     return view;
 }
 

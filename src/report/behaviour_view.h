@@ -53,7 +53,8 @@ struct ScenarioView {
     bool in_order = true;   // both
     std::vector<std::string> trouble;
     std::vector<SimulatedFigure> figures;
-    bool has_read = false;  // some figure has a reading beside it
+    bool has_read = false;   // some figure has a reading beside it
+    bool any_apart = false;  // and differs beyond its uncertainty
     std::vector<StressView> stress;
     int exceeded = 0, close = 0;
     std::string stress_words;  // one sentence
@@ -70,7 +71,7 @@ struct AssumedView {
 };
 
 struct BehaviourView {
-    std::string why_not;  // sentences; empty where there are scenarios
+    std::string why_not;  // sentences; empty where all were run
     std::vector<ScenarioView> scenarios;
     std::vector<AssumedView> assumed;   // of all scenarios, each once
     std::vector<std::string> left_out;  // likewise

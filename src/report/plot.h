@@ -25,7 +25,7 @@ struct PlotStyle {
         true;  // XML header, own style sheet and title; else for embedding in the page
     double width_px = 880.0;
     std::string heading = {};  // before the plot's own title, standalone only: "Load open"
-    bool means = true;    // writes the mean beside each panel
+    bool means = true;         // writes the mean beside each panel
     std::vector<PlotMark> marks = {};
 };
 std::string plot_svg(const behaviour::Plot& plot, const PlotStyle& style = {});

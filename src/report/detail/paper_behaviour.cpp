@@ -114,6 +114,8 @@ void paper_behaviour(Paper& paper, const Page& page) {
     add_text(paper, Kind::heading, "How it behaves in time");
     if (!view.why_not.empty()) {
         add_text(paper, Kind::paragraph, view.why_not);
+    }
+    if (view.scenarios.empty()) {
         return;
     }
     add_text(paper,

@@ -114,6 +114,7 @@ void add_behaviour(Data& data, const Page& page) {
         return one;
     });
     data.set("has_behaviour", Data(page.has_behaviour));
+    data.set("has_scenarios", Data(!view.scenarios.empty()));
     data.set("has_why_not", Data(!view.why_not.empty()));
     data.set("why_not", view.why_not);
     data.set("any_read", Data(any_read));
