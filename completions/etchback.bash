@@ -31,7 +31,7 @@ _etchback() {
         "") words="new check report circuit draw simulate faults spread --data --version --help" ;;
         new) words="--name --nets --parts --json --help" ;;
         check | circuit) words="--json --help" ;;
-        report) words="--output --symbols --json --help" ;;
+        report) words="--output --symbols --no-simulation --json --help" ;;
         draw) words="--output --symbols --width --json --help" ;;
         simulate) words="--scenario --supply --csv --svg --json --help" ;;
         faults) words="--threads --journal --json --help" ;;

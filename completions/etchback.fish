@@ -31,3 +31,4 @@ complete -c etchback -n "__fish_seen_subcommand_from faults spread" -l threads -
 complete -c etchback -n "__fish_seen_subcommand_from faults spread" -l journal -r -F -d "keep what is done in this file"
 complete -c etchback -n "__fish_seen_subcommand_from spread" -l samples -x -d "how many circuits to draw"
 complete -c etchback -n "__fish_seen_subcommand_from spread" -l seed -x -d "the same seed gives the same figures"
+complete -c etchback -n "__fish_seen_subcommand_from report" -l no-simulation -d "leave out the behaviour in time"

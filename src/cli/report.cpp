@@ -1,11 +1,15 @@
 #include "report/report.h"
 
+#include <fmt/format.h>
+
 #include <CLI/CLI.hpp>
 #include <memory>
 #include <nlohmann/json.hpp>
 #include <ostream>
 
 #include "cli/command.h"
+#include "cli/long_work.h"
+#include "report/behaviour_run.h"
 #include "report/study.h"
 
 namespace etchback::cli {
@@ -15,6 +19,7 @@ struct ReportOptions {
     OnDossier on;
     std::string folder;
     drawing::Standard standard = drawing::Standard::iec;
+    bool no_simulation = false;
 };
 
 // The worst few lines, so that the person knows at once whether to open the page.
@@ -31,13 +36,30 @@ void print_summary(const report::Study& study, Context& context) {
     }
 }
 
+// False where the person broke it off.
+bool simulate(report::Study& study, const report::Data& data, Context& context) {
+    LongWork work(context);
+    report::SimulateOptions options;
+    options.interrupted = work.asked_to_end();
+    options.progress = [&](const behaviour::Scenario& scenario, double share) {
+        work.show(fmt::format("simulating {}: {:.0f} %", scenario.id, 100.0 * share));
+    };
+    study.behaviour = report::simulate(study, data, options);
+    return !work.interrupted();
+}
+
 void run_report(const ReportOptions& options, Context& context) {
     const auto loaded = load(options.on.folder, context);
     if (!loaded) {
         return;
     }
-    const report::Study study = report::derive(
+    report::Study study = report::derive(
         loaded->dossier, loaded->data, {.standard = options.standard, .net_names = true});
+    if (!options.no_simulation && !simulate(study, loaded->data, context)) {
+        context.err << "etchback report: interrupted; nothing was written\n";
+        context.status = not_in_order;
+        return;
+    }
     if (options.on.json && options.folder.empty()) {
         context.out << report::to_json(study);
         return;
@@ -73,6 +95,8 @@ void add_report(CLI::App& app, Context& context) {
                      "the folder to write to; else the folder 'report' in the dossier")
         ->type_name("DIR");
     add_standard_option(*command, options->standard);
+    command->add_flag(
+        "--no-simulation", options->no_simulation, "leave out how it behaves in time: quicker");
     command->footer(
         "Writes report.html (one self-contained page), report.pdf, report.json and circuit.svg.\n"
         "With --json and without -o it writes nothing and prints what report.json would hold.\n"

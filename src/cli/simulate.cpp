@@ -128,7 +128,7 @@ report::Behaviour run_all(const SimulateWords& words,
     options.supply_v_rms = volts;
     options.interrupted = work.asked_to_end();
     options.progress = [&](const behaviour::Scenario& scenario, double share) {
-        work.show(fmt::format("{}: {:.0f} %", scenario.title, 100.0 * share));
+        work.show(fmt::format("simulating {}: {:.0f} %", scenario.id, 100.0 * share));
     };
     return report::simulate(
         circuit::build(loaded.dossier, loaded.data.catalogue), loaded.dossier, data, options);

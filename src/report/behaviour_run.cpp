@@ -1,6 +1,10 @@
 #include "report/behaviour_run.h"
 
 #include <algorithm>
+#include <atomic>
+#include <mutex>
+#include <numeric>
+#include <thread>
 
 #include "base/file.h"
 
@@ -39,6 +43,30 @@ std::vector<Scenario> chosen(const std::vector<Scenario>& all,
     return scenarios;
 }
 
+// Shares of the scenarios, gathered from their threads.
+class Progress {
+public:
+    Progress(const std::vector<Scenario>& scenarios,
+             const std::function<void(const Scenario&, double)>& told)
+        : scenarios_(scenarios), told_(told), shares_(scenarios.size(), 0.0) {}
+
+    void tell(std::size_t scenario, double share) {
+        if (!told_) {
+            return;
+        }
+        const std::lock_guard guard(mutex_);
+        shares_[scenario] = share;
+        const double sum = std::accumulate(shares_.begin(), shares_.end(), 0.0);
+        told_(scenarios_[scenario], sum / static_cast<double>(shares_.size()));
+    }
+
+private:
+    const std::vector<Scenario>& scenarios_;
+    const std::function<void(const Scenario&, double)>& told_;
+    std::vector<double> shares_;
+    std::mutex mutex_;
+};
+
 // The same reason for every scenario is one reason.
 void add_reasons(base::Errors& all, const base::Errors& more) {
     for (const base::Error& error : more) {
@@ -73,25 +101,38 @@ Behaviour simulate(const circuit::Circuit& circuit,
                    const dossier::Dossier& dossier,
                    const SimulationData& data,
                    const SimulateOptions& options) {
-    const std::vector<Scenario> all = behaviour::scenarios_for(data.scenarios, dossier);
+    const std::vector<Scenario> scenarios =
+        chosen(behaviour::scenarios_for(data.scenarios, dossier), options.scenarios, dossier);
     behaviour::ModelOptions model;
     model.supply_v_rms = options.supply_v_rms;
+    Progress progress(scenarios, options.progress);
+    std::vector<std::optional<base::Result<behaviour::Outcome>>> slots(scenarios.size());
+    std::atomic<std::size_t> next = 0;
+    const auto work = [&] {
+        for (std::size_t i = next++; i < scenarios.size(); i = next++) {
+            behaviour::OutcomeOptions how;
+            how.interrupted = options.interrupted;
+            how.progress = [&progress, i](double share) { progress.tell(i, share); };
+            if (!options.interrupted || !options.interrupted()) {
+                slots[i] = behaviour::run_scenario(
+                    circuit, dossier, data.types, *data.tables, scenarios[i], model, how);
+            }
+        }
+    };
+    const std::size_t most = options.threads > 0 ? static_cast<std::size_t>(options.threads)
+                                                 : std::thread::hardware_concurrency();
+    std::vector<std::jthread> threads;
+    for (std::size_t i = 1; i < std::min(most, scenarios.size()); ++i) {
+        threads.emplace_back(work);
+    }
+    work();
+    threads.clear();  // joins
     Behaviour result;
-    for (const Scenario& scenario : chosen(all, options.scenarios, dossier)) {
-        behaviour::OutcomeOptions how;
-        how.interrupted = options.interrupted;
-        if (options.progress) {
-            how.progress = [&](double share) { options.progress(scenario, share); };
-        }
-        auto outcome = behaviour::run_scenario(
-            circuit, dossier, data.types, *data.tables, scenario, model, how);
-        if (outcome) {
-            result.outcomes.push_back(*std::move(outcome));
-        } else {
-            add_reasons(result.why_not, outcome.errors());
-        }
-        if (options.interrupted && options.interrupted()) {
-            break;
+    for (auto& slot : slots) {
+        if (slot && *slot) {
+            result.outcomes.push_back(**std::move(slot));
+        } else if (slot) {
+            add_reasons(result.why_not, slot->errors());
         }
     }
     return result;

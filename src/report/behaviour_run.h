@@ -20,13 +20,16 @@ base::Result<SimulationData> load_simulation_data(const Data& data);
 struct SimulateOptions {
     std::vector<std::string> scenarios;  // ids; empty: those of a report
     std::optional<double> supply_v_rms;  // instead of the dossier's
+    int threads = 0;                     // 0: as many as the machine has
     std::function<bool()> interrupted = {};
-    // Told now and then: which scenario, and how much of it is done.
+    // Told now and then, by any thread but by one at a time: what is being run, and how much of all
+    // is done.
     std::function<void(const behaviour::Scenario&, double share)> progress = {};
 };
 
-// Runs scenarios one after the other. One that can't be run leaves its reasons in `why_not`. Ids
-// must be known: see unknown_scenarios.
+// Runs scenarios, side by side on threads; the outcomes are in the scenarios' order and the same
+// whatever the number of threads. One that can't be run leaves its reasons in `why_not`. Ids that
+// are not known are passed over: see unknown_scenarios.
 Behaviour simulate(const circuit::Circuit& circuit,
                    const dossier::Dossier& dossier,
                    const SimulationData& data,
