@@ -549,7 +549,7 @@
                 if (chosen && Math.abs(chosen[1] - chosen[0]) > 4) {
                     const [a, b] = chosen.map((x) => this.t(x)).sort((p, q) => p - q);
                     this.show(a, b);
-                } else if (event.detail < 2) {
+                } else {
                     this.moveCursor(this.t(xOf(event)), false);
                     this.setMark();
                 }
@@ -558,8 +558,8 @@
                 press = this.chosen = null;
                 this.drawCursor();
             });
-            view.addEventListener('pointerleave', () => {
-                if (press === null && document.activeElement !== view) {
+            view.addEventListener('pointerleave', (event) => {
+                if (press === null && event.pointerType === 'mouse' && document.activeElement !== view) {
                     this.cursor = null;
                     this.drawCursor();
                 }

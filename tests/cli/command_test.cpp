@@ -21,7 +21,8 @@ using testing::HasSubstr;
 using testing::StartsWith;
 
 const fs::path kSource = ETCHBACK_SOURCE_DIR;
-const std::vector<std::string> kCommands = {"new", "check", "report", "circuit", "draw"};
+const std::vector<std::string> kCommands = {
+    "new", "check", "report", "circuit", "draw", "simulate", "faults", "spread"};
 
 struct Ran {
     int status = 0;
@@ -169,7 +170,8 @@ TEST_F(Command, CheckTellsEveryFaultWithItsPlace) {
 }
 
 TEST_F(Command, OnAFileThatIsNotThereSaysWhichOne) {
-    for (const char* command : {"check", "report", "circuit", "draw"}) {
+    for (const char* command :
+         {"check", "report", "circuit", "draw", "simulate", "faults", "spread"}) {
         const Ran ran = etchback({command, path("nowhere")});
         EXPECT_EQ(ran.status, not_in_order) << command;
         EXPECT_THAT(ran.err, HasSubstr("nowhere")) << command;

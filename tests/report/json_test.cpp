@@ -16,7 +16,8 @@ namespace {
 // Described in docs/json.md, but no part of a report; tests/cli holds the commands to it.
 bool of_other_commands(const std::string& object) {
     return object == "plot curve" || object == "new" || object.starts_with("check") ||
-           object.starts_with("circuit");
+           object.starts_with("circuit") || object == "simulate" || object.starts_with("fault") ||
+           object.starts_with("spread");
 }
 
 std::vector<Study> real_studies() {

@@ -45,6 +45,14 @@ std::string in_short(const ScenarioView& scenario) {
     return words;
 }
 
+FigureParts parted(const std::vector<SimulatedFigure>& figures) {
+    FigureParts parts;
+    for (const SimulatedFigure& figure : figures) {
+        (figure.id.starts_with("dissipation.") ? parts.dissipations : parts.main).push_back(figure);
+    }
+    return parts;
+}
+
 StressParts parted(const std::vector<StressView>& rows) {
     StressParts parts;
     for (const StressView& row : rows) {

@@ -14,6 +14,12 @@ std::vector<StyledPlot> plots_of(const BehaviourView& view);
 // A few words that tell whether to open a folded scenario: "nothing exceeded; 12 events".
 std::string in_short(const ScenarioView& scenario);
 
+// Figures that a reader looks for, and the dissipation of every part.
+struct FigureParts {
+    std::vector<SimulatedFigure> main, dissipations;
+};
+FigureParts parted(const std::vector<SimulatedFigure>& figures);
+
 // Rows at least half of whose rating is used, worst first, and the rest.
 struct StressParts {
     std::vector<StressView> near, far;

@@ -1,6 +1,8 @@
 // Simulated scenarios on paper.
 #include <fmt/format.h>
 
+#include <algorithm>
+
 #include "report/detail/page_behaviour.h"
 #include "report/detail/paper_blocks.h"
 #include "report/detail/words.h"
@@ -22,7 +24,12 @@ void add_figures(Paper& paper, const ScenarioView& scenario) {
     } else {
         rows.push_back({"Figure", "Simulated"});
     }
-    for (const SimulatedFigure& figure : scenario.figures) {
+    constexpr std::size_t most_dissipations = 8;  // largest first
+    FigureParts figures = parted(scenario.figures);
+    figures.dissipations.resize(std::min(figures.dissipations.size(), most_dissipations));
+    figures.main.insert(
+        figures.main.end(), figures.dissipations.begin(), figures.dissipations.end());
+    for (const SimulatedFigure& figure : figures.main) {
         std::string title = figure.title + (figure.note.empty() ? "" : " (" + figure.note + ")");
         std::vector<std::string> row = {title, figure.value};
         if (scenario.has_read) {

@@ -65,6 +65,7 @@ Data data_of_scenario(const ScenarioView& scenario,
                       bool first,
                       std::size_t& plots) {
     const StressParts stress = parted(scenario.stress);
+    const FigureParts figures = parted(scenario.figures);
     const auto stress_row = [&](const StressView& row) { return data_of_stress(row, page); };
     return Fields()
         .flag("first", first)
@@ -82,10 +83,14 @@ Data data_of_scenario(const ScenarioView& scenario,
               plots_of(scenario, false),
               [&](const StyledPlot& plot) { return data_of_plot(plot, plots++); })
         .list("figures",
-              scenario.figures,
+              figures.main,
               [&](const SimulatedFigure& figure) {
                   return data_of_figure(figure, scenario.has_read);
               })
+        .list("dissipations",
+              figures.dissipations,
+              [](const SimulatedFigure& figure) { return data_of_figure(figure, false); })
+        .text("dissipation_count", counted(figures.dissipations.size(), "part", "parts"))
         .flag("has_read", scenario.has_read)
         .text("harmonics", scenario.harmonics)
         .text("stress_words", scenario.stress_words)
