@@ -30,6 +30,11 @@ std::string column(const PlotCurve& curve, const char* what) {
     return quoted(name + (unit.empty() ? "" : " (" + unit + ")"));
 }
 
+// Empty where a run did not come so far.
+std::string number(double value) {
+    return std::isfinite(value) ? fmt::format("{:.9g}", value) : "";
+}
+
 // Straight lines between samples; of a jump its later side. Empty outside of them.
 std::string value_at(const PlotCurve& curve, double t_s) {
     const auto after = std::upper_bound(curve.t_s.begin(), curve.t_s.end(), t_s);
@@ -38,13 +43,13 @@ std::string value_at(const PlotCurve& curve, double t_s) {
     }
     const std::size_t i = static_cast<std::size_t>(after - curve.t_s.begin());
     if (curve.t_s[i - 1] == t_s) {
-        return fmt::format("{:.9g}", curve.value[i - 1]);
+        return number(curve.value[i - 1]);
     }
     if (after == curve.t_s.end()) {
         return "";
     }
     const double share = (t_s - curve.t_s[i - 1]) / (curve.t_s[i] - curve.t_s[i - 1]);
-    return fmt::format("{:.9g}", std::lerp(curve.value[i - 1], curve.value[i], share));
+    return number(std::lerp(curve.value[i - 1], curve.value[i], share));
 }
 
 std::string time_text(double t_s) {
@@ -64,7 +69,7 @@ std::string table_of_samples(const std::vector<const PlotCurve*>& curves) {
         for (std::size_t i = 0; i < shared.size(); ++i) {
             text += time_text(shared[i]);
             for (const PlotCurve* curve : curves) {
-                text += fmt::format(",{:.9g}", curve->value[i]);
+                text += "," + number(curve->value[i]);
             }
             text += '\n';
         }
@@ -101,10 +106,9 @@ std::string table_of_cells(const std::vector<const PlotCurve*>& curves) {
             const double cell = std::floor((t_s - curve->start_s) / curve->cell_s);
             const bool inside = cell >= 0.0 && cell < static_cast<double>(curve->mean.size());
             const std::size_t k = inside ? static_cast<std::size_t>(cell) : 0;
-            text +=
-                inside ? fmt::format(
-                             ",{:.9g},{:.9g},{:.9g}", curve->low[k], curve->mean[k], curve->high[k])
-                       : ",,,";
+            text += inside ? "," + number(curve->low[k]) + "," + number(curve->mean[k]) + "," +
+                                 number(curve->high[k])
+                           : ",,,";
         }
         text += '\n';
     }

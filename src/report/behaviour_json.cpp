@@ -43,7 +43,7 @@ void set_number(Json& json, const char* key, const std::optional<double>& value)
 double rounded(double value) {
     constexpr double digits = 7.0;
     if (value == 0.0 || !std::isfinite(value)) {
-        return 0.0;
+        return value;  // written as null where it is not finite
     }
     const double decade = digits - 1.0 - std::floor(std::log10(std::abs(value)));
     if (decade < 0.0) {

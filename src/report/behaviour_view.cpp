@@ -231,10 +231,10 @@ std::string harmonics_of(const Outcome& outcome) {
     const behaviour::Harmonics& current = *outcome.mains_current;
     std::vector<std::string> orders;
     for (std::size_t k = 1; k < current.amps_rms.size() && k <= 9; k += 2) {
-        orders.push_back(fmt::format(
-            "{}: {}",
-            k,
-            value_text(current.amps_rms[k], base::Unit::ampere, current.amps_rms[1], 3)));
+        orders.push_back(
+            fmt::format("{} (order {})",
+                        value_text(current.amps_rms[k], base::Unit::ampere, current.amps_rms[1], 3),
+                        k));
     }
     return orders.empty() ? ""
                           : "RMS of the supply current by order: " + base::listed(orders) + ".";

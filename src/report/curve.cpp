@@ -49,14 +49,26 @@ void keep_corners(const std::vector<CurvePoint>& points,
     }
 }
 
-CurveRange range_of_cells(const PlotCurve& curve, std::size_t cells) {
-    CurveRange range{curve.low[0], curve.high[0], 0.0};
-    for (std::size_t i = 0; i < cells; ++i) {
-        range.low = std::min(range.low, curve.low[i]);
-        range.high = std::max(range.high, curve.high[i]);
-        range.mean += curve.mean[i];
+// Of the cells [from, to) that hold anything: a run that ended early leaves infinities behind.
+std::optional<CurveRange> range_of_cells(const PlotCurve& curve, std::size_t from, std::size_t to) {
+    std::optional<CurveRange> range;
+    int met = 0;
+    for (std::size_t i = from; i < to; ++i) {
+        if (!std::isfinite(curve.low[i]) || !std::isfinite(curve.high[i]) ||
+            !std::isfinite(curve.mean[i])) {
+            continue;
+        }
+        if (!range) {
+            range = CurveRange{curve.low[i], curve.high[i], 0.0};
+        }
+        range->low = std::min(range->low, curve.low[i]);
+        range->high = std::max(range->high, curve.high[i]);
+        range->mean += curve.mean[i];
+        ++met;
     }
-    range.mean /= static_cast<double>(cells);
+    if (range) {
+        range->mean /= met;
+    }
     return range;
 }
 
@@ -114,24 +126,30 @@ CurveCells cells_of(const PlotCurve& curve, int most) {
     CurveCells cells;
     cells.start_s = curve.start_s;
     cells.cell_s = curve.cell_s * static_cast<double>(group);
+    std::size_t met = 0;  // cells up to the last that holds anything
     for (std::size_t from = 0; from < count; from += group) {
-        const std::size_t to = std::min(from + group, count);
-        double low = curve.low[from], high = curve.high[from], sum = 0.0;
-        for (std::size_t i = from; i < to; ++i) {
-            low = std::min(low, curve.low[i]);
-            high = std::max(high, curve.high[i]);
-            sum += curve.mean[i];
+        if (const auto range = range_of_cells(curve, from, std::min(from + group, count))) {
+            cells.low.push_back(range->low);
+            cells.high.push_back(range->high);
+            cells.mean.push_back(range->mean);
+            met = cells.mean.size();
+        } else if (met == 0) {
+            cells.start_s += cells.cell_s;
+        } else {  // a gap: as before it
+            cells.low.push_back(cells.low.back());
+            cells.high.push_back(cells.high.back());
+            cells.mean.push_back(cells.mean.back());
         }
-        cells.low.push_back(low);
-        cells.high.push_back(high);
-        cells.mean.push_back(sum / static_cast<double>(to - from));
+    }
+    for (auto* values : {&cells.low, &cells.high, &cells.mean}) {
+        values->resize(met);
     }
     return cells;
 }
 
 std::optional<CurveRange> range_of(const PlotCurve& curve) {
     if (const std::size_t cells = cell_count(curve); cells > 0) {
-        return range_of_cells(curve, cells);
+        return range_of_cells(curve, 0, cells);
     }
     const std::vector<CurvePoint> points = finite_samples(curve);
     return points.empty() ? std::nullopt : std::optional(range_of_samples(points));

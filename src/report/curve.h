@@ -24,7 +24,8 @@ std::vector<CurvePoint> samples_of(const behaviour::PlotCurve& curve,
                                    int columns);
 
 // The cells of an envelope, at most `most` of them: neighbours are merged into one that has the
-// least of their lows, the largest of their highs and the mean of their means.
+// least of their lows, the largest of their highs and the mean of their means. Cells that hold no
+// finite numbers are cut off at both ends; in between they are as the cell before.
 struct CurveCells {
     double start_s = 0.0;
     double cell_s = 0.0;

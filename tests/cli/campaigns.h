@@ -37,17 +37,18 @@ invented = true
 kind = "dc"
 voltage = "12 V"
 [parts.J1]
-kind = "connector"
-pins = { 1 = "PLUS", 2 = "MINUS" }
+kind = "DC supply"
+pins = { "+" = "PLUS", "-" = "MINUS" }
 [parts.R1]
 kind = "resistor"
 value = "470 Ω"
 tolerance = "5 %"
-body = "0603"
+body = "1206"
 pins = { 1 = "PLUS", 2 = "A" }
 [parts.LED1]
-kind = "led"
-pins = { A = "A", K = "MINUS" }
+kind = "LED string"
+properties = { count = "3", forward_voltage = "3.1 V", strings = "1" }
+pins = { "+" = "A", "-" = "MINUS" }
 )");
     }
     ~Campaign() override { std::filesystem::remove_all(folder_); }

@@ -25,7 +25,7 @@ TEST_F(Faults, TellsOfEachWhatItDoes) {
     }
     EXPECT_EQ(verdicts["R1 open"], "output lost");
     EXPECT_EQ(verdicts["LED1 open"], "output lost");
-    EXPECT_EQ(verdicts["R1 shorted"], "over-stress") << "12 V across an LED";
+    EXPECT_EQ(verdicts["R1 shorted"], "supply shorted") << "nothing limits the current";
 }
 
 TEST_F(Faults, PrintsJsonAsDocumented) {

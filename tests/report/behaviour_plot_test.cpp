@@ -141,6 +141,24 @@ TEST(Curve, MergedCellsHaveTheLeastLowTheLargestHighAndTheMeanOfMeans) {
     EXPECT_EQ(range_of(curve)->high, 9.0);
 }
 
+TEST(Curve, CutsCellsThatARunDidNotReach) {
+    constexpr double far = std::numeric_limits<double>::infinity();
+    PlotCurve curve;
+    curve.cell_s = 1.0;
+    curve.low = {far, 1.0, far, 3.0, far};
+    curve.high = {-far, 2.0, -far, 4.0, -far};
+    curve.mean = {0.0, 1.5, 0.0, 3.5, 0.0};
+    const CurveCells cells = cells_of(curve, 10);
+    EXPECT_EQ(cells.start_s, 1.0);
+    EXPECT_THAT(cells.mean, ElementsAre(1.5, 1.5, 3.5));
+    EXPECT_EQ(range_of(curve)->high, 4.0);
+    EXPECT_EQ(range_of(curve)->low, 1.0);
+    curve.low = curve.high = {far, far, far, far, far};
+    EXPECT_FALSE(range_of(curve));
+    const Plot plot{"x", "Nothing met", 0.0, 5.0, {curve}};
+    EXPECT_THAT(plot_svg(plot), Not(HasSubstr("inf")));
+}
+
 TEST(Curve, HeightShowsZeroWhereThatCostsLittleAndTheRippleWhereItWouldDrown) {
     EXPECT_LT(extent_of({100.0, 325.0, 200.0}).low, 0.0);
     EXPECT_GT(extent_of({39.8, 40.8, 40.3}).low, 39.0);
