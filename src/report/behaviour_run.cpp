@@ -13,6 +13,9 @@ namespace {
 
 using behaviour::Scenario;
 
+// The longest scenario of the examples asks some 900 times, which is half a minute of one core.
+constexpr int usual_patience = 1500;
+
 // Enough to see how it starts, lives and fails; the others take as long again and show less.
 constexpr const char* of_a_report[] = {"normal", "cold-start", "load-open", "output-short"};
 
@@ -67,6 +70,12 @@ private:
     std::mutex mutex_;
 };
 
+base::Error too_long(const Scenario& scenario) {
+    return {{},
+            "the scenario '" + scenario.id + "' takes more steps than a report waits for",
+            "etchback simulate DOSSIER --scenario " + scenario.id + " shows it"};
+}
+
 // The same reason for every scenario is one reason.
 void add_reasons(base::Errors& all, const base::Errors& more) {
     for (const base::Error& error : more) {
@@ -110,12 +119,19 @@ Behaviour simulate(const circuit::Circuit& circuit,
     std::atomic<std::size_t> next = 0;
     const auto work = [&] {
         for (std::size_t i = next++; i < scenarios.size(); i = next++) {
+            int asked = 0;
             behaviour::OutcomeOptions how;
-            how.interrupted = options.interrupted;
+            how.interrupted = [&options, &asked] {
+                return (options.interrupted && options.interrupted()) ||
+                       (options.patience > 0 && ++asked > options.patience);
+            };
             how.progress = [&progress, i](double share) { progress.tell(i, share); };
             if (!options.interrupted || !options.interrupted()) {
                 slots[i] = behaviour::run_scenario(
                     circuit, dossier, data.types, *data.tables, scenarios[i], model, how);
+                if (options.patience > 0 && asked > options.patience) {
+                    slots[i] = too_long(scenarios[i]);
+                }
             }
         }
     };
@@ -144,7 +160,9 @@ Behaviour simulate(const Study& study, const Data& data, const SimulateOptions& 
         if (!tables) {
             return {.outcomes = {}, .why_not = tables.errors()};
         }
-        return simulate(study.circuit, study.dossier, *tables, options);
+        SimulateOptions patient = options;
+        patient.patience = options.patience > 0 ? options.patience : usual_patience;
+        return simulate(study.circuit, study.dossier, *tables, patient);
     } catch (const base::FileError& error) {
         return {.outcomes = {}, .why_not = {{{}, error.what(), "install the data folder anew"}}};
     }

@@ -21,6 +21,10 @@ struct SimulateOptions {
     std::vector<std::string> scenarios;  // ids; empty: those of a report
     std::optional<double> supply_v_rms;  // instead of the dossier's
     int threads = 0;                     // 0: as many as the machine has
+    // How often the engine may ask whether to go on (every few thousand steps) before a scenario is
+    // left out as too long, so that a report does not take minutes. 0: without end. A count, not a
+    // time, so that the same dossier gives the same report on every machine.
+    int patience = 0;
     std::function<bool()> interrupted = {};
     // Told now and then, by any thread but by one at a time: what is being run, and how much of all
     // is done.

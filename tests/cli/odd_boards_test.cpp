@@ -43,8 +43,12 @@ protected:
     ~OddBoard() override { fs::remove_all(folder_); }
 
     std::vector<std::string> findings(const std::string& board) const {
-        const Ran ran = etchback(
-            {"report", (boards / board).string(), "-o", (folder_ / "out").string(), "--json"});
+        const Ran ran = etchback({"report",
+                                  (boards / board).string(),
+                                  "-o",
+                                  (folder_ / "out").string(),
+                                  "--json",
+                                  "--no-simulation"});
         EXPECT_EQ(ran.status, done) << ran.err;
         std::vector<std::string> ids;
         const auto report = nlohmann::json::parse(ran.out);
@@ -92,7 +96,8 @@ TEST_F(OddBoard, ChargerHasItsTwoFaultsAndNoOtherFinding) {
 // mW. The negative rail of the feedback winding, on the mains side, is no output that the label
 // speaks of.
 TEST_F(OddBoard, ChargerReflectsItsLabelsOutputAndNotTheRailOfItsFeedbackWinding) {
-    const Ran ran = etchback({"report", (boards / "stall-charger").string(), "--json"});
+    const Ran ran =
+        etchback({"report", (boards / "stall-charger").string(), "--json", "--no-simulation"});
     ASSERT_EQ(ran.status, done) << ran.err;
     std::map<std::string, nlohmann::json> figures;
     const auto report = nlohmann::json::parse(ran.out);

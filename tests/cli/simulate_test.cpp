@@ -158,7 +158,7 @@ TEST(ScenarioText, SaysThatARunGaveUpAndWhy) {
     const std::string text = scenario_text(report::view_of(outcome, {}));
     EXPECT_THAT(text, HasSubstr("gave up before its end"));
     EXPECT_THAT(text, HasSubstr("Trouble: the voltage of DRAIN finds no state"));
-    EXPECT_THAT(text, HasSubstr("do not trust these"));
+    EXPECT_THAT(text, HasSubstr("do not trust"));
     EXPECT_THAT(text, HasSubstr("above its rating (marking)"));
     EXPECT_THAT(text, HasSubstr("First pulse of U1."));
 }
