@@ -118,7 +118,7 @@ Settling settle(
     StretchedRun& run, const Model& model, double period_s, double until_s, double tolerance) {
     // A converter that restarts now and then looks calm in its pauses for a while.
     constexpr int calm_periods = 3;
-    constexpr double near = 0.05;
+    constexpr double near = 0.02;
     Simulation& simulation = run.simulation();
     Comparison comparison;
     int calm = 0, nearly_calm = 0;
@@ -132,10 +132,12 @@ Settling settle(
         comparison.add(quantities(run, model));
         const double distance = comparison.has_three() ? comparison.distance() : 1.0;
         calm = distance < tolerance ? calm + 1 : 0;
-        nearly_calm = distance < near ? nearly_calm + 1 : 0;
+        nearly_calm = comparison.has_three() && comparison.change() < near ? nearly_calm + 1 : 0;
         if (calm >= calm_periods) {
             return {.steady = true, .words = "settled after " + how_far(simulation, comparison)};
         }
+        // Switching that does not keep step with the mains leaves a little noise, which may look
+        // like the slow end of settling: the search tells.
         if (nearly_calm >= calm_periods && calm == 0) {
             return search(simulation, period_s, until_s);
         }
