@@ -17,6 +17,10 @@ constexpr double kLeastVolt = 0.05;
 // A capacitor is slow when a thousandth of the period moves it by less than this share.
 constexpr double kSlowShare = 0.02;
 constexpr int kSlices = 1000, kSamples = 12;
+// Switching that does not keep step with the mains leaves a little noise: so many periods in a row
+// within it count as steady too.
+constexpr double kNoise = 2e-3;
+constexpr int kNoisyPeriods = 6;
 // Steps that change a voltage by more than this share of itself are cut down.
 constexpr double kBoldest = 0.5;
 
@@ -138,7 +142,7 @@ Steady find_steady(Simulation& simulation, const SteadyOptions& options) {
     }
     Mixer mixer(options.memory);
     double best = std::numeric_limits<double>::infinity();
-    int calm = 0;
+    int calm = 0, noisy = 0;
     while (result.periods < options.most_periods) {
         if (stop(simulation.run_to(period_end(result.periods + 1)))) {
             return result;
@@ -157,7 +161,8 @@ Steady find_steady(Simulation& simulation, const SteadyOptions& options) {
             }
         }
         calm = result.change <= options.tolerance ? calm + 1 : 0;
-        if (calm >= 2) {
+        noisy = result.change <= kNoise ? noisy + 1 : 0;
+        if (calm >= 2 || noisy >= kNoisyPeriods) {
             result.found = true;
             break;
         }

@@ -96,10 +96,14 @@ void Body::observe_extremes(Pattern& p, const double* begin, Ticks span) {
         largest_[i] = std::max(largest_[i], high);
         const double slack =
             std::max(kNewExtreme * std::max(-least_[i], largest_[i]), 1.0 / p.measure.need[i]);
-        if (high + stay_stray_[i] <= largest_[i] + slack &&
-            low - stay_stray_[i] >= least_[i] - slack) {
+        CompiledRows::Seen& seen = p.measure.seen[i];
+        const double bound_high = high + stay_stray_[i], bound_low = low - stay_stray_[i];
+        if (bound_high <= std::max(largest_[i], seen.high) + slack &&
+            bound_low >= std::min(least_[i], seen.low) - slack) {
             continue;
         }
+        seen.high = std::max(seen.high, bound_high);
+        seen.low = std::min(seen.low, bound_low);
         walk(
             p,
             p.measure,
@@ -131,7 +135,11 @@ void Body::observe_recorded(Pattern& p, const double* begin, Ticks span) {
         const auto r = static_cast<std::size_t>(line.row);
         const double low = std::min(stay_begin_[r], stay_end_[r]) - stay_stray_[r];
         const double high = std::max(stay_begin_[r], stay_end_[r]) + stay_stray_[r];
-        if (recorder_.holds(line, t0, span_s, low, high)) {
+        const std::size_t known = 2 * line.at + (line.cells ? 1 : 0);
+        if (p.record.seen.size() <= known) {
+            p.record.seen.resize(known + 1);
+        }
+        if (recorder_.holds(line, t0, span_s, low, high, p.record.seen[known])) {
             const RowVector& row =
                 probe_row(p, recorder_.probes()[static_cast<std::size_t>(line.row)]);
             recorder_.add_mean(

@@ -94,6 +94,7 @@ void Body::compile(Pattern& p, CompiledRows& out, const std::vector<int>& probes
         const double scale = network().probes()[static_cast<std::size_t>(probes[r])].scale;
         out.need[r] = 1.0 / (kRecordSlack * options_.tolerance * scale);
     }
+    out.seen.assign(probes.size(), {});
     out.version = version;
 }
 

@@ -22,6 +22,13 @@ struct CompiledRows {
     RowBlock amounts;  // the same as rows; for record and measure
     // By row, padded: one over the change that matters; for record and measure.
     std::vector<double> need;
+    // By row of measure and by line of the recorder: the widest bounds of a stay that was looked
+    // at, and in which cell. A stay of the same pattern within them goes the same ways.
+    struct Seen {
+        double low = 1e300, high = -1e300;
+        std::size_t cell = static_cast<std::size_t>(-1);
+    };
+    std::vector<Seen> seen;
 };
 
 struct Pattern;

@@ -117,15 +117,32 @@ std::size_t Recorder::cell_of(const Envelope& e, double t) const {
     return static_cast<std::size_t>(std::clamp((t - e.start_s) / e.cell_s, 0.0, cells - 1.0));
 }
 
-bool Recorder::holds(const Line& line, double t0, double span_s, double low, double high) const {
+bool Recorder::holds(const Line& line,
+                     double t0,
+                     double span_s,
+                     double low,
+                     double high,
+                     CompiledRows::Seen& seen) const {
     if (!line.cells) {
         return false;
     }
     const Envelope& e = envelopes_[line.at];
     const std::size_t cell = cell_of(e, t0);
+    if (cell != cell_of(e, t0 + span_s)) {
+        return false;
+    }
+    if (seen.cell != cell) {
+        seen = {};
+        seen.cell = cell;
+    }
     const double slack = kNothingNew * (e.high[cell] - e.low[cell]);
-    return cell == cell_of(e, t0 + span_s) && e.low[cell] - slack <= low &&
-           high <= e.high[cell] + slack;
+    if (std::min(e.low[cell], seen.low) - slack <= low &&
+        high <= std::max(e.high[cell], seen.high) + slack) {
+        return true;
+    }
+    seen.low = std::min(seen.low, low);
+    seen.high = std::max(seen.high, high);
+    return false;
 }
 
 void Recorder::add_mean(const Line& line, double t0, double integral) {

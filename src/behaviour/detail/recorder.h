@@ -5,6 +5,7 @@
 
 #include "behaviour/detail/crossing.h"
 #include "behaviour/detail/kernel.h"
+#include "behaviour/detail/pattern.h"
 #include "behaviour/simulation.h"
 
 namespace etchback::behaviour::detail {
@@ -38,8 +39,14 @@ public:
             }
         }
     }
-    // Whether the cell of an envelope that a stay lies in already covers its bounds.
-    bool holds(const Line& line, double t0, double span_s, double low, double high) const;
+    // Whether the cell of an envelope that a stay lies in already covers its bounds, or a stay with
+    // bounds as wide was looked at in it; keeps in `seen` what is looked at next.
+    bool holds(const Line& line,
+               double t0,
+               double span_s,
+               double low,
+               double high,
+               CompiledRows::Seen& seen) const;
     void add_mean(const Line& line, double t0, double integral);
     // A step of the probe; `scale` is the probe's.
     void step(const Line& line, double scale, double t0, double h, const Jet& a, const Jet& b);
