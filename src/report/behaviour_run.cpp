@@ -13,8 +13,8 @@ namespace {
 
 using behaviour::Scenario;
 
-// The longest scenario of the examples asks some 900 times, which is half a minute of one core.
-constexpr int usual_patience = 1500;
+// The longest scenario of the examples asks some 2000 times, which is 20 seconds of one core.
+constexpr int usual_patience = 2500;
 
 // Enough to see how it starts, lives and fails; the others take as long again and show less.
 constexpr const char* of_a_report[] = {"normal", "cold-start", "load-open", "output-short"};
