@@ -398,7 +398,7 @@
             for (let i = 0; i < marks.length;) {
                 const x = this.x(marks[i][0]);
                 let next = i + 1;
-                while (next < marks.length && this.x(marks[next][0]) - x < 22) {
+                while (next < marks.length && this.x(marks[next][0]) - x < 44) {
                     ++next;
                 }
                 for (let k = i; k < next; ++k) {

@@ -173,7 +173,7 @@ void add_marks(std::string& out,
                const PlotFrame& frame,
                const std::vector<PlotMark>& marks,
                double top) {
-    constexpr double apart = 22.0;
+    constexpr double apart = 44.0;  // room for "12–15"
     std::string lines;
     for (std::size_t i = 0; i < marks.size();) {
         const double x = frame.x(marks[i].t_s);
