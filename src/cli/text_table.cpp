@@ -24,26 +24,27 @@ std::string text_table(const std::vector<std::vector<std::string>>& rows) {
             }
         }
         line.erase(line.find_last_not_of(' ') + 1);
-        text += line + '\n';
+        text.append(line).append("\n");
     }
     return text;
 }
 
 std::string wrapped(std::string_view words) {
     constexpr std::size_t most = 100;
-    std::string text, line = " ";
+    // `line` holds all but the blank that each line begins with.
+    std::string text, line;
     while (!words.empty()) {
         const std::size_t end = std::min(words.find(' '), words.size());
         const std::string_view word = words.substr(0, end);
-        if (base::characters(line) + 1 + base::characters(word) > most && line != " ") {
-            text += line + '\n';
-            line = " ";
+        if (base::characters(line) + 2 + base::characters(word) > most && !line.empty()) {
+            text.append(" ").append(line).append("\n");
+            line.clear();
         }
         line += ' ';
         line += word;
         words.remove_prefix(std::min(end + 1, words.size()));
     }
-    return text + line + '\n';
+    return text.append(" ").append(line).append("\n");
 }
 
 }  // namespace etchback::cli
