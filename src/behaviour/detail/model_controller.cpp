@@ -139,7 +139,7 @@ void model_controller(Builder& b, PartId id) {
     b.machine(*std::move(made));
     if (const auto supply = wiring.pins.find("supply"); supply != wiring.pins.end()) {
         b.model.notable.push_back(b.network().probe_voltage(
-            part.name + ".supply", supply->second, wiring.pins["return"]));
+            part.name + "'s supply", supply->second, wiring.pins["return"]));
     }
 }
 

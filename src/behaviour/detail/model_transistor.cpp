@@ -119,7 +119,8 @@ void make_driven(Builder& b, PartId controller, PartId id, const std::vector<std
     } else {
         b.capacitor(id, "output", high, low, b.number(id, "output_capacitance"));
     }
-    b.model.notable.push_back(b.network().probe_voltage(part.name + ".channel voltage", high, low));
+    const std::string ends = mosfet ? ", drain and source" : ", collector and emitter";
+    b.model.notable.push_back(b.network().probe_voltage(part.name + ends, high, low));
 }
 
 void model_mosfet(Builder& b, PartId id) {
