@@ -221,6 +221,33 @@ TEST(Simulation, ChargesABulkCapacitorThroughABridge) {
     EXPECT_LT(s.ledger().residual(), 1e-4);
 }
 
+// Without any capacitance at their joint, rounding alone decides which of the two opens first.
+TEST(Simulation, OpensTwoDiodesInSeriesAtOneInstant) {
+    Network n;
+    const NodeId s1 = n.node("s"), r = n.node("n"), a = n.node("a"), p = n.node("p");
+    n.add("V", s1, r, VoltageSource{Sine{100.0, 50.0, 0.0, {}}});
+    n.add("Rs", s1, a, Conductance{1.0 / 9.98});
+    const auto bare = [&](const char* name, NodeId from, NodeId to) {
+        n.add(name,
+              from,
+              to,
+              Curve{Expression::voltage(from, to), {{0.0}, {1e-9, 100.0}, 0.0}, 1e-2});
+    };
+    bare("D1", a, p);
+    bare("D2", r, p);
+    bare("D3", reference, a);
+    bare("D4", reference, r);
+    n.add("Rn", r, reference, Conductance{1e-8});
+    n.add("C", p, reference, Capacitance{159.155e-6});
+    n.add("R", p, reference, Conductance{1e-3});
+    const ProbeId v = n.probe_voltage("p", p);
+    Simulation s = start(std::move(n));
+    ASSERT_EQ(s.run_to(0.5), Ending::reached) << base::to_string(s.trouble().front());
+    EXPECT_GT(s.value(v), 80.0);
+    EXPECT_LT(s.value(v), 100.0);
+    EXPECT_LT(s.ledger().residual(), 1e-6);
+}
+
 TEST(Simulation, StepsUpAVoltageAsTheTextbookSays) {
     Network n;
     const NodeId in = n.node("in"), x = n.node("x"), out = n.node("out");

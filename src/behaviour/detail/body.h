@@ -144,6 +144,7 @@ private:
     Vector wanted_s_;  // wanted sources, likewise
     Vector known_s_;   // the same as the machines last left it
     PatternKey scratch_key_;
+    std::vector<Ticks> flipped_at_;  // by curve
     bool dirty_ = false;
     Ticks now_ = 0, end_ = 0;
     Ticks stay_since_ = 0;

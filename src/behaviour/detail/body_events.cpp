@@ -153,6 +153,7 @@ int Body::watched_row(int probe) {
 
 bool Body::begin() {
     started_ = true;
+    flipped_at_.assign(static_cast<std::size_t>(curves_), -1);
     const auto& layout = space_.layout();
     wanted_s_ = Vector::Zero(layout.size());
     wanted_s_[0] = 1.0;
@@ -425,16 +426,21 @@ bool Body::flip_curves() {
         const double u = here_.f[i], slope = here_.f1[i];
         const double beyond = on_corner(pattern_->scale[i], u);
         const double above = u - pattern_->high[i], below = pattern_->low[i] - u;
-        if (above >= 0.0 && (slope > 0.0 || above > beyond)) {
+        // A curve that has moved at this instant moves again only where it is clearly astray:
+        // two that turn off together would pass the last rounding error to and fro.
+        const bool fresh = flipped_at_[i] != now_;
+        if (above >= 0.0 && ((fresh && slope > 0.0) || above > beyond)) {
             ++key[i];
             ++flips;
             flipped = 2 * c + 1;
+            flipped_at_[i] = now_;
             any = true;
             far = far || above > 1e3 * beyond;
-        } else if (below >= 0.0 && (slope < 0.0 || below > beyond)) {
+        } else if (below >= 0.0 && ((fresh && slope < 0.0) || below > beyond)) {
             --key[i];
             ++flips;
             flipped = 2 * c;
+            flipped_at_[i] = now_;
             any = true;
             far = far || below > 1e3 * beyond;
         }

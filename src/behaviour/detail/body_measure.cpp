@@ -234,6 +234,7 @@ void Body::restore(const Snapshot& snap) {
     now_ = snap.now;
     crowd_since_ = now_;
     crowd_ = 0;
+    flipped_at_.assign(static_cast<std::size_t>(curves_), -1);
     gave_up_ = false;
     trouble_.clear();
     started_ = true;

@@ -218,6 +218,12 @@ std::optional<double> Body::earliest_crossing(const Sample& a,
                 first = std::min(first, *t);
                 return;
             }
+            if (begin.f >= 0.0 && end.f > 0.0) {
+                // On the edge since it last moved, and now leaving for good.
+                const double edge = on_corner(p.scale[row], p.scale[row]);
+                first = std::min(first, h * std::min(1.0, 2.0 * edge / end.f));
+                return;
+            }
         }
         if (begin.f < 0.0 && end.f < 0.0 && !unsure) {
             const double fine = options_.tolerance * p.scale[row];
