@@ -23,7 +23,7 @@ namespace etchback::behaviour {
 struct SimulationOptions {
     // Largest error of a crossing or a recorded sample between two steps, in units of the
     // probe's or curve's scale.
-    double tolerance = 1e-3;
+    double tolerance = 1e-2;
     // Events at one instant before the engine gives up (chatter).
     int most_events_at_once = 400;
     // Patterns kept before the engine gives up; a circuit visits tens.

@@ -7,6 +7,7 @@ namespace etchback::behaviour::detail {
 namespace {
 
 constexpr int kHalvings = 24;
+constexpr double kHalfTick = 0x1p-41;  // seconds; see kernel.h
 
 // Root of a function that is below zero at `low` and not below at `high`: false position with
 // Illinois's weight, kept inside the bracket.
@@ -73,7 +74,7 @@ double Quintic::slope(double t) const {
 }
 
 std::optional<double> first_crossing(const Jet& a, const Jet& b, double h) {
-    const double fine = h * 1e-9;
+    const double fine = std::max(h * 1e-9, kHalfTick);
     if (a.f < 0.0) {
         if (b.f >= 0.0) {
             const Quintic q(a, b, h);
