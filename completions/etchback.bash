@@ -35,7 +35,7 @@ _etchback() {
         draw) words="--output --symbols --width --json --help" ;;
         simulate) words="--scenario --supply --csv --svg --json --help" ;;
         faults) words="--threads --journal --json --help" ;;
-        spread) words="--samples --seed --threads --journal --json --help" ;;
+        spread) words="--samples --seed --assumed --threads --journal --json --help" ;;
         *) return ;;
     esac
     if [ -n "$command" ] && [[ $word != -* ]]; then

@@ -49,6 +49,8 @@ base::Result<FaultCampaign> run_faults(const circuit::Circuit& circuit,
 struct SpreadOptions {
     int samples = 100;
     std::uint64_t seed = 1;
+    // Also what the dossier does not give, within its usual range: how little is known then.
+    bool assumed = false;
 };
 struct SpreadFigure {
     FigureRow nominal;

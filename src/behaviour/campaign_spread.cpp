@@ -26,15 +26,18 @@ Scenario scenario_of_samples() {
     return scenario;
 }
 
-// Those that have two ends. The supply is left as it is: its range is no tolerance of the item, and
-// would hide what the parts do.
-std::vector<Parameter> varied(const Model& nominal, const circuit::Circuit& circuit) {
+// Those that have two ends, and of assumed ones only where they are asked for: the range of a guess
+// is no tolerance. The supply is left as it is: its range is no tolerance of the item, and would
+// hide what the parts do.
+std::vector<Parameter> varied(const Model& nominal,
+                              const circuit::Circuit& circuit,
+                              bool assumed_too) {
     std::vector<Parameter> all;
     std::ranges::copy_if(
         nominal.parameters, std::back_inserter(all), [&](const Parameter& parameter) {
             const auto part = circuit.part(parameter.part);
             const bool supply = part && circuit[*part].kind.family == "source";
-            return parameter.high > parameter.low && !supply;
+            return parameter.high > parameter.low && !supply && (assumed_too || !parameter.assumed);
         });
     return all;
 }
@@ -153,7 +156,7 @@ base::Result<SpreadCampaign> run_spread(const circuit::Circuit& circuit,
     if (!nominal) {
         return nominal.errors();
     }
-    const std::vector<Parameter> parameters = varied(*nominal, circuit);
+    const std::vector<Parameter> parameters = varied(*nominal, circuit, spread.assumed);
     std::vector<detail::Job> jobs;
     for (int sample = 0; sample <= spread.samples; ++sample) {
         jobs.push_back({sample});
@@ -175,7 +178,10 @@ base::Result<SpreadCampaign> run_spread(const circuit::Circuit& circuit,
         jobs,
         work,
         detail::job_options(
-            options, fmt::format("spread 1, seed {}", spread.seed), subject, *nominal));
+            options,
+            fmt::format("spread 2, seed {}{}", spread.seed, spread.assumed ? ", assumed" : ""),
+            subject,
+            *nominal));
     std::vector<std::optional<SampleRun>> runs;
     for (const auto& result : results) {
         runs.push_back(result ? detail::sample_run_in(*result) : std::nullopt);

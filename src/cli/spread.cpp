@@ -151,12 +151,15 @@ void add_spread(CLI::App& app, Context& context) {
         ->add_option("--seed", words->options.seed, "the lot; the same seed gives the same figures")
         ->type_name("S")
         ->capture_default_str();
+    command->add_flag("--assumed",
+                      words->options.assumed,
+                      "draw also what the dossier does not give, within its usual range");
     command->footer(
-        "Draws every value within its tolerance, and what the dossier does not give within its "
-        "usual\n"
-        "range, and simulates normal use. Shows quantiles of each figure and whose tolerance they "
-        "come\n"
-        "from. Ctrl-C and --journal as for faults; mpirun -n N etchback spread DOSSIER works too.\n"
+        "Draws every value within its tolerance and simulates normal use. Shows quantiles of each\n"
+        "figure and whose tolerance they come from. With --assumed the parameters that a model "
+        "needs\n"
+        "and the dossier does not give are drawn too: that shows how much the guesses matter.\n"
+        " Ctrl-C and --journal as for faults; mpirun -n N etchback spread DOSSIER works too.\n"
         "\n"
         "Examples:\n"
         "  etchback spread my-charger\n"

@@ -219,14 +219,17 @@ TEST_F(Interrupted, CampaignsGoOnToTheSameBytes) {
     EXPECT_EQ(first_told, part.done);
 }
 
-SpreadCampaign spread(int samples, std::uint64_t seed, const CampaignOptions& options) {
+SpreadCampaign spread(int samples,
+                      std::uint64_t seed,
+                      const CampaignOptions& options,
+                      bool assumed = false) {
     const dossier::Dossier dossier = lamp();
     const auto circuit = circuit::build(dossier, bench().catalogue);
     const auto campaign = run_spread(circuit,
                                      dossier,
                                      bench().types,
                                      *bench().tables,
-                                     {.samples = samples, .seed = seed},
+                                     {.samples = samples, .seed = seed, .assumed = assumed},
                                      options);
     EXPECT_TRUE(campaign);
     return *campaign;
@@ -255,6 +258,17 @@ TEST(Spread, OfTheHenhouseLampsCurrentComesFromItsCapacitor) {
     EXPECT_LE(current.p95, current.largest);
     // The supply is no part of the item: it does not vary.
     EXPECT_NEAR(of(campaign, "supply_voltage").largest, 231.0, 0.5);
+}
+
+// What only the models assume is drawn where it is asked for, and widens what comes out.
+TEST(Spread, DrawsWhatIsAssumedOnlyWhereItIsAsked) {
+    const auto width = [](bool assumed) {
+        const SpreadCampaign campaign = spread(30, 1, {.threads = 2}, assumed);
+        const SpreadFigure& volts = of(campaign, "output_voltage.LED1");
+        return volts.largest - volts.least;
+    };
+    EXPECT_GT(width(true), 2.0 * width(false));
+    EXPECT_GT(width(false), 0.0);
 }
 
 TEST(Spread, DependsOnItsSeedAndNotOnItsThreads) {
