@@ -281,7 +281,8 @@ const char* words_of(Limit::Kind kind) {
 }
 
 bool in_order(const Outcome& outcome) {
-    return outcome.ending == Ending::reached && outcome.ledger.in_order();
+    return outcome.ending == Ending::reached && outcome.ledger.in_order() &&
+           outcome.trouble.empty();
 }
 
 ScenarioView view_of(const Outcome& outcome, const dossier::Dossier& dossier) {

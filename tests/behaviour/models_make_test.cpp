@@ -154,6 +154,14 @@ TEST(Model, GivesParametersTheirTolerance) {
     EXPECT_FALSE(it->assumed);
 }
 
+TEST(Model, SaysThatAShortedSupplyIsShorted) {
+    dossier::Part mains = make::part("J1", "mains", {{"L", "A"}, {"N", "A"}});
+    const auto dossier = bench({mains, make::r("R1", "1k", "A", "B")});
+    const auto made = test::try_model(dossier);
+    ASSERT_FALSE(made);
+    EXPECT_NE(test::all_of(made.errors()).find("the supply is shorted"), std::string::npos);
+}
+
 TEST(Model, ReplacesValuesAndRefusesUnknownNames) {
     const auto dossier =
         bench({supply("J1", "12 V", "VIN", "GND"), make::r("R1", "1k", "VIN", "GND")});

@@ -113,6 +113,12 @@ void model_mains(Builder& b, PartId id) {
                    "write the nets of both: pins = { L = \"L\", N = \"N\" }");
         return;
     }
+    if (b.part(id).net("L") == b.part(id).net("N")) {
+        b.complain(id,
+                   "live and neutral are on the same net, so the supply is shorted",
+                   "write the net of each wire; look for a bridge between them");
+        return;
+    }
     const NodeId neutral = b.pin(id, "N");
     put_mains(b, id, b.pin(id, "L"), neutral);
     if (b.on_net(id, "PE")) {

@@ -10,8 +10,8 @@ namespace {
 // What would keep its value for ever leaks with a time constant of about a day: at the rate zero
 // the answer to a constant would be infinite. Nothing that can be measured moves.
 constexpr double kSlowest = 1e-5;
-constexpr double kWorstCondition = 1e7;
-constexpr double kNudge = 1e-9;
+constexpr double kGoodCondition = 1e6;
+constexpr double kLeastNudge = 1e-9, kMostNudge = 1e-6;
 
 struct Decomposition {
     std::vector<double> real_rates;
@@ -60,12 +60,12 @@ Decomposition decompose(const Matrix& f) {
 }
 
 // Moves each entry by its own small share, the same in every run.
-Matrix nudged(Matrix f) {
+Matrix nudged(Matrix f, double nudge) {
     std::uint64_t state = 0x9e3779b97f4a7c15ull;
     for (Eigen::Index i = 0; i < f.size(); ++i) {
         state = state * 6364136223846793005ull + 1442695040888963407ull;
         const double share = static_cast<double>(state >> 11) * 0x1p-53 - 0.5;
-        f.data()[i] *= 1.0 + kNudge * share;
+        f.data()[i] *= 1.0 + nudge * share;
     }
     return f;
 }
@@ -119,8 +119,10 @@ Matrix forced_response(const Decomposition& d, const Matrix& drive, const Source
 
 Modes modes_of(const Matrix& f, const Matrix& g, const SourceLayout& layout) {
     Decomposition d = decompose(f);
-    if (!(d.condition < kWorstCondition)) {
-        Decomposition other = decompose(nudged(f));
+    // As little as helps: what is moved by a part in a million is still the same circuit.
+    for (double nudge = kLeastNudge; nudge <= kMostNudge && !(d.condition < kGoodCondition);
+         nudge *= 10.0) {
+        Decomposition other = decompose(nudged(f, nudge));
         if (!(d.condition < other.condition)) {
             d = std::move(other);
         }

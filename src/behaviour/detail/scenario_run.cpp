@@ -249,7 +249,35 @@ Outcome ScenarioRun::outcome() {
     outcome.assumed = model_.assumed;
     outcome.left_out = model_.left_out;
     tell(outcome);
+    doubt_rms_values(outcome);
     return outcome;
+}
+
+// No RMS value is below its mean. One that is has lost its digits: two of a pattern's exponentials
+// are too nearly alike for products of them.
+void doubt_rms_values(Outcome& outcome) {
+    for (const std::string_view quantity : {"output_voltage", "output_current"}) {
+        for (const FigureRow& row : outcome.figures) {
+            const std::string prefix = fmt::format("{}_rms.", quantity);
+            if (!row.id.starts_with(prefix)) {
+                continue;
+            }
+            const auto mean =
+                outcome.figure(fmt::format("{}.{}", quantity, row.id.substr(prefix.size())));
+            if (mean && row.value < 0.98 * std::abs(*mean) - 1e-6) {
+                outcome.trouble.push_back(
+                    {{},
+                     fmt::format(
+                         "{} came out below its mean: parts of the circuit answer so nearly "
+                         "alike that the engine has lost digits",
+                         row.title),
+                     "do not rely on the RMS values and powers of this run; means and peaks are "
+                     "not "
+                     "touched"});
+                return;
+            }
+        }
+    }
 }
 
 base::Errors trouble_of(const Simulation& simulation, Ending ending, const Ledger& ledger) {

@@ -52,5 +52,7 @@ base::Result<Outcome> run_on(Model model, const Scenario& scenario, const Outcom
 
 // Why a run is not to be relied on, as sentences.
 base::Errors trouble_of(const Simulation& simulation, Ending ending, const Ledger& ledger);
+// Adds a sentence where an RMS figure came out below its mean.
+void doubt_rms_values(Outcome& outcome);
 
 }  // namespace etchback::behaviour::detail
