@@ -104,6 +104,46 @@ TEST(Simulation, SolvesCriticalDamping) {
     EXPECT_NEAR(s.value(v), 1.0 - std::exp(-w0 * t) * (1.0 + w0 * t), 1e-6);
 }
 
+// Five equal stages, each fed by the one before: one eigenvalue five times with one eigenvector.
+// The products of so nearly equal exponentials have no digits, the answer must have them all the
+// same.
+TEST(Simulation, KeepsItsDigitsWhereExponentialsAreNearlyAlike) {
+    Network n;
+    const NodeId in = n.node("in");
+    n.add("V", in, reference, VoltageSource{Constant{1.0}});
+    NodeId before = in;
+    for (int k = 0; k < 5; ++k) {
+        const NodeId node = n.node("stage");
+        Expression feed;
+        feed.volts.push_back({before, -1e-3});
+        n.add("gm", node, reference, Controlled{feed});
+        n.add("R", node, reference, Conductance{1e-3});
+        n.add("C", node, reference, Capacitance{1e-6});
+        before = node;
+    }
+    const ProbeId v = n.probe_voltage("out", before);
+    Simulation s = start(std::move(n));
+    s.measure({v});
+    ASSERT_EQ(s.run_to(10e-3), Ending::reached);
+    // v = 1 - exp(-x) (1 + x + x^2/2 + x^3/6 + x^4/24), x = t / RC; its integrals by Simpson's
+    // rule.
+    const auto exact = [](double x) {
+        return 1.0 - std::exp(-x) * (1.0 + x * (1.0 + x / 2 * (1.0 + x / 3 * (1.0 + x / 4))));
+    };
+    double mean = 0.0, square = 0.0;
+    constexpr int pieces = 2000;
+    for (int i = 0; i <= pieces; ++i) {
+        const double weight = (i == 0 || i == pieces ? 1.0 : i % 2 == 1 ? 4.0 : 2.0) / 3 / pieces;
+        const double value = exact(10.0 * i / pieces);
+        mean += weight * value;
+        square += weight * value * value;
+    }
+    EXPECT_NEAR(s.value(v), exact(10.0), 1e-5);
+    EXPECT_NEAR(s.measured().mean[0], mean, 1e-4);
+    EXPECT_NEAR(s.measured().rms[0], std::sqrt(square), 1e-4);
+    EXPECT_TRUE(s.ledger().in_order()) << s.ledger().residual();
+}
+
 TEST(Simulation, ChargesACapacitorThatNothingElseHolds) {
     Network n;
     const NodeId a = n.node("a");

@@ -107,6 +107,7 @@ private:
     void observe_extremes(Pattern& p, const double* begin, Ticks span);
     void observe_recorded(Pattern& p, const double* begin, Ticks span);
     void observe_stay();
+    void add_plain();
 
     bool settle_instant();
     bool flip_curves();

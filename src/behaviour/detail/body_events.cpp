@@ -271,6 +271,10 @@ void Body::open_stay() {
     if (p.moments_epoch != epoch_) {
         p.moments.reset(p.modes);
         p.moments_epoch = epoch_;
+        if (p.ill()) {
+            const int size = space_.states() + space_.source_states();
+            p.plain = Matrix::Zero(size, size);
+        }
     }
     p.moments.enter(here_.eta.data());
     stay_since_ = now_;
@@ -282,6 +286,9 @@ void Body::close_stay() {
     }
     Pattern& p = *pattern_;
     observe_stay();
+    if (p.ill()) {
+        add_plain();
+    }
     p.moments.leave(here_.eta.data(), seconds(now_ - stay_since_));
 }
 

@@ -106,16 +106,27 @@ Measured Body::measured() {
         if (p->moments_epoch != epoch_ || p->moments.span_s() <= 0.0) {
             continue;
         }
-        const Matrix w = p->moments.integral(p->modes);
-        const Vector one = w.col(p->modes.source_at[0]);
+        const bool ill = p->ill();
+        const Matrix w = ill ? p->plain : p->moments.integral(p->modes);
+        const Vector one = w.col(ill ? space_.states() : p->modes.source_at[0]);
+        const auto row_of = [&](const StateSpace::Row& r) {
+            RowVector row = ill ? RowVector(w.cols()) : p->modes.row(r.x, r.s);
+            if (ill) {
+                row << r.x, r.s;
+            }
+            return row;
+        };
         for (std::size_t i = 0; i < measure_probes_.size(); ++i) {
-            const RowVector& row = probe_row(*p, measure_probes_[i]);
+            const RowVector row = row_of(
+                space_.probe(p->equations,
+                             p->key,
+                             network().probes()[static_cast<std::size_t>(measure_probes_[i])]));
             m.mean[i] += row.dot(one);
             m.rms[i] += row * w * row.transpose();
         }
         for (std::size_t b = 0; b < nb; ++b) {
             const auto amps = space_.branch_amps(p->equations, p->key, static_cast<int>(b));
-            const RowVector i = p->modes.row(amps.x, amps.s);
+            const RowVector i = row_of(amps);
             const RowVector iw = i * w;
             const double square = iw.dot(i);
             m.branch_mean_a[b] += i.dot(one);
@@ -128,7 +139,7 @@ Measured Body::measured() {
                 continue;
             }
             const auto volts = space_.branch_volts(p->equations, static_cast<int>(b));
-            m.branch_joule[b] += iw.dot(p->modes.row(volts.x, volts.s));
+            m.branch_joule[b] += iw.dot(row_of(volts));
         }
     }
     const auto root = [&](double& x) { x = std::sqrt(std::max(x / span, 0.0)); };

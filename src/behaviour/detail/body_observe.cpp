@@ -185,4 +185,42 @@ void Body::observe_stay() {
     }
 }
 
+// Amplitudes of modes that are nearly alike are large and cancel one another; their products have
+// no digits left. The state itself has. Its products are integrated by the trapezoidal rule with
+// Euler and Maclaurin's first correction, on steps that follow every state.
+void Body::add_plain() {
+    Pattern& p = *pattern_;
+    const Ticks span = now_ - stay_since_;
+    const int n = space_.states(), size = n + space_.source_states(), modes = p.modes.size();
+    const Matrix& source = space_.source_matrix();
+    walk_eta_.assign(p.moments.begin(), p.moments.begin() + modes);
+    walk_eta_.resize(static_cast<std::size_t>(p.propagator.padded()), 0.0);
+    Vector z(size), slope(size);
+    const auto look = [&] {
+        const Eigen::Map<const Vector> eta(walk_eta_.data(), modes);
+        z << p.modes.x_of(eta), p.modes.s_of(eta);
+        slope << p.equations.f * z.head(n) + p.equations.g * z.tail(size - n),
+            source * z.tail(size - n);
+    };
+    look();
+    for (Ticks done = 0; done < span;) {
+        const double size_of_state = z.head(n).norm() + 1e-12;
+        double sixth = 0.0;
+        for (std::size_t k = 0; k < p.modes.own_at.size(); ++k) {
+            const auto at = static_cast<std::size_t>(p.modes.own_at[k]);
+            const double share = std::abs(walk_eta_[at]) / (kFollow * size_of_state);
+            sixth += followed(share, 0.25 / modes) * p.propagator.sixth_power()[at];
+        }
+        const Ticks step = std::min(std::max<Ticks>(step_for(sixth) / 8, 1), span - done);
+        const double h = seconds(step);
+        const Vector z0 = z, slope0 = slope;
+        p.propagator.advance(walk_eta_.data(), step);
+        look();
+        const Matrix turn = slope0 * z0.transpose() - slope * z.transpose();
+        p.plain += 0.5 * h * (z0 * z0.transpose() + z * z.transpose()) +
+                   h * h / 12.0 * (turn + turn.transpose());
+        done += step;
+    }
+}
+
 }  // namespace etchback::behaviour::detail

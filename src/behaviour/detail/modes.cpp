@@ -2,6 +2,7 @@
 
 #include <Eigen/Eigenvalues>
 #include <cmath>
+#include <limits>
 
 namespace etchback::behaviour::detail {
 
@@ -11,7 +12,7 @@ namespace {
 // the answer to a constant would be infinite. Nothing that can be measured moves.
 constexpr double kSlowest = 1e-5;
 constexpr double kGoodCondition = 1e6;
-constexpr double kLeastNudge = 1e-9, kMostNudge = 1e-6;
+constexpr double kLeastNudge = 1e-14, kMostNudge = 1e-7;
 
 struct Decomposition {
     std::vector<double> real_rates;
@@ -59,13 +60,21 @@ Decomposition decompose(const Matrix& f) {
     return d;
 }
 
-// Moves each entry by its own small share, the same in every run.
+// Moves every entry, zeros too, by a small share of what rates its row and column have; the same in
+// every run.
 Matrix nudged(Matrix f, double nudge) {
+    const Eigen::Index n = f.rows();
+    Vector size(n);
+    for (Eigen::Index i = 0; i < n; ++i) {
+        size[i] = std::sqrt(std::min(f.row(i).norm(), f.col(i).norm()));
+    }
     std::uint64_t state = 0x9e3779b97f4a7c15ull;
-    for (Eigen::Index i = 0; i < f.size(); ++i) {
-        state = state * 6364136223846793005ull + 1442695040888963407ull;
-        const double share = static_cast<double>(state >> 11) * 0x1p-53 - 0.5;
-        f.data()[i] *= 1.0 + nudge * share;
+    for (Eigen::Index k = 0; k < n; ++k) {
+        for (Eigen::Index i = 0; i < n; ++i) {
+            state = state * 6364136223846793005ull + 1442695040888963407ull;
+            const double share = static_cast<double>(state >> 11) * 0x1p-53 - 0.5;
+            f(i, k) += nudge * share * size[i] * size[k];
+        }
     }
     return f;
 }
@@ -119,11 +128,16 @@ Matrix forced_response(const Decomposition& d, const Matrix& drive, const Source
 
 Modes modes_of(const Matrix& f, const Matrix& g, const SourceLayout& layout) {
     Decomposition d = decompose(f);
-    // As little as helps: what is moved by a part in a million is still the same circuit.
-    for (double nudge = kLeastNudge; nudge <= kMostNudge && !(d.condition < kGoodCondition);
-         nudge *= 10.0) {
+    // What is moved and what rounding makes of the rest, whichever weighs least together.
+    const auto error = [](double nudge, double condition) {
+        return nudge + std::numeric_limits<double>::epsilon() * condition;
+    };
+    double least = error(0.0, d.condition);
+    const bool good = d.condition < kGoodCondition;
+    for (double nudge = kLeastNudge; nudge <= kMostNudge && !good; nudge *= 10.0) {
         Decomposition other = decompose(nudged(f, nudge));
-        if (!(d.condition < other.condition)) {
+        if (!(error(nudge, other.condition) >= least)) {
+            least = error(nudge, other.condition);
             d = std::move(other);
         }
     }

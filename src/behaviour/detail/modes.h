@@ -5,9 +5,10 @@
 //   [reals, +pairs)         real parts of complex modes, then the sines' cosines
 //   [reals + pairs, +pairs) their imaginary parts, then the sines
 //   then the tables' values, then their slopes.
-// An eigenvalue that occurs twice with one eigenvector (critical damping) has no such coordinates;
-// such a matrix is moved by one part in 1e9, which separates it (E. B. Davies, "Approximate
-// diagonalization", SIAM J. Matrix Anal. Appl. 29, 2007).
+// An eigenvalue that occurs several times with one eigenvector (critical damping, equal stages in a
+// row) has no such coordinates; such a matrix is moved by up to one part in 1e7, by as little as
+// makes its modes separate (E. B. Davies, "Approximate diagonalization", SIAM J. Matrix Anal. Appl.
+// 29, 2007; cited from memory).
 #pragma once
 
 #include <complex>

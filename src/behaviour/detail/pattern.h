@@ -51,6 +51,9 @@ struct Pattern {
     CompiledRows guards, record, measure;
     Moments moments;
     int moments_epoch = -1;
+    // Integral of z z^T, z = (x, s), where the modes are too nearly alike for Moments.
+    Matrix plain;
+    bool ill() const { return modes.condition > 1e6; }
     std::vector<std::unique_ptr<Hop>> hops;
     std::vector<const Hop*> neighbours;  // by 2 * curve + (1: one segment up, 0: down)
     std::vector<RowVector> probe_row;    // by probe over eta, empty until asked
