@@ -6,6 +6,7 @@
 #include <filesystem>
 #include <vector>
 
+#include "base/plugin_folders.h"
 #include "behaviour/ranks_plugin/interface.h"
 
 #ifndef ETCHBACK_BUILD_LIB
@@ -26,26 +27,6 @@ bool started_by_mpirun() {
         }
     }
     return false;
-}
-
-// A folder that the user names is the only one that counts; else the places where an installed
-// and a freshly built program keep their plugins.
-std::vector<fs::path> search_folders() {
-    if (const char* named = std::getenv("ETCHBACK_LIB"); named != nullptr && *named != '\0') {
-        return {fs::path(named)};
-    }
-    std::vector<fs::path> folders;
-    std::error_code ignored;
-    const fs::path program = fs::read_symlink("/proc/self/exe", ignored);
-    if (!program.empty()) {
-        const fs::path lib = (program.parent_path() / ".." / "lib").lexically_normal();
-        folders.push_back(lib);
-        folders.push_back(lib / "etchback");
-    }
-    if (const fs::path built = ETCHBACK_BUILD_LIB; !built.empty()) {
-        folders.push_back(built);
-    }
-    return folders;
 }
 
 base::Error unusable(const std::string& why) {
@@ -82,7 +63,7 @@ base::Result<std::unique_ptr<Ranks>> open_ranks() {
     if (!started_by_mpirun()) {
         return std::unique_ptr<Ranks>();
     }
-    for (const fs::path& folder : search_folders()) {
+    for (const fs::path& folder : base::plugin_folders(ETCHBACK_BUILD_LIB)) {
         const fs::path file = folder / ranks_plugin::file_name;
         std::error_code ignored;
         if (fs::exists(file, ignored)) {

@@ -5,6 +5,7 @@
 #include <cstdlib>
 #include <filesystem>
 
+#include "base/plugin_folders.h"
 #include "render/plugin/interface.h"
 
 #ifndef ETCHBACK_BUILD_LIB
@@ -21,26 +22,6 @@ struct Plugin {
     plugin::PdfFunction* pdf = nullptr;
     plugin::PagesFunction* pages = nullptr;
 };
-
-// A folder that the user names is the only one that counts; else the places where an installed
-// and a freshly built program keep their plugin.
-std::vector<fs::path> search_folders() {
-    if (const char* named = std::getenv("ETCHBACK_LIB"); named != nullptr && *named != '\0') {
-        return {fs::path(named)};
-    }
-    std::vector<fs::path> folders;
-    std::error_code ignored;
-    const fs::path program = fs::read_symlink("/proc/self/exe", ignored);
-    if (!program.empty()) {
-        const fs::path lib = (program.parent_path() / ".." / "lib").lexically_normal();
-        folders.push_back(lib);
-        folders.push_back(lib / "etchback");
-    }
-    if (const fs::path built = ETCHBACK_BUILD_LIB; !built.empty()) {
-        folders.push_back(built);
-    }
-    return folders;
-}
 
 base::Error missing(const std::vector<fs::path>& folders) {
     std::string looked;
@@ -87,7 +68,7 @@ base::Result<Plugin> open_plugin(const fs::path& file) {
 }
 
 base::Result<Plugin> find_plugin() {
-    const std::vector<fs::path> folders = search_folders();
+    const std::vector<fs::path> folders = base::plugin_folders(ETCHBACK_BUILD_LIB);
     for (const fs::path& folder : folders) {
         const fs::path file = folder / plugin::file_name;
         std::error_code ignored;
