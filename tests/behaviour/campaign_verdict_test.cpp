@@ -35,6 +35,16 @@ TEST(Verdict, TellsByHowMuchTheOutputChanges) {
     EXPECT_EQ(judge(healthy, lamp(40.0, 5.25)).words, "LED1: current is 15 times as large.");
 }
 
+// An output capacitor that opens leaves the mean as it was.
+TEST(Verdict, TellsThatTheCurrentSwingsMoreAtTheSameMean) {
+    Look healthy = lamp(40.0, 0.35), faulty = healthy;
+    healthy.loads[0].rms_amps = 0.36;
+    faulty.loads[0].rms_amps = 0.54;
+    EXPECT_EQ(judge(healthy, faulty),
+              (Verdict{"output changed",
+                       "LED1: RMS value of the current rises by 50 % at the same mean."}));
+}
+
 TEST(Verdict, TellsThatTheOutputIsLost) {
     EXPECT_EQ(judge(lamp(40.0, 0.35), lamp(20.0, 1e-4)),
               (Verdict{"output lost", "LED1 gets no power any more."}));

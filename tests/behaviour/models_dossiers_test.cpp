@@ -80,5 +80,28 @@ TEST(SeedlingDriver, IsWorkedByItsController) {
                 Contains(testing::Pointee(testing::Property(&Machine::name, "U1"))));
 }
 
+// Whatever else is asked of a drive's parts and pins, their faults take the drive away.
+TEST(SeedlingDriver, LosesItsDriveByEveryFaultOnTheWay) {
+    const auto dossier = test::read_dossier("examples/seedling-driver");
+    ModelOptions options;
+    const auto fault = [](Fault::Kind kind, std::string part, std::string pin = "") {
+        return Fault{kind, std::move(part), std::move(pin), ""};
+    };
+    options.dormant = {fault(Fault::Kind::open, "R8"),
+                       fault(Fault::Kind::shorted, "R8"),
+                       fault(Fault::Kind::open, "U1", "DRV"),
+                       fault(Fault::Kind::open, "Q1", "gate")};
+    const auto model = test::model(dossier, options);
+    const auto drives = [&](std::size_t f) {
+        const SwitchId id = model.dormant[f].id;
+        const BranchId branch = model.network.switches()[static_cast<std::size_t>(id.index)];
+        return model.network[branch].name == "Q1.drive" && !model.dormant[f].faulty;
+    };
+    EXPECT_TRUE(drives(0));
+    EXPECT_FALSE(drives(1));
+    EXPECT_TRUE(drives(2));
+    EXPECT_TRUE(drives(3));
+}
+
 }  // namespace
 }  // namespace etchback::behaviour

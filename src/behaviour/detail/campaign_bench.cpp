@@ -91,7 +91,8 @@ Look FaultBench::look(double since_s, Ending ending) const {
         seen.notable.push_back(run_->mean(probe));
     }
     for (const Terminals::Load& load : model_->terminals.loads) {
-        seen.loads.push_back({load.part, run_->mean(load.volts), run_->mean(load.amps)});
+        seen.loads.push_back(
+            {load.part, run_->mean(load.volts), run_->mean(load.amps), run_->rms(load.amps)});
     }
     if (model_->terminals.mains_a) {
         seen.supply_a_rms = run_->rms(*model_->terminals.mains_a);

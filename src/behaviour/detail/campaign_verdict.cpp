@@ -66,7 +66,9 @@ std::string load_words(const Look::Load& before, const Look::Load& after) {
     const std::string current = change_words("current", change(before.amps, after.amps));
     const std::string voltage = change_words("voltage", change(before.volts, after.volts));
     if (current.empty() && voltage.empty()) {
-        return {};
+        const std::string swing =
+            change_words("RMS value of the current", change(before.rms_amps, after.rms_amps));
+        return swing.empty() ? "" : fmt::format("{}: {} at the same mean. ", before.part, swing);
     }
     return fmt::format("{}: {}{}{}. ",
                        before.part,
@@ -148,10 +150,6 @@ Verdict judge(const Look& healthy, const Look& faulty) {
         words.pop_back();
     }
     return {verdict, words};
-}
-
-bool starts(const Look& healthy, const Look& cold) {
-    return !all_lost(healthy, cold);
 }
 
 }  // namespace etchback::behaviour::detail

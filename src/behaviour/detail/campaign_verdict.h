@@ -13,6 +13,7 @@ struct Look {
     struct Load {
         std::string part;
         double volts = 0.0, amps = 0.0;  // means
+        double rms_amps = 0.0;
         bool operator==(const Load&) const = default;
     };
     std::vector<Load> loads;
@@ -30,17 +31,15 @@ struct Verdict {
 };
 
 // In the order of their weight, the first that holds is the verdict:
-// "not simulated"    the engine gave up
-// "fuse opens"       a fuse or a fusible resistor melts
-// "supply shorted"   ten times the healthy supply current, and nothing opens
-// "over-stress"      a part bears more than its rating and did not before, or clearly more than
-// before "restarts"         a controller starts anew, and the output is not what it was "output
-// lost"      every load that had power has less than a twentieth of it "output changed"   a load's
-// voltage or current changed by a twentieth or more "no change"
+// - "not simulated": the engine gave up
+// - "fuse opens": a fuse or a fusible resistor melts
+// - "supply shorted": ten times the healthy supply current, and nothing opens
+// - "over-stress": a part bears more than its rating and did not before, or clearly more than
+// before
+// - "restarts": a controller starts anew, and the output is not what it was
+// - "output lost": every load that had power has less than a twentieth of it
+// - "output changed": a load's voltage, current or RMS current changed by a twentieth or more
+// - "no change"
 Verdict judge(const Look& healthy, const Look& faulty);
-
-// The same of a cold start with the fault in place: "does not start" where the loads stay without
-// power; nothing where they get it.
-bool starts(const Look& healthy, const Look& cold);
 
 }  // namespace etchback::behaviour::detail

@@ -98,6 +98,9 @@ NodeId Builder::pin(PartId id, std::size_t index) {
     if (it != own_nodes_.end()) {
         return it->second;
     }
+    if (joined && model.dormant[dormant->second].id.index >= 0) {
+        return net(pin.net);  // the fault is put in elsewhere: it takes a drive away
+    }
     const NodeId own = network().node(part(id).name + "." + pin.name);
     own_nodes_[ref] = own;
     if (joined) {
