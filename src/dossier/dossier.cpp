@@ -20,7 +20,8 @@ auto built(const Part& p) {
 }
 
 auto noted(const Part& p) {
-    return std::tie(p.position, p.fitted, p.touchable, p.note, p.known, p.alternatives);
+    return std::tie(
+        p.position, p.pads, p.pads_on, p.fitted, p.touchable, p.note, p.known, p.alternatives);
 }
 
 }  // namespace
@@ -78,6 +79,16 @@ bool Reading::operator==(const Reading& o) const {
 bool Waveform::operator==(const Waveform& o) const {
     return std::tie(file, what, between, probe, note) ==
            std::tie(o.file, o.what, o.between, o.probe, o.note);
+}
+
+bool Photo::operator==(const Photo& o) const {
+    return std::tie(file, side, shows, seen_from, px_per_mm, points, note) ==
+           std::tie(o.file, o.side, o.shows, o.seen_from, o.px_per_mm, o.points, o.note);
+}
+
+bool Stroke::operator==(const Stroke& o) const {
+    return std::tie(photo, says, along, width_px, note) ==
+           std::tie(o.photo, o.says, o.along, o.width_px, o.note);
 }
 
 bool Scenario::operator==(const Scenario& o) const {

@@ -8,6 +8,7 @@
 #include <map>
 #include <optional>
 #include <string>
+#include <utility>
 #include <vector>
 
 #include "base/error.h"
@@ -97,6 +98,16 @@ struct Position {
     bool operator==(const Position&) const = default;
 };
 
+// Where a pin's pad lies: in mm on the board, or in pixels of the upright photo that
+// Part::pads_on names.
+struct PadPlace {
+    std::string pin;
+    double x = 0.0;
+    double y = 0.0;
+    Place place;
+    bool operator==(const PadPlace& o) const { return pin == o.pin && x == o.x && y == o.y; }
+};
+
 struct Part {
     std::string name;  // "R1"
     Text kind;         // a kind's id as the catalogue has it; unknown kinds keep their spelling
@@ -117,8 +128,10 @@ struct Part {
     Text family;                    // of a controller: "flyback, boundary mode"
     std::map<std::string, Amount> thresholds;  // of a controller: start, stop, over_voltage ...
     std::optional<Position> position;
-    bool fitted = true;      // false: an empty place on the board
-    bool touchable = false;  // a person can touch it in use
+    std::vector<PadPlace> pads;  // of some pins or all; the body gives the rest
+    Text pads_on;                // the photo whose pixels `pads` counts; empty: mm on the board
+    bool fitted = true;          // false: an empty place on the board
+    bool touchable = false;      // a person can touch it in use
     Text note;
     std::map<std::string, Basis> known;  // field -> how it is known; "" is the part's default
     std::vector<Alternative> alternatives;
@@ -201,14 +214,63 @@ struct Scenario {
     bool operator==(const Scenario& o) const;  // all but the place
 };
 
+// A point that the person found on a photo, in pixels of the upright photo from its upper left
+// corner. Points of one name on several photos are one spot of the board.
+struct PhotoPoint {
+    Text name;
+    double x_px = 0.0;
+    double y_px = 0.0;
+    std::optional<double> x_mm;  // where it lies on the board, both or neither
+    std::optional<double> y_mm;
+    bool operator==(const PhotoPoint&) const = default;
+};
+
 struct Photo {
     Text file;
-    Text side;  // "top", "bottom", "label", "other"
+    Text side;       // "top", "bottom", "label", "other"
+    Text shows;      // "copper": a picture of copper alone, white on black; empty: a photograph
+    Text seen_from;  // "top", "bottom"; empty: the side itself. Of copper pictures: empty is top
+    std::optional<Placed<double>> px_per_mm;  // of a copper picture, which has no perspective
+    std::vector<PhotoPoint> points;
     Text note;
     Place place;
-    bool operator==(const Photo& o) const {
-        return file == o.file && side == o.side && note == o.note;
-    }
+    bool operator==(const Photo& o) const;  // all but the place
+};
+
+// A length that is known between two points of a photo (pixels of the upright photo).
+struct KnownLength {
+    Text photo;
+    double from_x_px = 0.0;
+    double from_y_px = 0.0;
+    double to_x_px = 0.0;
+    double to_y_px = 0.0;
+    Amount length;  // metres
+    Text note;
+    bool operator==(const KnownLength&) const = default;
+};
+
+// The bare board.
+struct Board {
+    std::optional<Amount> width;       // metres, from left to right as seen from the top
+    std::optional<Amount> height;      // metres
+    std::optional<Placed<int>> sides;  // with copper: 1 or 2
+    Text mask;  // colour of the solder mask: "green", "blue", "red", "white", "black", "none"
+    Text
+        holes;  // a CSV file of drilled holes (x_mm, y_mm, diameter_mm, plated), beside the dossier
+    std::vector<KnownLength> lengths;
+    Text note;
+    bool operator==(const Board&) const = default;
+};
+
+// A line that the person draws on a photo to say what lies there.
+struct Stroke {
+    Text photo;
+    Text says;  // "copper", "laminate", "cut", "bridge" ...: one of stroke_words()
+    std::vector<std::pair<double, double>> along;  // pixels of the upright photo
+    double width_px = 0.0;                         // 0: three thousandths of the photo's diagonal
+    Text note;
+    Place place;
+    bool operator==(const Stroke& o) const;  // all but the place
 };
 
 // The chip maker's or another known circuit, to compare with.
@@ -229,6 +291,8 @@ struct Dossier {
     std::vector<Continuity> continuity;
     std::vector<Waveform> waveforms;
     std::vector<Photo> photos;
+    Board board;
+    std::vector<Stroke> strokes;
     std::vector<Scenario> scenarios;
     std::optional<Reference> reference;
 

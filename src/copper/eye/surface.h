@@ -1,0 +1,45 @@
+// What lies at each pixel of a straightened side, learned from the photo itself and from strokes.
+#pragma once
+
+#include <opencv2/core/mat.hpp>
+#include <string>
+#include <vector>
+
+#include "copper/board_picture.h"
+#include "copper/eye/registration.h"
+
+namespace etchback::copper::eye {
+
+// A stroke of the person, carried to the raster.
+struct RasterStroke {
+    enum class Says : std::uint8_t {
+        copper,  // masked or bare
+        bare_copper,
+        masked_copper,
+        laminate,
+        hole,
+        legend,
+        body,
+        background,
+        no_copper,
+        cut,
+        bridge
+    };
+    Says says = Says::copper;
+    std::vector<cv::Point2f> along;  // raster pixels; one point is a dot
+    float width_px = 3.0F;
+};
+
+// Fills surface, copper and trusted of both sides; marks holes plated where their rim says so.
+// Strokes of one side only teach that side. Deterministic.
+BoardPicture classify(const StraightBoard& board,
+                      const std::vector<RasterStroke>& top,
+                      const std::vector<RasterStroke>& bottom);
+
+// A copper picture that is already separated: white (above half) is copper. One raster for both.
+base::Result<BoardPicture> separated(const std::optional<Photo>& top,
+                                     const std::optional<Photo>& bottom,
+                                     double px_per_mm,
+                                     std::vector<Hole> holes);
+
+}  // namespace etchback::copper::eye
