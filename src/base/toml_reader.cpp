@@ -351,6 +351,18 @@ const toml::table* TableReader::table(std::string_view key) {
     return nullptr;
 }
 
+const toml::array* TableReader::list(std::string_view key, std::string todo) {
+    const toml::node* found = node(key);
+    if (found == nullptr) {
+        return nullptr;
+    }
+    if (const toml::array* array = found->as_array()) {
+        return array;
+    }
+    complain(place_of(*found, file_), wrong_type(key, *found, "a list"), std::move(todo));
+    return nullptr;
+}
+
 std::vector<const toml::table*> TableReader::tables(std::string_view key) {
     const toml::node* found = node(key);
     std::vector<const toml::table*> list;

@@ -45,6 +45,7 @@ public:
     std::optional<Placed<std::string>> spelled(std::string_view key);
     std::vector<Placed<std::string>> texts(std::string_view key);  // array of texts; absent: empty
     const toml::table* table(std::string_view key);
+    const toml::array* list(std::string_view key, std::string todo);  // of anything
     // An array of tables, or an empty list. Elements that are no tables are errors.
     std::vector<const toml::table*> tables(std::string_view key);
 

@@ -110,10 +110,25 @@ constexpr std::string_view rest = R"(
 # between = ["R1.1", "F1.2"]
 # beeps = true
 
-# Pictures: copy them into a folder beside this file.
+# Pictures: copy them into a folder beside this file. From photos of both sides of the bare or
+# assembled board, `etchback copper FOLDER` follows the copper and asks about what it cannot see.
 # [[photos]]
 # file = "photos/top.jpg"
 # side = "top"                  # top, bottom, label, other
+#
+# [board]
+# width = "52.5 mm"             # as seen from the top side; it gives the photos their scale
+#
+# Where a part is soldered, in pixels of a photo: then `pins` may be left out, and the copper tells.
+# [parts.R1]
+# pads = { 1 = [812, 431], 2 = [866, 430] }
+# pads_on = "photos/top.jpg"
+#
+# What lies somewhere on a photo: copper, laminate, hole, body, cut, bridge and more.
+# [[strokes]]
+# photo = "photos/top.jpg"
+# says = "copper"
+# along = [[300, 240], [340, 262]]
 )";
 
 }  // namespace

@@ -62,6 +62,8 @@ Dossier read_tables(TableReader& root, const detail::Context& context) {
     dossier.continuity = detail::read_continuity(root, context);
     dossier.waveforms = detail::read_waveforms(root, context);
     dossier.photos = detail::read_photos(root, context);
+    dossier.board = detail::read_board(root, context);
+    dossier.strokes = detail::read_strokes(root, context);
     dossier.scenarios = detail::read_scenarios(root, context);
     dossier.reference = detail::read_reference(root, context);
     root.finish();

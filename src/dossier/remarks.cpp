@@ -77,6 +77,9 @@ std::vector<Remark> remarks(const Dossier& dossier,
     for (std::size_t i = 0; i < dossier.photos.size(); ++i) {
         look_for(dossier.photos[i].file, fmt::format("photo {}", i + 1), file.parent_path(), found);
     }
+    if (!dossier.board.holes.value.empty()) {
+        look_for(dossier.board.holes, "board, holes", file.parent_path(), found);
+    }
     for (std::size_t i = 0; i < dossier.waveforms.size(); ++i) {
         look_for(dossier.waveforms[i].file,
                  fmt::format("waveform {}", i + 1),

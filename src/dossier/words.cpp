@@ -65,6 +65,37 @@ std::span<const std::string> photo_sides() {
     return words;
 }
 
+std::span<const std::string> board_sides() {
+    static const std::array<std::string, 2> words = {"top", "bottom"};
+    return words;
+}
+
+std::span<const std::string> photo_contents() {
+    static const std::array<std::string, 1> words = {"copper"};
+    return words;
+}
+
+std::span<const std::string> mask_words() {
+    static const std::array<std::string, 6> words = {
+        "green", "blue", "red", "white", "black", "none"};
+    return words;
+}
+
+std::span<const std::string> stroke_words() {
+    static const std::array<std::string, 11> words = {"copper",
+                                                      "bare copper",
+                                                      "masked copper",
+                                                      "laminate",
+                                                      "no copper",
+                                                      "hole",
+                                                      "legend",
+                                                      "body",
+                                                      "background",
+                                                      "cut",
+                                                      "bridge"};
+    return words;
+}
+
 std::span<const std::string> supply_words() {
     static const std::array<std::string, 3> words = {"nominal", "low", "high"};
     return words;

@@ -24,6 +24,10 @@ base::Unit unit_of(std::string_view quantity);
 
 std::span<const std::string> net_roles();        // live, neutral, earth, return
 std::span<const std::string> photo_sides();      // top, bottom, label, other
+std::span<const std::string> board_sides();      // top, bottom
+std::span<const std::string> photo_contents();   // copper
+std::span<const std::string> mask_words();       // green, blue, red, white, black, none
+std::span<const std::string> stroke_words();     // copper, laminate, hole, cut, bridge ...
 std::span<const std::string> supply_words();     // nominal, low, high
 std::span<const std::string> beginning_words();  // cold, steady
 std::span<const std::string> deed_words();   // open load, short load, restore load, scale supply

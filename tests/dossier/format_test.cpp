@@ -21,6 +21,7 @@ const std::vector<KnownTable>& tables() {
     static const std::string head = "format = 1\nitem.name = \"x\"\n";
     static const std::string strange = "qqqqqqqqqqqq = 1\n";
     static const std::string part = "[parts.T1]\npins = { 1 = \"A\", 2 = \"B\" }\n";
+    static const std::string photo = "[[photos]]\nfile = \"w\"\nside = \"top\"\n";
     static const std::vector<KnownTable> all = {
         {"root", "qqqqqqqqqqqq = 1\n" + head, "## At the top"},
         {"item", "format = 1\n[item]\nname = \"x\"\n" + strange, "## `[item]`"},
@@ -48,6 +49,19 @@ const std::vector<KnownTable>& tables() {
          "## `[[continuity]]`"},
         {"waveform", head + "[[waveforms]]\nfile = \"w\"\n" + strange, "## `[[waveforms]]`"},
         {"photo", head + "[[photos]]\nfile = \"w\"\n" + strange, "## `[[photos]]`"},
+        {"photo point",
+         head + "[[photos]]\nfile = \"w\"\n[[photos.points]]\nname = \"p\"\nat = [1, 1]\n" +
+             strange,
+         "### Points"},
+        {"board", head + "[board]\n" + strange, "## `[board]`"},
+        {"length",
+         head + photo +
+             "[[board.lengths]]\nphoto = \"w\"\nfrom = [1, 1]\nto = [2, 2]\nlength = \"1 mm\"\n" +
+             strange,
+         "### Lengths"},
+        {"stroke",
+         head + photo + "[[strokes]]\nphoto = \"w\"\nsays = \"hole\"\nalong = [[1, 1]]\n" + strange,
+         "## `[[strokes]]`"},
         {"scenario",
          head + "[[scenarios]]\nid = \"w\"\nspan = 1\n" + strange,
          "## `[[scenarios]]`"},
@@ -156,6 +170,10 @@ TEST(FormatPage, NamesEveryWord) {
     }
     for (const auto words : {net_roles(),
                              photo_sides(),
+                             board_sides(),
+                             photo_contents(),
+                             mask_words(),
+                             stroke_words(),
                              basis_words(),
                              part_facts(),
                              supply_words(),

@@ -376,8 +376,94 @@ Photo Generator::photo() {
     Photo photo;
     photo.file = text("photos/" + std::to_string(dice_.below(100)) + ".jpg");
     photo.side = text(dice_.chance(80) ? sides[dice_.below(sides.size())] : std::string());
+    if (dice_.chance(30)) {
+        photo.shows = text("copper");
+        photo.px_per_mm = Placed<double>{figure(), {}};
+    }
+    photo.seen_from = text(dice_.chance(30) ? (dice_.chance(50) ? "top" : "bottom") : "");
+    for (std::size_t i = dice_.chance(40) ? dice_.below(5) : 0; i > 0; --i) {
+        PhotoPoint point{
+            text("point " + std::to_string(i) + words(true)), figure(), figure(), {}, {}};
+        if (dice_.chance(40)) {
+            point.x_mm = figure();
+            point.y_mm = -figure();
+        }
+        photo.points.push_back(point);
+    }
     photo.note = text(long_words());
     return photo;
+}
+
+// The name of a photo of a side; empty if there is none.
+Text Generator::photo_of(const Dossier& dossier) {
+    std::vector<std::string> files;
+    for (const Photo& photo : dossier.photos) {
+        const auto twin = std::ranges::find_if(
+            dossier.photos, [&](const Photo& other) { return other.file == photo.file; });
+        if (twin->side.value == "top" || twin->side.value == "bottom") {
+            files.push_back(photo.file.value);
+        }
+    }
+    return text(files.empty() ? std::string() : dice_.one_of(files));
+}
+
+KnownLength Generator::length(const Dossier& dossier) {
+    KnownLength length;
+    length.photo = photo_of(dossier);
+    length.from_x_px = figure();
+    length.from_y_px = figure();
+    length.to_x_px = length.from_x_px + 1.0;
+    length.to_y_px = figure();
+    length.length = {Quantity::of(decimal(1 + dice_.below(999), -3), Unit::metre), {}};
+    length.note = text(long_words());
+    return length;
+}
+
+Board Generator::board(const Dossier& dossier) {
+    Board board;
+    if (dice_.chance(60)) {
+        board.width = {Quantity::of(decimal(1 + dice_.below(999), -3), Unit::metre), {}};
+    }
+    if (dice_.chance(60)) {
+        board.height = {Quantity::of(decimal(1 + dice_.below(99999), -5), Unit::metre), {}};
+    }
+    if (dice_.chance(60)) {
+        board.sides = Placed<int>{static_cast<int>(1 + dice_.below(2)), {}};
+    }
+    board.mask = text(dice_.chance(60) ? mask_words()[dice_.below(mask_words().size())] : "");
+    board.holes = text(dice_.chance(40) ? "photos/Löcher.csv" : "");
+    for (std::size_t i = dice_.below(4); i > 0; --i) {
+        if (const KnownLength one = length(dossier); !one.photo.value.empty()) {
+            board.lengths.push_back(one);
+        }
+    }
+    board.note = text(long_words());
+    return board;
+}
+
+Stroke Generator::stroke(const Dossier& dossier) {
+    Stroke stroke;
+    stroke.photo = photo_of(dossier);
+    stroke.says = text(stroke_words()[dice_.below(stroke_words().size())]);
+    for (std::size_t i = 2 + dice_.below(6); i > 0; --i) {
+        stroke.along.emplace_back(figure(), figure());
+    }
+    stroke.width_px = dice_.chance(50) ? figure() : 0.0;
+    stroke.note = text(long_words());
+    return stroke;
+}
+
+void Generator::add_pads(Part& part, const Dossier& dossier) {
+    part.pads.clear();
+    part.pads_on = text("");
+    for (const PinUse& use : part.pins) {
+        if (dice_.chance(80)) {
+            part.pads.push_back({use.pin, figure(), figure(), {}});
+        }
+    }
+    if (!part.pads.empty() && dice_.chance(50)) {
+        part.pads_on = photo_of(dossier);
+    }
 }
 
 Deed Generator::deed(const Dossier& dossier, double span_s) {
@@ -463,6 +549,19 @@ Dossier Generator::dossier() {
         made.scenarios.push_back(scenario(made));
         if (const Continuity one = beep(made); !one.between.empty()) {
             made.continuity.push_back(one);
+        }
+    }
+    if (dice_.chance(60)) {
+        made.board = board(made);
+    }
+    for (std::size_t i = dice_.below(4); i > 0; --i) {
+        if (const Stroke one = stroke(made); !one.photo.value.empty()) {
+            made.strokes.push_back(one);
+        }
+    }
+    for (Part& one : made.parts) {
+        if (dice_.chance(30)) {
+            add_pads(one, made);
         }
     }
     if (dice_.chance(30)) {

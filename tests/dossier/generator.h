@@ -60,6 +60,11 @@ private:
     Continuity beep(const Dossier& dossier);
     Waveform waveform(const Dossier& dossier);
     Photo photo();
+    Text photo_of(const Dossier& dossier);
+    KnownLength length(const Dossier& dossier);
+    Board board(const Dossier& dossier);
+    Stroke stroke(const Dossier& dossier);
+    void add_pads(Part& part, const Dossier& dossier);
     Deed deed(const Dossier& dossier, double span_s);
     Scenario scenario(const Dossier& dossier);
     NetNote net_note(const std::string& name);

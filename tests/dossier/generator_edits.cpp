@@ -122,7 +122,25 @@ void edit_list(std::vector<T>& list, Dice& dice, Make make) {
 }  // namespace
 
 void Generator::edit_lists(Dossier& dossier) {
-    switch (dice_.below(8)) {
+    switch (dice_.below(12)) {
+        case 8:
+            edit_list(dossier.strokes, dice_, [&] { return stroke(dossier); });
+            break;
+        case 9:
+            edit_list(dossier.board.lengths, dice_, [&] { return length(dossier); });
+            break;
+        case 10:
+            if (!dossier.parts.empty()) {
+                add_pads(dossier.parts[dice_.below(dossier.parts.size())], dossier);
+            }
+            break;
+        case 11:
+            if (!dossier.photos.empty()) {
+                edit_list(dossier.photos.front().points, dice_, [&] {
+                    return PhotoPoint{text("spot " + std::to_string(++names_)), 1.5, 2.0, {}, {}};
+                });
+            }
+            break;
         case 6:
             edit_list(dossier.scenarios, dice_, [&] { return scenario(dossier); });
             break;
@@ -157,7 +175,10 @@ void Generator::edit_lists(Dossier& dossier) {
 }
 
 void Generator::edit_rest(Dossier& dossier) {
-    switch (dice_.below(6)) {
+    switch (dice_.below(7)) {
+        case 6:
+            dossier.board = dice_.chance(70) ? board(dossier) : Board{};
+            break;
         case 0:
             dossier.item = item();
             break;
@@ -232,6 +253,20 @@ void drop_dangling(Dossier& dossier) {
             return !deed.load.value.empty() && dossier.part(deed.load.value) == nullptr;
         });
     }
+    const auto is_no_photo = [&](const Text& name) {
+        const auto found =
+            std::ranges::find_if(dossier.photos, [&](const Photo& p) { return p.file == name; });
+        return found == dossier.photos.end() ||
+               (found->side.value != "top" && found->side.value != "bottom");
+    };
+    for (Part& part : dossier.parts) {
+        if (!part.pads_on.value.empty() && (part.pads.empty() || is_no_photo(part.pads_on))) {
+            part.pads_on = {};
+        }
+    }
+    std::erase_if(dossier.board.lengths,
+                  [&](const KnownLength& length) { return is_no_photo(length.photo); });
+    std::erase_if(dossier.strokes, [&](const Stroke& one) { return is_no_photo(one.photo); });
     std::erase_if(dossier.continuity, [&](const Continuity& beep) {
         return beep.between.empty() || std::ranges::any_of(beep.between, [&](const Text& end) {
                    return is_gone(end) &&

@@ -33,6 +33,8 @@ TEST(ReadDossier, EverythingIsReadAsItIsWritten) {
     EXPECT_EQ(d.continuity.size(), 2U);
     EXPECT_EQ(d.waveforms[0].probe->value, 100.0);
     EXPECT_EQ(d.photos[0].side.value, "top");
+    EXPECT_EQ(d.photos.size(), 3U);
+    EXPECT_EQ(d.strokes.size(), 2U);
     ASSERT_EQ(d.scenarios.size(), 2U);
     EXPECT_EQ(d.reference->parts.size(), 1U);
 }
@@ -55,6 +57,51 @@ TEST(ReadDossier, AScenarioHasAllThatItsTableSays) {
     EXPECT_EQ(d.scenarios[1].supply_voltage->value, Quantity::of(260.0, Unit::volt));
     EXPECT_EQ(d.scenarios[1].supply_phase->value, Quantity::of(90.0, Unit::degree));
     EXPECT_TRUE(d.scenarios[1].steady_at_end);
+}
+
+TEST(ReadDossier, APhotoHasItsPointsAndAPictureOfCopperItsScale) {
+    const Dossier d = everything();
+    const Photo& top = d.photos.at(0);
+    ASSERT_EQ(top.points.size(), 2U);
+    EXPECT_EQ(top.points[0].name.value, "hole at the plug");
+    EXPECT_EQ(top.points[0].x_px, 211.0);
+    EXPECT_EQ(top.points[0].y_px, 180.0);
+    EXPECT_FALSE(top.points[0].x_mm);
+    EXPECT_EQ(top.points[1].x_px, 95.5);
+    EXPECT_EQ(top.points[1].y_mm, 0.0);
+    const Photo& copper = d.photos.at(2);
+    EXPECT_EQ(copper.shows.value, "copper");
+    EXPECT_EQ(copper.seen_from.value, "top");
+    EXPECT_EQ(copper.px_per_mm->value, 20.0);
+}
+
+TEST(ReadDossier, TheBareBoardHasItsSizeAndItsLengthsAndAPartItsPads) {
+    const Dossier d = everything();
+    EXPECT_DOUBLE_EQ(d.board.width->value.value, 0.0525);
+    EXPECT_DOUBLE_EQ(d.board.height->value.value, 0.031);
+    EXPECT_EQ(d.board.sides->value, 2);
+    EXPECT_EQ(d.board.mask.value, "green");
+    EXPECT_EQ(d.board.holes.value, "photos/holes.csv");
+    ASSERT_EQ(d.board.lengths.size(), 1U);
+    EXPECT_EQ(d.board.lengths[0].to_x_px, 1630.0);
+    EXPECT_DOUBLE_EQ(d.board.lengths[0].length.value.value, 0.0402);
+    const Part& r1 = *d.part("R1");
+    ASSERT_EQ(r1.pads.size(), 2U);
+    EXPECT_EQ(r1.pads[1].pin, "2");
+    EXPECT_EQ(r1.pads[1].y, 430.5);
+    EXPECT_EQ(r1.pads_on.value, "photos/top.jpg");
+}
+
+TEST(ReadDossier, AStrokeSaysWhatLiesBelowIt) {
+    const Dossier d = everything();
+    const Stroke& copper = d.strokes.at(0);
+    EXPECT_EQ(copper.photo.value, "photos/top.jpg");
+    EXPECT_EQ(copper.says.value, "copper");
+    ASSERT_EQ(copper.along.size(), 3U);
+    EXPECT_EQ(copper.along[1], (std::pair{340.0, 262.0}));
+    EXPECT_EQ(copper.width_px, 12.0);
+    EXPECT_EQ(d.strokes.at(1).says.value, "cut");
+    EXPECT_EQ(d.strokes.at(1).width_px, 0.0);
 }
 
 TEST(ReadScenarios, AFileOfThemHoldsNothingElse) {

@@ -1,5 +1,5 @@
 // Names that must mean something elsewhere in the dossier: nets that lie on a pin, ends of
-// continuity checks that exist.
+// continuity checks that exist, photos that strokes lie on.
 #include <fmt/format.h>
 
 #include <algorithm>
@@ -89,6 +89,32 @@ public:
         }
     }
 
+    // A photo of a side of the board, named as in [[photos]].
+    void check_photo(const Text& photo, const std::string& where) const {
+        if (photo.value.empty()) {
+            return;
+        }
+        std::vector<std::string> files;
+        for (const Photo& one : dossier_.photos) {
+            files.push_back(one.file.value);
+            if (one.file.value != photo.value) {
+                continue;
+            }
+            if (one.side.value != "top" && one.side.value != "bottom") {
+                context_.complain(
+                    photo.place,
+                    fmt::format(
+                        "{}: {} is no photo of a side of the board", where, in_quotes(photo.value)),
+                    "write side = \"top\" or side = \"bottom\" at the photo");
+            }
+            return;
+        }
+        const std::string guess = did_you_mean(photo.value, files);
+        context_.complain(photo.place,
+                          fmt::format("{}: no photo is called {}", where, in_quotes(photo.value)),
+                          guess.empty() ? "write the photo's file as in [[photos]]" : guess);
+    }
+
 private:
     bool is_net(const std::string& name) const {
         return std::ranges::find(nets_, name) != nets_.end();
@@ -108,6 +134,7 @@ private:
     bool has_pin(const Part& part, const std::string& pin) const {
         const parts::Kind* kind = context_.catalogue.find(part.kind.value);
         return std::ranges::find(part.pins, pin, &PinUse::pin) != part.pins.end() ||
+               std::ranges::find(part.pads, pin, &PadPlace::pin) != part.pads.end() ||
                (kind != nullptr && kind->pin(pin));
     }
 
@@ -148,8 +175,9 @@ private:
                                           where,
                                           part->name,
                                           in_quotes(end.value.substr(dot + 1))),
-                              part->pins.empty() ? "add it to the part's pins"
-                                                 : "its pins are " + base::listed(pins_of(*part)));
+                              pins_of(*part).empty()
+                                  ? "add it to the part's pins"
+                                  : "its pins are " + base::listed(pins_of(*part)));
             return;
         }
         std::vector<std::string> names = nets_;
@@ -169,6 +197,11 @@ private:
         std::vector<std::string> pins;
         for (const PinUse& use : part.pins) {
             pins.push_back(use.pin);
+        }
+        for (const PadPlace& pad : part.pads) {
+            if (std::ranges::find(pins, pad.pin) == pins.end()) {
+                pins.push_back(pad.pin);
+            }
         }
         return pins;
     }
@@ -192,6 +225,15 @@ void check_references(const Dossier& dossier, const Context& context) {
     }
     for (std::size_t i = 0; i < dossier.continuity.size(); ++i) {
         references.check_ends(dossier.continuity[i], fmt::format("continuity check {}", i + 1));
+    }
+    for (const Part& part : dossier.parts) {
+        references.check_photo(part.pads_on, "part " + part.name + ", pads_on");
+    }
+    for (std::size_t i = 0; i < dossier.board.lengths.size(); ++i) {
+        references.check_photo(dossier.board.lengths[i].photo, fmt::format("length {}", i + 1));
+    }
+    for (std::size_t i = 0; i < dossier.strokes.size(); ++i) {
+        references.check_photo(dossier.strokes[i].photo, fmt::format("stroke {}", i + 1));
     }
     for (const Scenario& scenario : dossier.scenarios) {
         references.check_loads(scenario);

@@ -12,6 +12,13 @@
 
 namespace etchback::dossier::detail {
 
+// "[x, y]".
+inline Node spot_node(double x, double y) {
+    Node list = Node::list_of(Node::Manner::inline_);
+    list.elements = {Node::value_of(number_text(x)), Node::value_of(number_text(y))};
+    return list;
+}
+
 // Adds fields to a table, leaving out what is empty or as it is without saying so.
 class Fields {
 public:
@@ -53,6 +60,9 @@ public:
             list.elements.push_back(Node::value_of(string_text(text.value)));
         }
         return put(std::move(key), std::move(list));
+    }
+    Fields& spot(std::string key, double x, double y) {
+        return put(std::move(key), spot_node(x, y));
     }
     // A table or list, unless it is empty.
     Fields& filled(std::string key, Node node) {

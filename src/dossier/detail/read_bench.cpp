@@ -1,4 +1,4 @@
-// Notes on nets, and what came from the bench: readings, beeps, waveforms, photos.
+// Notes on nets, and what came from the bench: readings, beeps, waveforms.
 #include <fmt/format.h>
 
 #include <algorithm>
@@ -105,32 +105,6 @@ Waveform read_waveform(TableReader& reader, const Context& context) {
     return waveform;
 }
 
-Photo read_photo(TableReader& reader, const Context& context) {
-    Photo photo;
-    photo.place = reader.place();
-    photo.file = file_within(reader, "name the file: file = \"photos/top.jpg\"", context);
-    photo.side = reader.word("side", photo_sides()).value_or(Text{});
-    photo.note = text_of(reader, "note");
-    reader.finish();
-    return photo;
-}
-
-// Every element of the array `key`, read by `read_one`.
-template <typename T>
-std::vector<T> read_each(TableReader& root,
-                         std::string_view key,
-                         std::string_view what,
-                         const Context& context,
-                         T (*read_one)(TableReader&, const Context&)) {
-    std::vector<T> all;
-    for (const toml::table* table : root.tables(key)) {
-        TableReader reader(
-            *table, context.file, fmt::format("{} {}", what, all.size() + 1), context.errors);
-        all.push_back(read_one(reader, context));
-    }
-    return all;
-}
-
 }  // namespace
 
 std::vector<NetNote> read_nets(TableReader& root, const Context& context) {
@@ -162,10 +136,6 @@ std::vector<Continuity> read_continuity(TableReader& root, const Context& contex
 
 std::vector<Waveform> read_waveforms(TableReader& root, const Context& context) {
     return read_each<Waveform>(root, "waveforms", "waveform", context, read_waveform);
-}
-
-std::vector<Photo> read_photos(TableReader& root, const Context& context) {
-    return read_each<Photo>(root, "photos", "photo", context, read_photo);
 }
 
 }  // namespace etchback::dossier::detail

@@ -253,6 +253,7 @@ Part read_part(const std::string& name,
     read_thresholds(reader, part, context);
     check_keys_fit(reader, kind, context);
     read_position(reader, part, context);
+    read_pads(reader, kind, part, context);
     part.fitted = flag_of(reader, "fitted", true);
     part.touchable = flag_of(reader, "touchable", false);
     part.note = text_of(reader, "note");

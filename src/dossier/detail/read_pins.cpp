@@ -175,6 +175,29 @@ void read_pins(TableReader& part_reader, const parts::Kind* kind, Part& part, co
     }
 }
 
+void read_pads(TableReader& part_reader, const parts::Kind* kind, Part& part, const Context& c) {
+    part.pads_on = text_of(part_reader, "pads_on");
+    const toml::table* table = part_reader.table("pads");
+    if (table == nullptr) {
+        if (!part.pads_on.value.empty()) {
+            c.complain(part.pads_on.place,
+                       fmt::format("{}: pads_on without pads says nothing", part_reader.where()),
+                       "write where the pins' pads lie: pads = { 1 = [812, 430], 2 = [866, 431] }");
+        }
+        return;
+    }
+    TableReader reader(*table, c.file, part_reader.where() + ", pads", c.errors);
+    PinsSeen seen(kind, part_reader.where() + ", pads", c);
+    for (const std::string& pin : reader.keys()) {
+        const Place place = reader.key_place(pin);
+        check_name(pin, part_reader.where() + ": a pad", place, c);
+        seen.see(pin, place);
+        if (const auto spot = spot_of(reader, pin, c)) {
+            part.pads.push_back({.pin = pin, .x = spot->first, .y = spot->second, .place = place});
+        }
+    }
+}
+
 void read_windings(TableReader& part_reader,
                    const parts::Kind* kind,
                    Part& part,

@@ -122,15 +122,22 @@ std::vector<Text> pair_of(TableReader& reader, std::string_view meaning, const C
 
 Text file_within(TableReader& reader, std::string todo, const Context& context) {
     Text file = needed_text(reader, "file", std::move(todo));
+    check_path(file, reader.where(), "photos/top.jpg", context);
+    return file;
+}
+
+void check_path(const Text& file,
+                std::string_view where,
+                std::string_view example,
+                const Context& c) {
     const std::string fault = fault_of_path(file.value);
     if (!fault.empty()) {
-        context.complain(
-            file.place,
-            fmt::format("{}: file {} {}", reader.where(), in_quotes(file.value), fault),
-            "put the file into the dossier's folder and write its path from there, "
-            "with forward slashes: \"photos/top.jpg\"");
+        c.complain(file.place,
+                   fmt::format("{}: file {} {}", where, in_quotes(file.value), fault),
+                   fmt::format("put the file into the dossier's folder and write its path from "
+                               "there, with forward slashes: \"{}\"",
+                               example));
     }
-    return file;
 }
 
 void check_name(std::string_view name,

@@ -2,8 +2,13 @@
 // wrong to the errors and returns what could be read.
 #pragma once
 
+#include <fmt/format.h>
+
+#include <optional>
+#include <span>
 #include <string>
 #include <string_view>
+#include <utility>
 #include <vector>
 
 #include "base/toml_reader.h"
@@ -31,8 +36,26 @@ std::vector<Reading> read_readings(TableReader& root, const Context& context);
 std::vector<Continuity> read_continuity(TableReader& root, const Context& context);
 std::vector<Waveform> read_waveforms(TableReader& root, const Context& context);
 std::vector<Photo> read_photos(TableReader& root, const Context& context);
+Board read_board(TableReader& root, const Context& context);
+std::vector<Stroke> read_strokes(TableReader& root, const Context& context);
 std::vector<Scenario> read_scenarios(TableReader& root, const Context& context);
 std::optional<Reference> read_reference(TableReader& root, const Context& context);
+
+// Every element of the array `key`, read by `read_one`.
+template <typename T>
+std::vector<T> read_each(TableReader& root,
+                         std::string_view key,
+                         std::string_view what,
+                         const Context& context,
+                         T (*read_one)(TableReader&, const Context&)) {
+    std::vector<T> all;
+    for (const toml::table* table : root.tables(key)) {
+        TableReader reader(
+            *table, context.file, fmt::format("{} {}", what, all.size() + 1), context.errors);
+        all.push_back(read_one(reader, context));
+    }
+    return all;
+}
 
 // The parts under the key "parts" of `owner`; `what` names one of them in messages: "part".
 std::vector<Part> read_parts(TableReader& owner, std::string_view what, const Context& context);
@@ -40,6 +63,7 @@ std::vector<Part> read_parts(TableReader& owner, std::string_view what, const Co
 // Pieces of a part. `kind` is null where it is not known.
 void read_pins(TableReader& part_reader, const parts::Kind* kind, Part& part, const Context& c);
 void read_windings(TableReader& part_reader, const parts::Kind* kind, Part& part, const Context& c);
+void read_pads(TableReader& part_reader, const parts::Kind* kind, Part& part, const Context& c);
 void read_known(TableReader& part_reader, const toml::table& table, Part& part, const Context& c);
 void read_alternatives(TableReader& part_reader, Part& part, const Context& c);
 
@@ -64,6 +88,16 @@ Text quantity_word_of(TableReader& reader);
 std::vector<Text> pair_of(TableReader& reader, std::string_view meaning, const Context& context);
 // A file within the dossier's folder.
 Text file_within(TableReader& reader, std::string todo, const Context& context);
+// Complains unless a name of a file leads into the dossier's folder.
+void check_path(const Text& file,
+                std::string_view where,
+                std::string_view example,
+                const Context& c);
+// A pair of numbers, "[x, y]".
+using Spot = std::pair<double, double>;
+std::optional<Spot> spot_of(TableReader& reader, std::string_view key, const Context& context);
+// A list of them; none if anything in it is wrong.
+std::vector<Spot> spots_of(TableReader& reader, std::string_view key, const Context& context);
 
 // Complains unless `name` can be told from its neighbours: not empty, no blanks around it, no
 // control characters.

@@ -98,12 +98,67 @@ Node tree_of(const Waveform& waveform) {
         .done();
 }
 
+Node tree_of(const PhotoPoint& point) {
+    Fields table(Manner::inline_);
+    table.raw("name", string_text(point.name.value)).spot("at", point.x_px, point.y_px);
+    if (point.x_mm && point.y_mm) {
+        table.spot("board_mm", *point.x_mm, *point.y_mm);
+    }
+    return table.done();
+}
+
 Node tree_of(const Photo& photo) {
     return Fields(Manner::headed)
         .raw("file", string_text(photo.file.value))
         .text("side", photo.side.value)
+        .text("shows", photo.shows.value)
+        .text("seen_from", photo.seen_from.value)
+        .number("px_per_mm", photo.px_per_mm)
+        .filled(
+            "points",
+            list_from(
+                photo.points, Manner::line_each, [](const PhotoPoint& p) { return tree_of(p); }))
         .long_text("note", photo.note)
         .done();
+}
+
+Node tree_of(const KnownLength& length) {
+    return Fields(Manner::headed)
+        .raw("photo", string_text(length.photo.value))
+        .spot("from", length.from_x_px, length.from_y_px)
+        .spot("to", length.to_x_px, length.to_y_px)
+        .amount("length", length.length, Unit::metre)
+        .long_text("note", length.note)
+        .done();
+}
+
+Node tree_of(const Board& board) {
+    Fields table(Manner::headed);
+    table.amount("width", board.width, Unit::metre).amount("height", board.height, Unit::metre);
+    if (board.sides) {
+        table.raw("sides", std::to_string(board.sides->value));
+    }
+    return table.text("mask", board.mask.value)
+        .text("holes", board.holes.value)
+        .long_text("note", board.note)
+        .filled("lengths",
+                list_from(board.lengths,
+                          Manner::headed,
+                          [](const KnownLength& length) { return tree_of(length); }))
+        .done();
+}
+
+Node tree_of(const Stroke& stroke) {
+    Fields table(Manner::headed);
+    table.raw("photo", string_text(stroke.photo.value))
+        .raw("says", string_text(stroke.says.value))
+        .put("along", list_from(stroke.along, Manner::inline_, [](const auto& at) {
+                 return spot_node(at.first, at.second);
+             }));
+    if (stroke.width_px != 0.0) {
+        table.raw("width", number_text(stroke.width_px));
+    }
+    return table.long_text("note", stroke.note).done();
 }
 
 Node tree_of(const Deed& deed) {
@@ -191,6 +246,8 @@ Node tree_of(const Dossier& dossier, const parts::Catalogue& catalogue) {
         .filled("continuity", headed_list(dossier.continuity))
         .filled("waveforms", headed_list(dossier.waveforms))
         .filled("photos", headed_list(dossier.photos))
+        .filled("board", tree_of(dossier.board))
+        .filled("strokes", headed_list(dossier.strokes))
         .filled("scenarios", headed_list(dossier.scenarios));
     if (dossier.reference) {
         root.put("reference", tree_of(*dossier.reference, catalogue));

@@ -18,6 +18,14 @@ Node pins_of(const Part& part) {
     return table.done();
 }
 
+Node pads_of(const Part& part) {
+    Fields table(Manner::inline_, true);
+    for (const PadPlace& pad : part.pads) {
+        table.spot(pad.pin, pad.x, pad.y);
+    }
+    return table.done();
+}
+
 Node amounts_of(const std::map<std::string, Amount>& amounts, const parts::Kind* kind) {
     Fields table(Manner::inline_);
     for (const auto& [key, amount] : amounts) {
@@ -104,6 +112,7 @@ Node tree_of(const Part& part, const parts::Catalogue& catalogue) {
     if (part.position) {
         table.put("position", tree_of(*part.position));
     }
+    table.filled("pads", pads_of(part)).text("pads_on", part.pads_on.value);
     table.flag("fitted", part.fitted, true).flag("touchable", part.touchable, false);
     if (!part.known.empty()) {
         table.put("known", known_of(part.known));
