@@ -66,7 +66,9 @@ constexpr std::string_view rest = R"(
 # marking = "474"               # what is printed on it, letter by letter
 # value = "470k"                # what you take that to mean, or what you measured
 # body = "1206"
-# pins = { 1 = "L_F", 2 = "N" }
+# pins = { 1 = "L_F", 2 = "N" } # leave it out if the copper is to be followed on photos, and say
+# pads = { 1 = [812, 431], 2 = [866, 430] }  # where the part is soldered, in pixels of a photo
+# pads_on = "photos/top.jpg"
 # known = { value = "marking" } # how you know: seen, marking, measured, traced, told, datasheet,
 #                               # assumed
 #
@@ -118,11 +120,6 @@ constexpr std::string_view rest = R"(
 #
 # [board]
 # width = "52.5 mm"             # as seen from the top side; it gives the photos their scale
-#
-# Where a part is soldered, in pixels of a photo: then `pins` may be left out, and the copper tells.
-# [parts.R1]
-# pads = { 1 = [812, 431], 2 = [866, 430] }
-# pads_on = "photos/top.jpg"
 #
 # What lies somewhere on a photo: copper, laminate, hole, body, cut, bridge and more.
 # [[strokes]]
