@@ -49,6 +49,104 @@ TEST(Figures, CountsBendsOnceEach) {
     EXPECT_EQ(figures(scene.drawing, scene.circuit).bends, 3);
 }
 
+TEST(Figures, CountsStepsAsideButNoDetours) {
+    Scene scene = samples::scene();
+    // Aside by two and on in the same way: a person would move the part.
+    scene.drawing.wires[0].segments = {
+        {{13, 10}, {15, 10}}, {{15, 10}, {15, 12}}, {{15, 12}, {17, 12}}};
+    EXPECT_EQ(figures(scene.drawing, scene.circuit).steps, 1);
+    // Around something and back: two corners that turn the same way.
+    scene.drawing.wires[0].segments = {
+        {{13, 10}, {15, 10}}, {{15, 10}, {15, 12}}, {{15, 12}, {13, 12}}};
+    EXPECT_EQ(figures(scene.drawing, scene.circuit).steps, 0);
+    // Three and more may be meant.
+    scene.drawing.wires[0].segments = {
+        {{13, 10}, {15, 10}}, {{15, 10}, {15, 13}}, {{15, 13}, {17, 13}}};
+    EXPECT_EQ(figures(scene.drawing, scene.circuit).steps, 0);
+}
+
+TEST(Figures, AreaIsThatOfTheSheet) {
+    const Scene scene = samples::scene();
+    EXPECT_DOUBLE_EQ(figures(scene.drawing, scene.circuit).area, 750);
+}
+
+TEST(Figures, CountsSigns) {
+    const Scene scene = samples::scene();
+    EXPECT_EQ(figures(scene.drawing, scene.circuit).signs, 3);
+}
+
+TEST(Figures, FilledIsWhatPartsTextsAndSignsCover) {
+    Scene scene = samples::scene();
+    scene.drawing.labels.clear();
+    scene.drawing.signs.clear();
+    // Three resistors of one size, one of them standing.
+    const Box& box = scene.drawing.parts[0].symbol.box;
+    const double one = (box.right - box.left) * (box.bottom - box.top);
+    EXPECT_DOUBLE_EQ(figures(scene.drawing, scene.circuit).filled_share, 3 * one / 750);
+}
+
+TEST(Figures, AllPartsOnOneWireAreInLine) {
+    const Scene scene = samples::scene();
+    // R1 and R2 share the straight wire; R3's pin ends the stub that leaves it at a T.
+    EXPECT_DOUBLE_EQ(figures(scene.drawing, scene.circuit).straight_share, 2.0 / 3.0);
+}
+
+TEST(Figures, PartsThatTouchAreInLine) {
+    Scene scene = samples::scene();
+    scene.drawing.parts[1].at = {16, 10};  // pin on pin
+    scene.drawing.wires[0].segments = {{{13, 10}, {13, 13}}, {{13, 13}, {15, 13}}};
+    EXPECT_DOUBLE_EQ(figures(scene.drawing, scene.circuit).straight_share, 2.0 / 3.0);
+}
+
+// A supply on the left feeds R1 and, behind it, R2; `back` mirrors the row.
+Scene fed_row(bool back) {
+    Scene s;
+    s.circuit = samples::resistors({{"A", "M"}, {"M", "B"}});
+    circuit::Part source = samples::part("J1", "connector", {"1"});
+    source.pins[0].net = *s.circuit.net("A");
+    s.circuit.parts.push_back(source);
+    s.circuit.nets[static_cast<std::size_t>(s.circuit.net("A")->index)].pins.push_back({{2}, 0});
+    const double way = back ? -1.0 : 1.0;
+    s.drawing.parts = {samples::placed(s.circuit, 0, {40 + way * 10, 10}, back ? 2 : 0),
+                       samples::placed(s.circuit, 1, {40 + way * 20, 10}, back ? 2 : 0),
+                       samples::placed(s.circuit, 2, {40, 10}, back ? 2 : 0)};
+    const SymbolPin& pin = s.drawing.parts[2].symbol.pins[0];
+    const Point out{40 + pin.at.x, 10 + pin.at.y};
+    s.drawing.wires = {{*s.circuit.net("A"), {{out, {40 + way * 7, out.y}}}, {}},
+                       {*s.circuit.net("M"), {{{40 + way * 13, 10}, {40 + way * 17, 10}}}, {}}};
+    if (out.y != 10) {
+        s.drawing.wires[0].segments.push_back({{40 + way * 7, out.y}, {40 + way * 7, 10}});
+    }
+    s.drawing.width = s.drawing.height = 80;
+    return s;
+}
+
+TEST(Figures, WiresAwayFromTheSourceToTheRightRunWithTheFlow) {
+    const Scene scene = fed_row(false);
+    EXPECT_DOUBLE_EQ(figures(scene.drawing, scene.circuit).flow_share, 1.0);
+}
+
+TEST(Figures, WiresAwayFromTheSourceToTheLeftRunAgainstTheFlow) {
+    const Scene scene = fed_row(true);
+    EXPECT_DOUBLE_EQ(figures(scene.drawing, scene.circuit).flow_share, 0.0);
+}
+
+TEST(Figures, WiresOfReturnsHaveNoFlow) {
+    Scene scene = fed_row(true);
+    scene.circuit.nets[static_cast<std::size_t>(scene.circuit.net("M")->index)].role = "return";
+    scene.drawing.wires.erase(scene.drawing.wires.begin());
+    EXPECT_DOUBLE_EQ(figures(scene.drawing, scene.circuit).flow_share, 1.0);
+}
+
+TEST(Figures, AWireThatForksIsFollowedBothWays) {
+    Scene scene = fed_row(false);
+    // A fork of M that comes back to the left by four.
+    scene.drawing.wires[1].segments.push_back({{15 + 40, 10}, {15 + 40, 20}});
+    scene.drawing.wires[1].segments.push_back({{11 + 40, 20}, {15 + 40, 20}});
+    scene.drawing.wires.erase(scene.drawing.wires.begin());
+    EXPECT_DOUBLE_EQ(figures(scene.drawing, scene.circuit).flow_share, 0.5);
+}
+
 TEST(Figures, CountsCrossingsOfTwoNetsOnly) {
     Scene scene = samples::scene();
     scene.drawing.wires.push_back({{2}, {{{14, 11}, {16, 11}}}, {}});
@@ -220,6 +318,12 @@ TEST(Figures, JsonHoldsEveryFigure) {
     f.overlaps = 1;
     f.width = 30;
     f.height = 25;
+    f.area = 750;
+    f.steps = 4;
+    f.flow_share = 0.75;
+    f.straight_share = 0.5;
+    f.filled_share = 0.25;
+    f.signs = 5;
     f.overlap_list = {"text 'R1' on part R1"};
     const nlohmann::json json = nlohmann::json::parse(to_json(f));
     EXPECT_EQ(json.at("parts"), 3);
@@ -230,6 +334,12 @@ TEST(Figures, JsonHoldsEveryFigure) {
     EXPECT_EQ(json.at("overlaps"), 1);
     EXPECT_EQ(json.at("width"), 30);
     EXPECT_EQ(json.at("height"), 25);
+    EXPECT_EQ(json.at("area"), 750);
+    EXPECT_EQ(json.at("steps"), 4);
+    EXPECT_EQ(json.at("flow_share"), 0.75);
+    EXPECT_EQ(json.at("straight_share"), 0.5);
+    EXPECT_EQ(json.at("filled_share"), 0.25);
+    EXPECT_EQ(json.at("signs"), 5);
     EXPECT_EQ(json.at("overlap_list").at(0), "text 'R1' on part R1");
 }
 

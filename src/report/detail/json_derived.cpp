@@ -194,10 +194,16 @@ Json json_of(const drawing::DrawingFigures& figures) {
             {"nets", figures.nets},
             {"crossings", figures.crossings},
             {"bends", figures.bends},
+            {"steps", figures.steps},
             {"wire_length", figures.wire_length},
             {"overlaps", figures.overlaps},
             {"width", figures.width},
             {"height", figures.height},
+            {"area", figures.area},
+            {"flow_share", figures.flow_share},
+            {"straight_share", figures.straight_share},
+            {"filled_share", figures.filled_share},
+            {"signs", figures.signs},
             {"overlap_list", figures.overlap_list}};
 }
 
