@@ -1,5 +1,5 @@
 # Two commands do everything: `make demo` and `make test`. The rest is for developers.
-.PHONY: demo test build release check asan bench format tools install-packages clean
+.PHONY: demo test build release check asan bench gallery format tools install-packages clean
 
 jobs := $(shell nproc)
 
@@ -30,6 +30,12 @@ bench: install-packages
 	cmake --preset release
 	cmake --build build/release -j $(jobs) --target benchmarks
 	build/release/benchmarks/benchmarks
+
+# Draws the gallery again: docs/gallery, and large pictures to look at in build/gallery.
+gallery: install-packages
+	cmake --preset release
+	cmake --build build/release -j $(jobs) --target gallery-draw etchback_paper
+	build/release/bin/gallery-draw build/gallery
 
 install-packages:
 	@tools/install-packages
