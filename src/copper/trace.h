@@ -33,15 +33,37 @@ base::Result<Trace> trace(const dossier::Dossier& dossier,
                           const std::filesystem::path& folder,
                           const parts::Catalogue& catalogue);
 
-// The pads of all parts with a place: given pins, or from body and position.
+// A pad that the person pointed at on a photo, carried to the board by the photo's fit.
+struct PointedPad {
+    std::string part;
+    std::string pin;  // as written
+    Point at;
+    Side side = Side::top;  // of the photo
+};
+
+// The pads of all parts with a place: given pins, or from body and position. `pointed` are those
+// of parts whose pads are counted in a photo's pixels (Part::pads_on); the others are read from
+// the dossier.
 std::vector<Pad> find_pads(const dossier::Dossier& dossier,
                            const parts::Catalogue& catalogue,
+                           const std::vector<PointedPad>& pointed,
                            std::vector<Remark>& remarks);
 
+// From islands of copper to nets, as `trace` does it: pins through the board and wire links join,
+// and nets get the names that the dossier's pins carry.
+Trace trace_from(BoardPicture picture,
+                 Islands islands,
+                 const std::vector<PointedPad>& pointed,
+                 const dossier::Dossier& dossier,
+                 const parts::Catalogue& catalogue);
+
+// A side's straightened photo as JPEG, its longer side at most `longest` pixels. Empty bytes: there
+// is no picture of that side.
+base::Result<std::string> jpeg_of(const BoardPicture& picture, Side side, int longest);
+
 // The dossier with the nets that copper tells, on pins for which the person wrote none (known =
-// traced). Where both say something and differ, the person's stays and `remarks` says so.
-dossier::Dossier with_traced_nets(const dossier::Dossier& dossier,
-                                  const Trace& trace,
-                                  std::vector<Remark>& remarks);
+// traced where none of the part's was written). Where both say something and differ, the person's
+// stays and Trace::remarks says so.
+dossier::Dossier with_traced_nets(const dossier::Dossier& dossier, const Trace& trace);
 
 }  // namespace etchback::copper

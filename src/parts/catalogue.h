@@ -24,6 +24,11 @@ struct Body {
     double width_mm = 0.0;
     int pins = 0;
     double pin_pitch_mm = 0.0;
+    double row_mm = 0.0;  // between the middles of two rows of pads, or of the two pads of a chip
+    // Pins on a grid of the pitch, row by row, "." an empty place, as seen from above: the lower
+    // row, then the upper one: "1 2 3 / 5 . 4". Empty: counted round, or along the one row.
+    std::string leads;
+    bool through_hole = false;
     std::string source;
     bool from_memory = false;
     bool operator==(const Body&) const = default;

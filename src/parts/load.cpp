@@ -225,6 +225,9 @@ private:
         body.length_mm = number_or_zero(reader, "length_mm");
         body.width_mm = number_or_zero(reader, "width_mm");
         body.pin_pitch_mm = number_or_zero(reader, "pin_pitch_mm");
+        body.row_mm = number_or_zero(reader, "row_mm");
+        body.leads = text_or_empty(reader, "leads");
+        body.through_hole = flag_or_false(reader, "through_hole");
         body.pins = static_cast<int>(std::clamp(number_or_zero(reader, "pins"), 0.0, 1000.0));
         const auto source = reader.text("source");
         body.source = source ? source->value : file_source_;

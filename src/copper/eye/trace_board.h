@@ -1,0 +1,15 @@
+// The way from a dossier's pictures to islands of copper: photograph, straight side, surface,
+// islands.
+#pragma once
+
+#include "base/error.h"
+#include "copper/eye/interface.h"
+
+namespace etchback::copper::eye {
+
+// Uses copper pictures (shows = "copper") where the dossier has any, else the first photograph of
+// each side. Errors: no picture, files that are missing or no picture, photographs that do not fit.
+base::Result<BoardTrace> trace_board(const dossier::Dossier& dossier,
+                                     const std::filesystem::path& folder);
+
+}  // namespace etchback::copper::eye
