@@ -1,0 +1,23 @@
+// Four straight sides in the rim of a shape that may have notches, round corners and parts that
+// stand out over it.
+#pragma once
+
+#include <array>
+#include <opencv2/core.hpp>
+#include <optional>
+#include <vector>
+
+namespace etchback::copper::eye::detail {
+
+struct Quadrilateral {
+    std::array<cv::Point2d, 4> corners;  // clockwise on the screen, the first nearest upper left
+    std::array<double, 4> support{};     // side i goes from corner i to i + 1: the part of it seen
+    double fill = 0.0;                   // part of it that the mask fills
+    double score = 0.0;                  // 3 at best: all sides seen, all filled, nothing outside
+};
+
+// Of all sets of four lines that many rim points lie on, the one whose sides are best supported and
+// which holds the mask best. `mask` is CV_8U, 255 inside.
+std::optional<Quadrilateral> find_quadrilateral(const cv::Mat& mask);
+
+}  // namespace etchback::copper::eye::detail

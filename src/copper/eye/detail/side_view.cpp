@@ -1,0 +1,76 @@
+#include "copper/eye/detail/side_view.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "copper/eye/detail/aspect.h"
+#include "copper/eye/detail/warp.h"
+
+namespace etchback::copper::eye::detail {
+
+int corner_of(const SideView& view, int i, int quarter) {
+    return ((view.mirrored ? 1 - i + quarter : i + quarter) + 8) % 4;
+}
+
+int side_of(const SideView& view, int i, int quarter) {
+    return ((view.mirrored ? quarter - i : i + quarter) + 8) % 4;
+}
+
+BundlePhoto bundle_photo(const SideView& view, int quarter) {
+    BundlePhoto out;
+    out.size = view.photo->bgr.size();
+    std::array<int, 4> side_to{};
+    for (int i = 0; i < 4; ++i) {
+        out.corners[i] = view.board.corners[corner_of(view, i, quarter)];
+        side_to[side_of(view, i, quarter)] = i;
+    }
+    for (const EdgePoint& edge : view.board.edges) {
+        out.edges.push_back({edge.at, side_to[edge.side]});
+    }
+    return out;
+}
+
+double aspect_seen(const SideView& view) {
+    return aspect_of(bundle_photo(view, 0).corners, view.photo->bgr.size());
+}
+
+BundleFit fit_alone(const SideView& view, int quarter, const BoardSize& size) {
+    Bundle bundle;
+    bundle.photos.push_back(bundle_photo(view, quarter));
+    bundle.width_mm = size.width_mm;
+    bundle.height_mm = size.height_mm;
+    bundle.width_known = true;
+    bundle.height_known = true;
+    return adjust(bundle, 0.012 * std::max(size.width_mm, size.height_mm));
+}
+
+void find_view_spots(SideView& view, const BundleFit& fit) {
+    const FittedPhoto& fitted = fit.photos[0];
+    const Raster raster = raster_for(fit, 0.0, resolution(fitted, fit), 30.0, 1.8e6);
+    const Warped flat = warp(view.photo->bgr, fitted, raster);
+    view.spots.clear();
+    for (const Spot& spot : find_spots(flat.bgr, flat.seen)) {
+        const cv::Point2d mm = raster_to_mm(raster, spot.at);
+        const cv::Point2d px = fitted.pixel(mm);
+        const double reach = spot.radius / raster.px_per_mm;
+        const double across = cv::norm(fitted.pixel(mm + cv::Point2d(reach, 0.0)) - px);
+        const double down = cv::norm(fitted.pixel(mm + cv::Point2d(0.0, reach)) - px);
+        view.spots.push_back({px, 0.5 * (across + down), spot});
+    }
+}
+
+std::vector<SideSpot> hole_spots(const SideView& view, const BundleFit& fit) {
+    std::vector<SideSpot> out;
+    const FittedPhoto& fitted = fit.photos[0];
+    for (const PhotoSpot& spot : view.spots) {
+        if (!spot.spot.deep()) {
+            continue;
+        }
+        const cv::Point2d mm = fitted.board(spot.px);
+        const double radius = cv::norm(fitted.board(spot.px + cv::Point2d(spot.radius_px, 0)) - mm);
+        out.push_back({mm, spot.px, radius, spot.spot.dark, spot.spot.score()});
+    }
+    return out;
+}
+
+}  // namespace etchback::copper::eye::detail

@@ -1,0 +1,427 @@
+#include "copper/eye/registration.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <limits>
+#include <opencv2/imgproc.hpp>
+
+#include "copper/eye/detail/bundle.h"
+#include "copper/eye/detail/holes.h"
+#include "copper/eye/detail/likeness.h"
+#include "copper/eye/detail/match_sides.h"
+#include "copper/eye/detail/outline.h"
+#include "copper/eye/detail/scale.h"
+#include "copper/eye/detail/side_view.h"
+#include "copper/eye/detail/warp.h"
+
+namespace etchback::copper::eye {
+namespace {
+
+using namespace detail;
+
+constexpr double good_residual_mm = 0.25;  // docs/copper.md: half of a usual gap between tracks
+constexpr double margin_mm = 1.0;          // of the raster beyond the board
+constexpr double most_pixels = 4e6;
+
+const dossier::Photo* entry_of(const dossier::Dossier& dossier, const Photo& photo) {
+    for (const dossier::Photo& entry : dossier.photos) {
+        if (entry.file.value == photo.file) {
+            return &entry;
+        }
+    }
+    return nullptr;
+}
+
+base::Place place_of(const SideView& view) {
+    return view.entry != nullptr ? view.entry->file.place : base::Place{};
+}
+
+SideView view_of(const Photo& photo, Side side, const dossier::Dossier& dossier) {
+    SideView view;
+    view.side = side;
+    view.photo = &photo;
+    view.entry = entry_of(dossier, photo);
+    const std::string from = view.entry != nullptr ? view.entry->seen_from.value : "";
+    view.mirrored = from.empty() ? side == Side::bottom : from == "bottom";
+    view.board = find_board(photo.bgr);
+    return view;
+}
+
+// How far two ratios of sides are apart, as a factor's logarithm.
+double apart(double a, double b) {
+    return std::abs(std::log(a / b));
+}
+
+double turned_aspect(double aspect, int quarter) {
+    return quarter % 2 == 0 ? aspect : 1.0 / aspect;
+}
+
+// How well points whose place is given fit a view turned by `quarter`, up to a shift.
+double misfit_of_spots(const SideView& view, int quarter, double width, double height) {
+    const std::vector<KnownSpot> spots = known_spots(view, 0);
+    Bundle bundle;
+    bundle.photos.push_back(bundle_photo(view, quarter));
+    bundle.width_mm = width;
+    bundle.height_mm = height;
+    const FittedPhoto photo = first_fit(bundle).photos[0];
+    cv::Point2d seen_mean;
+    cv::Point2d given_mean;
+    for (const KnownSpot& spot : spots) {
+        seen_mean += photo.board(spot.px);
+        given_mean += spot.mm;
+    }
+    seen_mean *= 1.0 / static_cast<double>(spots.size());
+    given_mean *= 1.0 / static_cast<double>(spots.size());
+    double up = 0.0;
+    double down = 1e-12;
+    double given = 1e-12;
+    for (const KnownSpot& spot : spots) {
+        const cv::Point2d s = photo.board(spot.px) - seen_mean;
+        const cv::Point2d g = spot.mm - given_mean;
+        up += s.dot(g);
+        down += s.dot(s);
+        given += g.dot(g);
+    }
+    return 1.0 - up / std::sqrt(down * given);  // 0: the same but for size
+}
+
+// Which way up the board lies in its first photo: as it was taken, unless places that the person
+// gave or the board's width and height say otherwise.
+int quarter_of_first(const SideView& view, const dossier::Board& board) {
+    const double aspect = aspect_seen(view);
+    if (known_spots(view, 0).size() >= 2) {
+        int best = 0;
+        double least = std::numeric_limits<double>::max();
+        for (const int quarter : {0, 1, 2, 3}) {
+            const double turned = turned_aspect(aspect, quarter);
+            const double misfit = misfit_of_spots(view, quarter, 100.0 * turned, 100.0);
+            if (misfit < least) {
+                least = misfit;
+                best = quarter;
+            }
+        }
+        return best;
+    }
+    if (board.width && board.height) {
+        const double given = mm_of(*board.width) / mm_of(*board.height);
+        if (apart(aspect, given) > apart(1.0 / aspect, given) + 0.05) {
+            return 1;
+        }
+    }
+    return 0;
+}
+
+struct Found {
+    std::vector<SideView> views;  // top first
+    dossier::Board board;
+    Scale scale;
+    SideMatch match;
+    bool by_shape = false;  // no holes tell which way round the bottom lies
+};
+
+base::Error not_found(const SideView& view) {
+    return {
+        place_of(view),
+        fmt::format("no board is found in {}", view.photo->file),
+        "photograph it whole, on a plain ground of another colour, filling most of the picture"};
+}
+
+base::Error two_boards(const Found& found) {
+    return {
+        place_of(found.views[1]),
+        fmt::format("{} and {} cannot be of one board: their sides are {:.2f} : 1 and {:.2f} : 1",
+                    found.views[0].photo->file,
+                    found.views[1].photo->file,
+                    std::max(aspect_seen(found.views[0]), 1.0 / aspect_seen(found.views[0])),
+                    std::max(aspect_seen(found.views[1]), 1.0 / aspect_seen(found.views[1]))),
+        "give the photos of one board, each with the whole board in it"};
+}
+
+base::Error same_side(const Found& found) {
+    return {place_of(found.views[1]),
+            fmt::format("{} and {} show the same side of the board",
+                        found.views[0].photo->file,
+                        found.views[1].photo->file),
+            "give the photo of the other side, or leave one of them out"};
+}
+
+// The quarters by which the second photo may be turned, by the ratio of its sides.
+std::vector<int> likely_quarters(const Found& found) {
+    const double width_to_height = found.scale.size.width_mm / found.scale.size.height_mm;
+    const double aspect = aspect_seen(found.views[1]);
+    const double upright = apart(aspect, width_to_height);
+    const double turned = apart(1.0 / aspect, width_to_height);
+    std::vector<int> quarters;
+    if (upright < turned + 0.15) {
+        quarters.insert(quarters.end(), {0, 2});
+    }
+    if (turned < upright + 0.15) {
+        quarters.insert(quarters.end(), {1, 3});
+    }
+    return quarters;
+}
+
+bool is_same_side(const Found& found, const std::vector<int>& quarters) {
+    const SideView& a = found.views[0];
+    const SideView& b = found.views[1];
+    double as_other = -1.0;
+    double as_same = -1.0;
+    for (const int quarter : quarters) {
+        as_other = std::max(as_other, picture_likeness(a, a.quarter, b, quarter, false));
+        as_same = std::max(as_same, picture_likeness(a, a.quarter, b, quarter, true));
+    }
+    return as_same > 0.5 && as_same > as_other + 0.25;
+}
+
+// Which way round the second photo lies, by holes, else by notches and slots.
+void match_second(Found& found, const std::vector<int>& quarters) {
+    SideView& a = found.views[0];
+    SideView& b = found.views[1];
+    const BoardSize& size = found.scale.size;
+    const double longer = std::max(size.width_mm, size.height_mm);
+    const std::vector<SideSpot> spots_a = hole_spots(a, fit_alone(a, a.quarter, size));
+    double best_shape = -2.0;
+    int by_shape = quarters.front();
+    bool sure = false;
+    for (const int quarter : quarters) {
+        const BundleFit alone = fit_alone(b, quarter, size);
+        if (b.spots.empty()) {
+            find_view_spots(b, alone);
+        }
+        const SideMatch match = match_sides(spots_a,
+                                            hole_spots(b, alone),
+                                            cv::Size2d(size.width_mm, size.height_mm),
+                                            std::max(2.5, 0.06 * longer),
+                                            0.15);
+        if (match.sure() && (!sure || match.margin() > found.match.margin())) {
+            found.match = match;
+            b.quarter = quarter;
+            sure = true;
+        }
+        const double shape = shape_likeness(a, a.quarter, b, quarter);
+        if (shape > best_shape) {
+            best_shape = shape;
+            by_shape = quarter;
+        }
+    }
+    if (!sure) {
+        found.match = {};
+        found.by_shape = true;
+        b.quarter = by_shape;
+    }
+}
+
+Bundle bundle_of(const Found& found) {
+    Bundle bundle;
+    const BoardSize& size = found.scale.size;
+    bundle.width_mm = size.width_mm;
+    bundle.height_mm = size.height_mm;
+    bundle.width_known = size.width_known;
+    bundle.height_known = size.height_known;
+    for (const SideView& view : found.views) {
+        bundle.photos.push_back(bundle_photo(view, view.quarter));
+    }
+    add_points(found.views, found.board, bundle);
+    return bundle;
+}
+
+void add_matches(const Found& found, Bundle& bundle) {
+    if (found.match.pairs.empty()) {
+        return;
+    }
+    const BoardSize& size = found.scale.size;
+    const auto a =
+        hole_spots(found.views[0], fit_alone(found.views[0], found.views[0].quarter, size));
+    const auto b =
+        hole_spots(found.views[1], fit_alone(found.views[1], found.views[1].quarter, size));
+    for (const auto& [i, j] : found.match.pairs) {
+        bundle.same.push_back({0, a[i].px, 1, b[j].px, 0.08});
+    }
+}
+
+PhotoFit photo_fit(const SideView& view, const FittedPhoto& fitted, const BundleFit& fit) {
+    PhotoFit out;
+    out.file = view.photo->file;
+    out.side = view.side;
+    out.k1 = fitted.k1;
+    out.k2 = fitted.k2;
+    for (int i = 0; i < 9; ++i) {
+        out.to_board[i] = fitted.to_board.val[i];
+    }
+    out.px_per_mm = resolution(fitted, fit);
+    out.mirrored = view.mirrored;
+    return out;
+}
+
+Point point_of(cv::Point2d p) {
+    return {p.x, p.y};
+}
+
+void add_misfits(const Found& found,
+                 const Bundle& bundle,
+                 const BundleFit& fit,
+                 Registration& out) {
+    const std::size_t named = bundle.same.size() - found.match.pairs.size();
+    for (std::size_t i = 0; i < bundle.same.size(); ++i) {
+        const SameSpot& s = bundle.same[i];
+        const cv::Point2d a = fit.photos[s.a].board(s.a_px);
+        const cv::Point2d b = fit.photos[s.b].board(s.b_px);
+        out.misfits.push_back({point_of(0.5 * (a + b)),
+                               cv::norm(a - b),
+                               i < named ? "point on both photos" : "hole, top and bottom"});
+    }
+    for (const KnownSpot& s : bundle.spots) {
+        const cv::Point2d at = fit.photos[s.photo].board(s.px);
+        out.misfits.push_back({point_of(s.mm),
+                               cv::norm(at - s.mm),
+                               fmt::format("given point of {}", found.views[s.photo].photo->file)});
+    }
+    std::stable_sort(out.misfits.begin(), out.misfits.end(), [](const Misfit& p, const Misfit& q) {
+        return p.distance_mm > q.distance_mm;
+    });
+    double sum = 0.0;
+    for (const Misfit& misfit : out.misfits) {
+        sum += misfit.distance_mm * misfit.distance_mm;
+        out.worst_mm = std::max(out.worst_mm, misfit.distance_mm);
+    }
+    out.matches = static_cast<int>(out.misfits.size());
+    out.residual_mm = out.misfits.empty() ? 0.0 : std::sqrt(sum / out.matches);
+}
+
+StraightSide straight_side(const SideView& view,
+                           const FittedPhoto& fitted,
+                           const BundleFit& fit,
+                           const Raster& raster,
+                           const Polygon& outline) {
+    Warped warped = warp(view.photo->bgr, fitted, raster);
+    StraightSide side;
+    side.bgr = warped.bgr;
+    std::vector<cv::Point> ring;
+    for (const Point& p : outline.outer) {
+        const cv::Point2d at = mm_to_raster(raster, {p.x_mm, p.y_mm});
+        ring.emplace_back(cvFloor(at.x), cvFloor(at.y));
+    }
+    cv::Mat board = cv::Mat::zeros(warped.seen.size(), CV_8U);
+    cv::fillPoly(board, std::vector<std::vector<cv::Point>>{ring}, 255);
+    side.inside = warped.seen & board;
+    side.fit = photo_fit(view, fitted, fit);
+    return side;
+}
+
+// Two sides that only their outlines tie together may be off by what parts hide of them.
+bool is_good(const Found& found, const Registration& registration) {
+    const bool tied = found.views.size() == 1 || registration.matches >= 4;
+    return tied && registration.residual_mm < good_residual_mm;
+}
+
+std::vector<Remark> remarks_on(const Found& found, const Registration& registration) {
+    std::vector<Remark> remarks;
+    if (!registration.scale_known) {
+        remarks.push_back({"the scale is guessed: no length of the board is known",
+                           "measure the board and write board.width, or a length between two "
+                           "points of a photo"});
+    }
+    if (found.views.size() == 2 && registration.matches < 4) {
+        remarks.push_back(
+            {"no holes were found that both sides share: the sides are laid onto each other by "
+             "their "
+             "outlines alone, and which way round the bottom lies is likely, not sure",
+             "give four points on both photos, under the same names, far apart"});
+    } else if (registration.residual_mm >= good_residual_mm) {
+        const Misfit& worst = registration.misfits.front();
+        remarks.push_back(
+            {fmt::format(
+                 "the photos miss each other by {:.2f} mm, at worst by {:.2f} mm at ({:.1f}, "
+                 "{:.1f}): not good enough to join copper through holes",
+                 registration.residual_mm,
+                 registration.worst_mm,
+                 worst.at.x_mm,
+                 worst.at.y_mm),
+             "photograph the board flat, from straight above and from further away, or correct the "
+             "points"});
+    }
+    for (const PhotoFit& photo : registration.photos) {
+        if (photo.px_per_mm < 12.0) {
+            remarks.push_back(
+                {fmt::format("{} has {:.0f} pixels per mm of the board; tracks of 0.2 mm need 12",
+                             photo.file,
+                             photo.px_per_mm),
+                 "photograph it closer, so that the board fills the picture"});
+        }
+    }
+    return remarks;
+}
+
+StraightBoard straight_board(const Found& found, const Bundle& bundle, const BundleFit& fit) {
+    StraightBoard out;
+    double finest = 20.0;
+    for (const FittedPhoto& photo : fit.photos) {
+        finest = std::max(finest, resolution(photo, fit));
+    }
+    out.raster = raster_for(fit, margin_mm, finest, 40.0, most_pixels);
+    const Outline outline = find_outline(found.views, fit);
+    out.outline = outline.polygon;
+    out.holes = find_holes(found.views, fit, !found.by_shape);
+    out.holes.insert(out.holes.end(), outline.slots.begin(), outline.slots.end());
+    for (std::size_t i = 0; i < found.views.size(); ++i) {
+        StraightSide side =
+            straight_side(found.views[i], fit.photos[i], fit, out.raster, *out.outline);
+        out.registration.photos.push_back(side.fit);
+        (found.views[i].side == Side::top ? out.top : out.bottom) = std::move(side);
+    }
+    out.registration.scale_known = found.scale.known;
+    out.registration.scale_from = found.scale.from;
+    add_misfits(found, bundle, fit, out.registration);
+    out.registration.good = is_good(found, out.registration);
+    out.remarks = remarks_on(found, out.registration);
+    return out;
+}
+
+}  // namespace
+
+base::Result<StraightBoard> straighten(const std::optional<Photo>& top,
+                                       const std::optional<Photo>& bottom,
+                                       const dossier::Dossier& dossier) {
+    Found found;
+    found.board = dossier.board;
+    if (top) {
+        found.views.push_back(view_of(*top, Side::top, dossier));
+    }
+    if (bottom) {
+        found.views.push_back(view_of(*bottom, Side::bottom, dossier));
+    }
+    base::Errors errors;
+    for (const SideView& view : found.views) {
+        if (!view.board.found) {
+            errors.push_back(not_found(view));
+        }
+    }
+    if (!errors.empty()) {
+        return errors;
+    }
+    SideView& first = found.views.front();
+    first.quarter = quarter_of_first(first, dossier.board);
+    const double aspect = turned_aspect(aspect_seen(first), first.quarter);
+    found.scale = find_scale(dossier.board, aspect, {first});
+    find_view_spots(first, fit_alone(first, first.quarter, found.scale.size));
+    if (found.views.size() == 2) {
+        const std::vector<int> quarters = likely_quarters(found);
+        if (is_same_side(found, quarters)) {
+            return same_side(found);
+        }
+        match_second(found, quarters);
+        const double second = turned_aspect(aspect_seen(found.views[1]), found.views[1].quarter);
+        if (found.by_shape && apart(second, aspect) > 0.12) {
+            return two_boards(found);
+        }
+    }
+    Bundle bundle = bundle_of(found);
+    add_matches(found, bundle);
+    const BundleFit fit = adjust(bundle, 1.5);
+    return straight_board(found, bundle, fit);
+}
+
+}  // namespace etchback::copper::eye
