@@ -137,7 +137,7 @@ std::vector<dossier::Part> random_parts(std::uint64_t seed, int count) {
 
 std::vector<dossier::Part> random_parts(std::uint64_t seed) {
     const int draw = static_cast<int>(seed * 37 % 76);  // small ones more often than great ones
-    return random_parts(seed, 5 + draw * draw * draw / (75 * 75));
+    return random_parts(seed, 5 + draw * draw * draw * (largest_random - 5) / (75 * 75 * 75));
 }
 
 dossier::Part part(const std::string& name,

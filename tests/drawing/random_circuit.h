@@ -10,7 +10,8 @@
 
 namespace etchback::drawing_test {
 
-// The same seed gives the same parts; 5 to 80 of them, sparse or dense.
+// The same seed gives the same parts; 5 to `largest_random` of them, sparse or dense.
+constexpr int largest_random = 150;
 std::vector<dossier::Part> random_parts(std::uint64_t seed);
 std::vector<dossier::Part> random_parts(std::uint64_t seed, int count);
 
