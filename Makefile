@@ -28,8 +28,9 @@ asan: install-packages
 
 bench: install-packages
 	cmake --preset release
-	cmake --build build/release -j $(jobs) --target benchmarks
+	cmake --build build/release -j $(jobs) --target benchmarks compare_drawings
 	build/release/benchmarks/benchmarks
+	build/release/benchmarks/compare_drawings
 
 # Draws the gallery again: docs/gallery, and large pictures to look at in build/gallery.
 gallery: install-packages

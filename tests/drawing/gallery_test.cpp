@@ -151,7 +151,7 @@ TEST(FewestCrossings, OfTwoPartsOnThreeNetsIsNone) {
               (gallery::Fewest{0, 0}));
 }
 
-// Between two bridges whose opposite ends are swapped, the order of pins asks for a crossing
+// Between two bridges with two neighbouring ends swapped, the order of pins asks for a crossing
 // though the graph itself is planar.
 TEST(FewestCrossings, HeedTheOrderInWhichPinsLeaveASymbol) {
     EXPECT_EQ(fewest_of({part("BR1", "bridge rectifier", "", "~1=A ~2=B +=C -=D"),
@@ -159,7 +159,7 @@ TEST(FewestCrossings, HeedTheOrderInWhichPinsLeaveASymbol) {
               (gallery::Fewest{0, 0}));
     const gallery::Fewest swapped =
         fewest_of({part("BR1", "bridge rectifier", "", "~1=A ~2=B +=C -=D"),
-                   part("BR2", "bridge rectifier", "", "~1=A ~2=C +=B -=D")});
+                   part("BR2", "bridge rectifier", "", "~1=B ~2=A +=C -=D")});
     EXPECT_EQ(swapped, (gallery::Fewest{1, 1}));
 }
 
