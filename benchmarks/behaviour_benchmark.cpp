@@ -76,6 +76,7 @@ void engine_counters(benchmark::State& state, const EngineRun& engine, double en
     state.counters["simulated_s_per_cpu_s"] = end_s / engine.cpu_s;
     state.counters["us_per_cycle"] = 1e6 * engine.cpu_s / cycles;
     state.counters["steps_per_cycle"] = static_cast<double>(engine.effort.steps) / cycles;
+    state.counters["cycles"] = cycles;
     state.counters["events_per_cycle"] = static_cast<double>(engine.effort.events) / cycles;
     state.counters["ledger_ppm"] = 1e6 * engine.ledger.residual();
 }

@@ -84,17 +84,22 @@ private:
     void compile_guards(Pattern& p);
     void compile(Pattern& p, CompiledRows& rows, const std::vector<int>& probes, int version);
     const RowVector& probe_row(Pattern& p, int probe);
-    Ticks largest_step();
-    double interpolation_error(int row, double h) const;
-    std::optional<double> earliest_crossing(const Sample& a,
-                                            const Sample& b,
-                                            double h,
-                                            bool& unsure);
+    void find_rooms();
+    bool drop(int mode);
+    bool fades(int mode) const;
+    Ticks followed_step(int& mode, Ticks& rest);
+    Ticks usual_step();
+    Ticks largest_step(Ticks most);
+    void follow(double h, bool first);
+    void add_fade(int mode);
+    void calm(Sample& from, Sample& to) const;
+    std::optional<double> earliest_crossing(double h, bool& unsure);
     void see_edges();
     double watch_value(const Armed& w, const Sample& s, double lead_s) const;
     Jet watch_jet(const Armed& w, const Sample& s, double lead_s) const;
     double overshoot(const Sample& s, Ticks at) const;
     bool step(Ticks limit);
+    Ticks expected_exit() const;
     void commit(Ticks step);
     template <typename F>
     void walk(
@@ -141,18 +146,27 @@ private:
     std::optional<Spectrum> spectrum_;
 
     Pattern* pattern_ = nullptr;
-    PatternKey key_;   // wanted; differs from the pattern's while machines act
-    Vector wanted_s_;  // wanted sources, likewise
-    Vector known_s_;   // the same as the machines last left it
+    Habits* habits_ = nullptr;  // of the stay under way
+    PatternKey key_;            // wanted; differs from the pattern's while machines act
+    Vector wanted_s_;           // wanted sources, likewise
+    Vector known_s_;            // the same as the machines last left it
     PatternKey scratch_key_;
     std::vector<Ticks> flipped_at_;  // by curve
     bool dirty_ = false;
     Ticks now_ = 0, end_ = 0;
     Ticks stay_since_ = 0;
-    Sample here_, there_;
+    std::size_t steps_in_stay_ = 0;
+    Sample here_, there_, far_;
+    // The same without the modes that the step under way does not follow (body_run.cpp), and by how
+    // much those may lift or sink each guard while they fade; how far the interpolation may stray.
+    Sample calm_here_, calm_there_;
+    std::vector<int> dropped_;
+    std::vector<double> lift_, sink_, strays_;
+    // How far each guard may still rise and fall, as the modes that are followed move it.
+    std::vector<double> room_up_, room_down_, try_up_, try_down_, shares_;
     std::vector<double> need_, hull_low_, hull_high_, hopped_, kept_eta_;
     std::vector<double> stay_start_, stay_begin_, stay_end_, stay_stray_, stray_weight_;
-    std::vector<double> walk_eta_, walk_d1_, walk_d2_;
+    std::vector<double> walk_eta_, walk_next_, walk_d1_, walk_d2_;
     bool here_valid_ = false;
     int curves_ = 0;
     std::vector<Ticks> table_next_;  // the next break of each table

@@ -278,6 +278,7 @@ void Body::open_stay() {
     }
     p.moments.enter(here_.eta.data());
     stay_since_ = now_;
+    steps_in_stay_ = 0;
 }
 
 void Body::close_stay() {
@@ -298,6 +299,7 @@ bool Body::enter(const PatternKey& key, const Vector& x, const Vector& s) {
         return give_up(cache_.why(), "check the circuit there for a short or an open loop");
     }
     pattern_ = p;
+    habits_ = &p->habits;
     key_ = key;
     wanted_s_ = known_s_ = s;
     dirty_ = false;
@@ -330,9 +332,11 @@ void Body::watch_kirchhoff() {
 // Passes the state to another pattern by the map that is kept for the way.
 void Body::hop_to(Pattern& to) {
     if (&to == pattern_) {
+        habits_ = &to.habits;
         return;
     }
     const Hop& hop = cache_.hop(*pattern_, to);
+    habits_ = &hop.habits;
     hopped_.assign(static_cast<std::size_t>(std::max(to.propagator.padded(), hop.map.stride())),
                    0.0);
     hop.map.values(here_.eta.data(), hopped_.data());
@@ -382,6 +386,7 @@ bool Body::hop_where_it_agrees(const PatternKey& key) {
         return false;
     }
     Pattern* from = pattern_;
+    Habits* habits = habits_;
     kept_eta_ = here_.eta;
     hop_to(*to);
     evaluate(here_);
@@ -390,6 +395,7 @@ bool Body::hop_where_it_agrees(const PatternKey& key) {
         const double u = here_.f[c], beyond = on_corner(to->scale[c], u);
         if (u > to->high[c] + beyond || u < to->low[c] - beyond) {
             pattern_ = from;
+            habits_ = habits;
             here_.eta = kept_eta_;
             here_valid_ = false;
             return false;
@@ -424,6 +430,10 @@ bool Body::apply() {
 
 // Moves each curve that has left its segment to the next one.
 bool Body::flip_curves() {
+    const Pattern& now = *pattern_;
+    if (!any_outside(here_.f.data(), now.low.data(), now.high.data(), now.guards.block.stride())) {
+        return false;
+    }
     PatternKey& key = scratch_key_;
     key = key_;
     bool any = false, far = false;
@@ -432,6 +442,8 @@ bool Body::flip_curves() {
         const auto i = static_cast<std::size_t>(c);
         const double u = here_.f[i], slope = here_.f1[i];
         const double beyond = on_corner(pattern_->scale[i], u);
+        // Crossings are met to within the tolerance; what is farther off has jumped.
+        const double near = std::max(1e3 * beyond, 2.0 * options_.tolerance * pattern_->scale[i]);
         const double above = u - pattern_->high[i], below = pattern_->low[i] - u;
         // A curve that has moved at this instant moves again only where it is clearly astray:
         // two that turn off together would pass the last rounding error to and fro.
@@ -442,14 +454,14 @@ bool Body::flip_curves() {
             flipped = 2 * c + 1;
             flipped_at_[i] = now_;
             any = true;
-            far = far || above > 1e3 * beyond;
+            far = far || above > near;
         } else if (below >= 0.0 && ((fresh && slope < 0.0) || below > beyond)) {
             --key[i];
             ++flips;
             flipped = 2 * c;
             flipped_at_[i] = now_;
             any = true;
-            far = far || below > 1e3 * beyond;
+            far = far || below > near;
         }
     }
     if (!any) {

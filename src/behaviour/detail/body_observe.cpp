@@ -28,6 +28,7 @@ void Body::walk(
     const auto padded = static_cast<std::size_t>(p.propagator.padded());
     walk_eta_.assign(begin, begin + n);
     walk_eta_.resize(padded, 0.0);
+    walk_next_.resize(padded);
     walk_d1_.resize(padded);
     walk_d2_.resize(padded);
     const auto jet = [&] {
@@ -58,7 +59,8 @@ void Body::walk(
             sixth += followed(share, 0.25 / n) * sixth_power[i];
         }
         const Ticks step = std::min(step_for(sixth), span - done);
-        p.propagator.advance(walk_eta_.data(), step);
+        p.propagator.advance(walk_eta_.data(), walk_next_.data(), step);
+        std::swap(walk_eta_, walk_next_);
         const Jet there = jet();
         f(seconds(done), seconds(step), here, there);
         here = there;
@@ -195,6 +197,7 @@ void Body::add_plain() {
     const Matrix& source = space_.source_matrix();
     walk_eta_.assign(p.moments.begin(), p.moments.begin() + modes);
     walk_eta_.resize(static_cast<std::size_t>(p.propagator.padded()), 0.0);
+    walk_next_.resize(walk_eta_.size());
     Vector z(size), slope(size);
     const auto look = [&] {
         const Eigen::Map<const Vector> eta(walk_eta_.data(), modes);
@@ -214,7 +217,8 @@ void Body::add_plain() {
         const Ticks step = std::min(std::max<Ticks>(step_for(sixth) / 8, 1), span - done);
         const double h = seconds(step);
         const Vector z0 = z, slope0 = slope;
-        p.propagator.advance(walk_eta_.data(), step);
+        p.propagator.advance(walk_eta_.data(), walk_next_.data(), step);
+        std::swap(walk_eta_, walk_next_);
         look();
         const Matrix turn = slope0 * z0.transpose() - slope * z.transpose();
         p.plain += 0.5 * h * (z0 * z0.transpose() + z * z.transpose()) +

@@ -15,9 +15,11 @@ constexpr double kInfinity = std::numeric_limits<double>::infinity();
 // Probes that are only recorded may be met less finely than guards.
 constexpr double kRecordSlack = 10.0;
 
-// A share of the allowed error that no unresolved amplitude may pass: of all of them together, no
-// more than half is used up.
-constexpr double kNegligible = 0.25;
+// How far beyond its threshold a crossing is aimed, as a share of what it may be.
+constexpr double kAim = 1e-3;
+// A hump beyond a threshold by less than this share of what a crossing may be beyond it is let
+// pass.
+constexpr double kUnseen = 0.1;
 constexpr int kMostRefinements = 60;
 // A step may leave this share of a guard's distance to its threshold open.
 constexpr double kOpenShare = 0.25;
@@ -77,7 +79,11 @@ void Body::compile_guards(Pattern& p) {
         p.scale.push_back(network().probes()[static_cast<std::size_t>(probe)].scale);
     }
     p.guards.block.assign(rows, p.modes.size());
+    // What is no curve never leaves a segment.
+    p.low.resize(static_cast<std::size_t>(p.guards.block.stride()), -kInfinity);
+    p.high.resize(static_cast<std::size_t>(p.guards.block.stride()), kInfinity);
     p.guards.amount = amounts(p.modes, rows, p.guards.block.stride());
+    p.guards.amounts.assign(p.guards.amount, p.guards.block.rows(), p.modes.size());
     p.guards.version = guard_version_;
 }
 
@@ -128,38 +134,6 @@ void Body::evaluate(Sample& s) {
         s.eta.data(), s.d1.data(), s.d2.data(), s.f.data(), s.f1.data(), s.f2.data());
 }
 
-// Longest step whose interpolation meets the tolerance at every guard in force. A guard that is far
-// from its threshold may be met as coarsely as a share of its distance.
-Ticks Body::largest_step() {
-    Pattern& p = *pattern_;
-    const int n = p.modes.size();
-    const double* eta = here_.eta.data();
-    const double* sixth_power = p.propagator.sixth_power().data();
-    const double negligible = kNegligible / n;
-    need_.assign(static_cast<std::size_t>(p.guards.block.stride()), 0.0);
-    for (std::size_t c = 0; c < static_cast<std::size_t>(curves_); ++c) {
-        const double room = std::min(p.high[c] - here_.f[c], here_.f[c] - p.low[c]);
-        need_[c] = 1.0 / std::max(options_.tolerance * p.scale[c], kOpenShare * room);
-    }
-    for (const Player& player : players_) {
-        for (const Armed& w : player.watches) {
-            if (w.armed) {
-                const auto r = static_cast<std::size_t>(w.row);
-                const double room = std::abs(watch_value(w, here_, seconds(now_ - w.at)));
-                need_[r] = std::max(
-                    need_[r], 1.0 / std::max(options_.tolerance * p.scale[r], kOpenShare * room));
-            }
-        }
-    }
-    return step_for(sixth_derivative(p.guards.amount.data(),
-                                     p.guards.block.stride(),
-                                     n,
-                                     need_.data(),
-                                     eta,
-                                     sixth_power,
-                                     negligible));
-}
-
 double Body::watch_value(const Armed& w, const Sample& s, double lead_s) const {
     const double threshold = w.how.threshold + w.how.slope_per_s * lead_s;
     const double value = s.f[static_cast<std::size_t>(w.row)] - threshold;
@@ -172,28 +146,12 @@ Jet Body::watch_jet(const Armed& w, const Sample& s, double lead_s) const {
     return {watch_value(w, s, lead_s), sign * (s.f1[r] - w.how.slope_per_s), sign * s.f2[r]};
 }
 
-// The most by which the interpolation of a row over a step of h can be wrong.
-double Body::interpolation_error(int row, double h) const {
-    const Pattern& p = *pattern_;
-    const auto& sixth = p.propagator.sixth_power();
-    const double h6 = h * h * h * h * h * h / kHermite;
-    const int stride = p.guards.block.stride();
-    double error = 0.0;
-    for (int i = 0; i < p.modes.size(); ++i) {
-        const auto at = static_cast<std::size_t>(i);
-        error += p.guards.amount[static_cast<std::size_t>(i * stride + row)] *
-                 std::abs(here_.eta[at]) * std::min(2.0, sixth[at] * h6);
-    }
-    return error;
-}
-
 // First instant in (0, h] at which a curve leaves its segment or a watch fires. `unsure` where the
 // step was too long to tell.
-std::optional<double> Body::earliest_crossing(const Sample& a,
-                                              const Sample& b,
-                                              double h,
-                                              bool& unsure) {
+std::optional<double> Body::earliest_crossing(double h, bool& unsure) {
     const Pattern& p = *pattern_;
+    const Sample& a = dropped_.empty() ? here_ : calm_here_;
+    const Sample& b = dropped_.empty() ? there_ : calm_there_;
     const auto rows = static_cast<std::size_t>(p.guards.block.stride());
     hull_low_.resize(rows);
     hull_high_.resize(rows);
@@ -208,13 +166,11 @@ std::optional<double> Body::earliest_crossing(const Sample& a,
          hull_low_.data(),
          hull_high_.data());
     double first = kInfinity;
-    // A guard below zero at both ends, whose hull comes up to `top`.
+    // A guard that is below zero at both ends and whose bounds come up to `top`.
     const auto look = [&](std::size_t row, const Jet& begin, const Jet& end, double top) {
-        if (top < 2.0 * kOpenShare * begin.f && end.f < 0.0) {
-            return;  // stays beyond any error
-        }
         if (top >= 0.0 || end.f >= 0.0) {
-            if (const auto t = first_crossing(begin, end, h)) {
+            const double slack = kAim * options_.tolerance * p.scale[row];
+            if (const auto t = first_crossing(begin, end, h, slack)) {
                 first = std::min(first, *t);
                 return;
             }
@@ -227,22 +183,29 @@ std::optional<double> Body::earliest_crossing(const Sample& a,
         }
         if (begin.f < 0.0 && end.f < 0.0 && !unsure) {
             const double fine = options_.tolerance * p.scale[row];
-            unsure =
-                top > fine || interpolation_error(static_cast<int>(row), h) > std::max(-top, fine);
+            unsure = top > kUnseen * fine || strays_[row] > std::max(-top, fine);
         }
     };
-    for (std::size_t c = 0; c < static_cast<std::size_t>(curves_); ++c) {
+    const bool near = widen(hull_low_.data(),
+                            hull_high_.data(),
+                            sink_.data(),
+                            lift_.data(),
+                            strays_.data(),
+                            p.low.data(),
+                            p.high.data(),
+                            static_cast<int>(rows));
+    for (std::size_t c = 0; near && c < static_cast<std::size_t>(curves_); ++c) {
         const double high = p.high[c], low = p.low[c];
-        if (high < kInfinity && hull_high_[c] - high >= 2.0 * kOpenShare * (a.f[c] - high)) {
+        if (hull_high_[c] + strays_[c] >= high && high < kInfinity) {
             look(c,
-                 {a.f[c] - high, a.f1[c], a.f2[c]},
-                 {b.f[c] - high, b.f1[c], b.f2[c]},
+                 {here_.f[c] - high, a.f1[c], a.f2[c]},
+                 {there_.f[c] - high, b.f1[c], b.f2[c]},
                  hull_high_[c] - high);
         }
-        if (low > -kInfinity && low - hull_low_[c] >= 2.0 * kOpenShare * (low - a.f[c])) {
+        if (hull_low_[c] - strays_[c] <= low && low > -kInfinity) {
             look(c,
-                 {low - a.f[c], -a.f1[c], -a.f2[c]},
-                 {low - b.f[c], -b.f1[c], -b.f2[c]},
+                 {low - here_.f[c], -a.f1[c], -a.f2[c]},
+                 {low - there_.f[c], -b.f1[c], -b.f2[c]},
                  low - hull_low_[c]);
         }
     }
@@ -251,23 +214,28 @@ std::optional<double> Body::earliest_crossing(const Sample& a,
             if (!w.armed) {
                 continue;
             }
-            const double lead = seconds(now_ - w.at);
-            Jet begin = watch_jet(w, a, lead);
-            const Jet end = watch_jet(w, b, lead + h);
-            if (begin.f >= 0.0 && !w.ready && begin.f1 >= 0.0) {
-                begin.f1 = -1e-300;  // an edge that must first be left
-            }
             const auto r = static_cast<std::size_t>(w.row);
+            const double lead = seconds(now_ - w.at);
             const bool rising = w.how.edge == Edge::rising;
+            Jet begin = watch_jet(w, a, lead), end = watch_jet(w, b, lead + h);
+            begin.f = watch_value(w, here_, lead);
+            end.f = watch_value(w, there_, lead + h);
             // A threshold that moves evenly moves the Bezier points evenly: its ends bound them.
             const double moved = w.how.slope_per_s * h;
             const double threshold = w.how.threshold + w.how.slope_per_s * lead;
-            const double top = rising ? hull_high_[r] - threshold - std::min(moved, 0.0)
-                                      : threshold + std::max(moved, 0.0) - hull_low_[r];
-            if (top < 2.0 * kOpenShare * begin.f && end.f < 0.0) {
+            const double top = (rising ? hull_high_[r] - threshold - std::min(moved, 0.0)
+                                       : threshold + std::max(moved, 0.0) - hull_low_[r]);
+            if (begin.f >= 0.0 && !w.ready) {
+                // Must first be left: not to be seen leaving and coming back in one step.
+                const double drop = rising ? hull_low_[r] - threshold - std::max(moved, 0.0)
+                                           : threshold + std::min(moved, 0.0) - hull_high_[r];
+                unsure = unsure || (end.f >= 0.0 && drop < -options_.tolerance * p.scale[r]);
                 continue;
             }
-            look(static_cast<std::size_t>(w.row), begin, end, top);
+            if (top + strays_[r] < 0.0 && end.f < 0.0) {
+                continue;
+            }
+            look(r, begin, end, top);
         }
     }
     if (first < kInfinity) {
@@ -309,55 +277,93 @@ double Body::overshoot(const Sample& s, Ticks at) const {
 // One step, at most to `limit`; ends at the first crossing if there is one. True where something is
 // due at its end.
 bool Body::step(Ticks limit) {
-    const Ticks before = now_;
-    Ticks whole = std::min(largest_step(), limit - now_);
-    const auto look = [&](Ticks step) {
-        there_.eta = here_.eta;
-        pattern_->propagator.advance(there_.eta.data(), step);
+    const Ticks before = now_, most = std::min(limit, expected_exit()) - now_;
+    const Ticks usual = usual_step();
+    Ticks whole = std::min(usual > 0 ? usual : largest_step(most), most);
+    bool tried = usual == 0, first = true;
+    const auto go = [&](Ticks step) {
+        there_.eta.resize(here_.eta.size());
+        pattern_->propagator.advance(here_.eta.data(), there_.eta.data(), step);
         evaluate(there_);
+    };
+    const auto look = [&](Ticks step) {
+        go(step);
+        follow(seconds(step), first);
+        first = false;
+    };
+    const auto take = [&](Ticks step, bool due) {
+        commit(step);
+        return due || now_ == limit;
     };
     look(whole);
     for (int round = 0;; ++round) {
         bool unsure = false;
-        const auto crossing = earliest_crossing(here_, there_, seconds(whole), unsure);
-        if (!crossing && unsure && whole >= 4) {
-            whole /= 4;
+        const auto crossing = earliest_crossing(seconds(whole), unsure);
+        const auto at = crossing ? static_cast<Ticks>(std::ceil(*crossing * 0x1p40)) : whole;
+        if (unsure && !tried) {
+            tried = true;  // not as usual
+            first = true;
+            whole = std::min(largest_step(most), most);
+            look(whole);
+            continue;
+        }
+        if (unsure && whole >= 4) {
+            whole = std::clamp<Ticks>(at, 1, whole / 4);
             look(whole);
             continue;
         }
         if (!crossing) {
-            commit(whole);
-            return before + whole == limit;
+            return take(whole, false);
         }
-        const auto at = static_cast<Ticks>(std::ceil(*crossing * 0x1p40));
-        if (at < whole) {
-            whole = std::max<Ticks>(at, 1);
-            look(whole);
+        const Ticks longer = whole;
+        whole = std::clamp<Ticks>(at, 1, longer);
+        if (whole < longer) {
+            std::swap(there_, far_);
+            go(whole);
         }
         const double beyond = overshoot(there_, now_ + whole);
-        if (beyond < 0.0) {
-            commit(whole);  // the interpolation was early; the next step starts from here
-            return before + whole == limit;
+        if (beyond >= 0.0 && (beyond <= 1.0 || whole == 1 || round >= kMostRefinements)) {
+            habits_->exit = now_ + whole - stay_since_;
+            return take(whole, true);
         }
-        if (beyond <= 1.0 || whole == 1 || round >= kMostRefinements) {
+        if (beyond < 0.0 && whole < longer && now_ == before) {
+            // The interpolation was early. Go on from here to the end that is known.
             commit(whole);
-            return true;
-        }
-        if (at >= whole) {
+            std::swap(there_, far_);
+            whole = longer - whole;
+            follow(seconds(whole), true);
+        } else if (beyond < 0.0) {
+            return take(whole, false);
+        } else if (whole == longer) {  // the interpolation sees no better end: halve
             whole = std::max<Ticks>(whole / 2, 1);
             look(whole);
             if (overshoot(there_, now_ + whole) < 0.0) {
-                commit(whole);
-                return before + whole == limit;
+                return take(whole, false);
             }
+        } else {
+            follow(seconds(whole), false);
         }
     }
+}
+
+// When the last stay that began like this one was ended by a crossing, a little later than that:
+// ticks. A crossing is met best by a step that just reaches it.
+Ticks Body::expected_exit() const {
+    const Ticks left = habits_->exit - (now_ - stay_since_);
+    if (left <= 0) {
+        return std::numeric_limits<Ticks>::max();
+    }
+    const Ticks later = left + left / 16 + 1;
+    const int cut =
+        std::max(0, static_cast<int>(std::bit_width(static_cast<std::uint64_t>(later))) - 4);
+    return now_ + (((later >> cut) + 1) << cut);  // of few bits
 }
 
 // Takes the step whose end is there_.
 void Body::commit(Ticks step) {
     now_ += step;
     ++steps_;
+    ++steps_in_stay_;
     std::swap(here_, there_);
     see_edges();
 }

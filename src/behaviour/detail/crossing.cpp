@@ -1,52 +1,69 @@
 #include "behaviour/detail/crossing.h"
 
 #include <algorithm>
+#include <cmath>
 
 namespace etchback::behaviour::detail {
 
 namespace {
 
-constexpr int kHalvings = 24;
+constexpr int kMostTrials = 60;
 constexpr double kHalfTick = 0x1p-41;  // seconds; see kernel.h
 
-// Root of a function that is below zero at `low` and not below at `high`: false position with
-// Illinois's weight, kept inside the bracket.
-template <typename F>
-double bracketed(F&& q, double low, double q_low, double high, double q_high, double fine) {
-    int side = 0;
-    for (int i = 0; i < 40 && high - low > fine; ++i) {
-        double t = low + (high - low) * (-q_low / (q_high - q_low));
+// Where q reaches zero, given that it is below zero at `low` and not below at `high`: a t at which
+// it lies within 0 and `slack`. Newton's method towards the middle of that, kept in the bracket.
+double reaches_zero(
+    const Quintic& q, double low, double q_low, double high, double q_high, double slack) {
+    const double fine = std::max((high - low) * 1e-12, kHalfTick);
+    double t = low + (high - low) * (-q_low / (q_high - q_low));
+    for (int i = 0; i < kMostTrials && q_high > slack && high - low > fine; ++i) {
         if (!(t > low && t < high)) {
             t = 0.5 * (low + high);
         }
-        const double value = q(t);
+        const auto [value, slope] = q.both(t);
         if (value >= 0.0) {
             high = t;
             q_high = value;
-            if (side == 1) {
-                q_low *= 0.5;
-            }
-            side = 1;
         } else {
             low = t;
-            q_low = value;
-            if (side == -1) {
-                q_high *= 0.5;
-            }
-            side = -1;
         }
+        const double next = t + (0.5 * slack - value) / slope;
+        // Creeping along a flat stretch: halve instead.
+        t = i % 8 == 7 ? 0.5 * (low + high) : next;
     }
     return high;
 }
 
-// Where the slope passes zero, given that it has opposite signs at the ends.
-double level_point(const Quintic& q, double h, bool rises_first) {
-    double low = 0.0, high = h;
-    for (int i = 0; i < kHalvings; ++i) {
-        const double t = 0.5 * (low + high);
-        ((q.slope(t) > 0.0) == rises_first ? low : high) = t;
+// Where the slope passes zero, given that it has opposite signs at the ends; q there is met to
+// within `slack`.
+double level_point(const Quintic& q, double h, double begin, double end, double slack) {
+    const bool rises_first = begin > 0.0;
+    double low = 0.0, high = h, slope_low = begin, slope_high = end;
+    int side = 0;
+    double t = 0.0;
+    for (int i = 0; i < kMostTrials; ++i) {
+        t = low + (high - low) * slope_low / (slope_low - slope_high);
+        if (!(t > low && t < high)) {
+            t = 0.5 * (low + high);
+        }
+        const double slope = q.slope(t);
+        if (std::abs(slope) * (high - low) <= slack) {
+            break;
+        }
+        // Illinois's weight: an end that stays twice counts half.
+        if ((slope > 0.0) == rises_first) {
+            low = t;
+            slope_low = slope;
+            slope_high *= side == -1 ? 0.5 : 1.0;
+            side = -1;
+        } else {
+            high = t;
+            slope_high = slope;
+            slope_low *= side == 1 ? 0.5 : 1.0;
+            side = 1;
+        }
     }
-    return 0.5 * (low + high);
+    return t;
 }
 
 }  // namespace
@@ -73,12 +90,21 @@ double Quintic::slope(double t) const {
     return (c_[1] + x * (2 * c_[2] + x * (3 * c_[3] + x * (4 * c_[4] + x * 5 * c_[5])))) / h_;
 }
 
-std::optional<double> first_crossing(const Jet& a, const Jet& b, double h) {
-    const double fine = std::max(h * 1e-9, kHalfTick);
+std::pair<double, double> Quintic::both(double t) const {
+    const double x = t / h_;
+    double value = c_[5], slope = 0.0;
+    for (int i = 4; i >= 0; --i) {
+        slope = slope * x + value;
+        value = value * x + c_[i];
+    }
+    return {value, slope / h_};
+}
+
+std::optional<double> first_crossing(const Jet& a, const Jet& b, double h, double slack) {
     if (a.f < 0.0) {
         if (b.f >= 0.0) {
             const Quintic q(a, b, h);
-            return bracketed(q, 0.0, a.f, h, b.f, fine);
+            return reaches_zero(q, 0.0, a.f, h, b.f, slack);
         }
         if (!(a.f1 > 0.0 && b.f1 < 0.0)) {
             return std::nullopt;
@@ -89,24 +115,24 @@ std::optional<double> first_crossing(const Jet& a, const Jet& b, double h) {
             return std::nullopt;
         }
         const Quintic q(a, b, h);
-        const double top = level_point(q, h, true);
+        const double top = level_point(q, h, a.f1, b.f1, 0.1 * slack);
         const double value = q(top);
         if (value < 0.0) {
             return std::nullopt;
         }
-        return bracketed(q, 0.0, a.f, top, value, fine);
+        return reaches_zero(q, 0.0, a.f, top, value, slack);
     }
     if (b.f < 0.0 || a.f1 >= 0.0) {
         return std::nullopt;
     }
     // Begins at the edge and moves inwards, yet ends beyond it.
     const Quintic q(a, b, h);
-    const double bottom = level_point(q, h, false);
+    const double bottom = level_point(q, h, a.f1, b.f1, 0.1 * slack);
     const double value = q(bottom);
     if (value >= 0.0) {
         return std::nullopt;
     }
-    return bracketed(q, bottom, value, h, b.f, fine);
+    return reaches_zero(q, bottom, value, h, b.f, slack);
 }
 
 void hull_of(const Jet& a, const Jet& b, double h, double& low, double& high) {
@@ -122,7 +148,7 @@ std::optional<double> inner_extreme(const Jet& a, const Jet& b, double h) {
         return std::nullopt;
     }
     const Quintic q(a, b, h);
-    return q(level_point(q, h, a.f1 > 0.0));
+    return q(level_point(q, h, a.f1, b.f1, 1e-9 * (std::abs(a.f) + std::abs(b.f))));
 }
 
 }  // namespace etchback::behaviour::detail

@@ -2,6 +2,7 @@
 #pragma once
 
 #include <optional>
+#include <utility>
 
 namespace etchback::behaviour::detail {
 
@@ -16,15 +17,17 @@ public:
     Quintic(const Jet& begin, const Jet& end, double h);
     double operator()(double t) const;
     double slope(double t) const;
+    std::pair<double, double> both(double t) const;  // value and slope
 
 private:
     double h_;
     double c_[6];
 };
 
-// Earliest t in (0, h] at which the function, below zero at the beginning, reaches zero; nothing
-// where it stays below. A function that begins at or above zero must first dip below.
-std::optional<double> first_crossing(const Jet& begin, const Jet& end, double h);
+// Earliest t in (0, h] at which the function, below zero at the beginning, has reached zero;
+// nothing where it stays below. A function that begins at or above zero must first dip below. Its
+// value at t lies within 0 and `slack`, the sooner found the larger that is.
+std::optional<double> first_crossing(const Jet& begin, const Jet& end, double h, double slack);
 
 // Bounds of the quintic over the step, from its Bezier points.
 void hull_of(const Jet& begin, const Jet& end, double h, double& low, double& high);

@@ -16,12 +16,13 @@ inline double seconds(Ticks t) {
 }
 Ticks ticks(double seconds);
 
-// Multipliers of one pattern for steps of 2^level ticks, made when first needed.
+// Multipliers of one pattern for steps of up to four bits in a row (an odd number up to 15 times a
+// power of two ticks), made when first needed. Vectors over eta are padded() long.
 class Propagator {
 public:
     explicit Propagator(const Modes& modes);
-    // Moves eta by `step` ticks, bit by bit of the step.
-    void advance(double* eta, Ticks step);
+    // eta after `step` ticks, by four bits of the step at a time. `to` is not `from`.
+    void advance(const double* from, double* to, Ticks step);
     // First and second derivative.
     void derivatives(const double* eta, double* first, double* second) const;
     int padded() const { return padded_; }
@@ -31,15 +32,18 @@ public:
     const std::vector<double>& speed() const { return speed_; }
 
 private:
-    struct Level {
-        std::vector<double> real, re, im;
+    // Every amplitude times `own`; of pairs, moreover, each part times `other` to the other part.
+    struct Turn {
+        std::vector<double> own, other;
         double h = 0.0;
     };
-    const Level& level(int k);
+    const Turn& turn(int level, int digit);
+    void apply(const Turn& turn, const double* from, double* to) const;
 
     int reals_, own_reals_, pairs_, tables_, padded_;
-    std::vector<double> rate_, pair_re_, pair_im_, sixth_, speed_;
-    std::vector<Level> levels_;
+    std::vector<double> rate_, pair_re_, pair_im_, sixth_, speed_, between_;
+    Turn rates_;  // the derivative
+    std::vector<Turn> turns_;
 };
 
 // Rows over eta, stored by column, rows padded to four.
@@ -76,15 +80,54 @@ inline double followed(double share, double negligible) {
 
 // How finely amplitudes must be followed. For each column, the largest of amount * need over the
 // rows (what one unit of the amplitude is, in units of what each row allows) times the amplitude
-// is its share; shares below `negligible` cannot matter however fast they move. The sum of the
-// others' shares times the sixth powers of their rates.
-double sixth_derivative(const double* amount,
-                        int stride,
-                        int columns,
-                        const double* need,
-                        const double* eta,
-                        const double* sixth,
-                        double negligible);
+// is its share; shares below `negligible` cannot matter however fast they move. `out`, by column:
+// the other shares times the sixth powers of their rates.
+void sixth_derivatives(const double* amount,
+                       int stride,
+                       int columns,
+                       const double* need,
+                       const double* eta,
+                       const double* sixth,
+                       double negligible,
+                       double* out);
+
+// Jets of rows at one instant, padded to four.
+struct RowJets {
+    double* f;
+    double* f1;
+    double* f2;
+};
+// `to` = `from` less a column's share of it: row * e0, row * e1, row * e2. May be the same.
+void take_column(const double* row,
+                 int stride,
+                 double e0,
+                 double e1,
+                 double e2,
+                 const RowJets& from,
+                 const RowJets& to);
+
+// By how much a mode may still lift and sink each row while it fades: a real one as it stands, a
+// pair by as much either way. Added to `lift` and `sink`.
+void add_fading(const double* row, int stride, double eta, double* lift, double* sink);
+void add_ringing(const double* amount, int stride, double size, double* lift, double* sink);
+
+// What a mode may do to the interpolation over a step of h, by column: its amplitude times
+// min((rate h)^6 / 46080, the most that a quintic through its jets can stray). Padded to four.
+void stray_weights(const double* eta, const double* speed, double h, int padded, double* out);
+
+// Whether any of the values, padded to four, lies at or beyond its bounds.
+bool any_outside(const double* f, const double* low, const double* high, int rows);
+
+// Widens the bounds by `lift` and `sink`; then, whether any of them, widened once more by its
+// stray, comes to `floor` or `ceiling`. All padded to four.
+bool widen(double* low,
+           double* high,
+           const double* sink,
+           const double* lift,
+           const double* stray,
+           const double* floor,
+           const double* ceiling,
+           int rows);
 
 // Bounds of the quintics through jets at both ends of a step, by row: all of a polynomial lies
 // between the least and the largest of its Bezier points.

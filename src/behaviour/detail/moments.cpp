@@ -9,17 +9,17 @@ namespace {
 
 using Complex = std::complex<double>;
 
-// change += sign * eta eta^T, lower triangle.
-__attribute__((target_clones("avx2", "default"))) void add_square(double* change,
-                                                                  const double* eta,
-                                                                  int n,
-                                                                  double sign) {
-    for (int i = 0; i < n; ++i) {
+typedef double Four __attribute__((vector_size(32), aligned(8), may_alias));
+
+// change += sign * eta eta^T, in rows padded to four: what lies left of the diagonal's quads is
+// left out.
+__attribute__((target_clones("avx2", "default"))) void add_square(
+    double* change, const double* eta, int n, int stride, double sign) {
+    for (int i = 0; i < n; ++i, change += stride) {
         const double a = sign * eta[i];
-        for (int k = 0; k <= i; ++k) {
-            change[k] += a * eta[k];
+        for (int k = i & ~3; k < stride; k += 4) {
+            *reinterpret_cast<Four*>(change + k) += a * *reinterpret_cast<const Four*>(eta + k);
         }
-        change += i + 1;
     }
 }
 
@@ -52,18 +52,19 @@ void Moments::reset(const Modes& m) {
     for (int k = own_pairs_; k < pairs_; ++k) {
         omega_.push_back(m.pair_rate[static_cast<std::size_t>(k)].imag());
     }
-    change_.assign(static_cast<std::size_t>(size_ * (size_ + 1) / 2), 0.0);
+    stride_ = (size_ + 3) / 4 * 4;
+    change_.assign(static_cast<std::size_t>(size_ * stride_), 0.0);
     start_.assign(static_cast<std::size_t>(size_), 0.0);
     sources_ = Matrix::Zero(size_, size_);
 }
 
 void Moments::enter(const double* eta) {
-    add_square(change_.data(), eta, size_, -1.0);
+    add_square(change_.data(), eta, size_, stride_, -1.0);
     std::copy(eta, eta + size_, start_.begin());
 }
 
 void Moments::leave(const double* eta, double span_s) {
-    add_square(change_.data(), eta, size_, 1.0);
+    add_square(change_.data(), eta, size_, stride_, 1.0);
     span_s_ += span_s;
     add_sources(eta, span_s);
 }
@@ -143,9 +144,9 @@ void Moments::add_sources(const double* end, double span_s) {
 
 Matrix Moments::integral(const Modes& m) const {
     Matrix d(size_, size_);
-    for (int i = 0, at = 0; i < size_; ++i) {
-        for (int k = 0; k <= i; ++k, ++at) {
-            d(i, k) = d(k, i) = change_[static_cast<std::size_t>(at)];
+    for (int i = 0; i < size_; ++i) {
+        for (int k = i; k < size_; ++k) {
+            d(i, k) = d(k, i) = change_[static_cast<std::size_t>(i * stride_ + k)];
         }
     }
     // Every coordinate as a complex exponential: re + i im, or a real one alone.

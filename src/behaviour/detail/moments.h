@@ -14,7 +14,7 @@ namespace etchback::behaviour::detail {
 class Moments {
 public:
     void reset(const Modes& modes);
-    // A stay begins and ends with these amplitudes.
+    // A stay begins and ends with these amplitudes, padded to four.
     void enter(const double* eta);
     void leave(const double* eta, double span_s);
     double span_s() const { return span_s_; }
@@ -25,10 +25,10 @@ public:
 private:
     void add_sources(const double* end, double span_s);
 
-    int size_ = 0, own_reals_ = 0, reals_ = 0, own_pairs_ = 0, pairs_ = 0, tables_ = 0;
+    int size_ = 0, stride_ = 0, own_reals_ = 0, reals_ = 0, own_pairs_ = 0, pairs_ = 0, tables_ = 0;
     double span_s_ = 0.0;
     std::vector<double> omega_;
-    std::vector<double> change_;  // lower triangle by rows, of eta eta^T
+    std::vector<double> change_;  // of eta eta^T from the diagonal on, rows padded to four
     std::vector<double> start_;
     Matrix sources_;  // integral over the products of sources, by position in eta
 };

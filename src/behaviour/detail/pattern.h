@@ -33,10 +33,22 @@ struct CompiledRows {
 
 struct Pattern;
 
+// What the last stay came to that began in the same way: stays are much alike.
+struct Habits {
+    struct Step {
+        std::vector<int> dropped;  // modes that were not followed
+        Ticks step = 0;
+        int stays = 0;  // since it was found out
+    };
+    std::vector<Step> steps;  // the first few
+    Ticks exit = 0;           // when a crossing ended it, from its beginning; 0: none did
+};
+
 // The way from one pattern to another at one instant, over eta.
 struct Hop {
     Pattern* to = nullptr;
     RowBlock map;
+    mutable Habits habits;
 };
 
 struct Pattern {
@@ -57,6 +69,7 @@ struct Pattern {
     std::vector<std::unique_ptr<Hop>> hops;
     std::vector<const Hop*> neighbours;  // by 2 * curve + (1: one segment up, 0: down)
     std::vector<RowVector> probe_row;    // by probe over eta, empty until asked
+    Habits habits;                       // of stays that no hop began
     double kirchhoff_checked = 0.0;
 
     Pattern(PatternKey k, Equations e, Modes m)

@@ -30,10 +30,18 @@ public:
     std::vector<Simulation::Harmonic> harmonics() const;
 
 private:
+    using Coefficients = std::vector<std::complex<double>>;
+    void gather(double whole, double begin, double end, double begin_s, double end_s);
+    void add_gathered(Coefficients& to) const;
+
     int probe_;
     double omega_;
     double span_s_ = 0.0;
-    std::vector<std::complex<double>> sum_;  // integral of y exp(-i k omega t)
+    Coefficients sum_;  // integral of y exp(-i k omega t)
+    // Short stays are gathered into cells as moments of y about the cell's middle.
+    double middle_s_ = 0.0, longest_s_;
+    double moments_[3] = {0.0, 0.0, 0.0};
+    bool gathered_ = false;
 };
 
 }  // namespace etchback::behaviour::detail
