@@ -1,0 +1,39 @@
+// The copper of one side as basins of certainty, with the saddles between them.
+#pragma once
+
+#include <cstdint>
+#include <opencv2/core.hpp>
+#include <vector>
+
+namespace etchback::copper::eye::detail {
+
+struct BasinLimits {
+    int core = 205;        // a level from which copper is sure and wide enough
+    int floor = 45;        // below this, nothing joins
+    double blur_px = 0.6;  // how far levels are averaged: what is narrower than this is in doubt
+    int least_core_px = 20;
+    int least_island_px = 4;
+};
+
+// The best way from one basin to another: the level of its weakest place.
+struct Saddle {
+    int a = 0;
+    int b = 0;
+    int level = 0;       // of the averaged probability, 0 to 255
+    bool joined = true;  // copper (at least half) all along
+    cv::Point at;
+};
+
+struct Basins {
+    cv::Mat labels;  // CV_32S, -1: no copper
+    int count = 0;
+    std::vector<Saddle> saddles;  // one for each pair that touches, sorted by a, b
+};
+
+// `copper`: CV_8U, 255 * probability. Pixels of at least 128 are copper; those in doubt are given
+// to the basin that reaches them over the better way, so that every seen way between two basins is
+// one saddle (a watershed: Vincent and Soille, IEEE Trans. PAMI 13 (1991) 583-598). Copper touches
+// copper over sides of pixels, not over corners. Pixels below half get no label.
+Basins find_basins(const cv::Mat& copper, const BasinLimits& limits);
+
+}  // namespace etchback::copper::eye::detail
