@@ -54,7 +54,8 @@ std::vector<BodyPad> in_line(std::size_t pins, double pitch, const BodyPad& like
     std::vector<BodyPad> pads;
     for (std::size_t i = 0; i < pins; ++i) {
         BodyPad pad = like;
-        pad.at = {(static_cast<double>(i) - (static_cast<double>(pins) - 1.0) / 2.0) * pitch, 0.0};
+        pad.at = {(static_cast<double>(i) - (static_cast<double>(pins) - 1.0) / 2.0) * pitch,
+                  like.at.y_mm};
         pads.push_back(pad);
     }
     return pads;
@@ -191,7 +192,11 @@ std::optional<Body> through_hole(std::string_view name,
                     in_line(3, big ? 2.54 : 2.29, drilled(0, 0, 1.7, 0.9, PadShape::oval))};
     }
     if (name == "EF20") {
-        std::vector<BodyPad> pads = two_rows(6, pitch.value_or(5.0), 8.0, drilled(0, 0, 2.2, 1.0));
+        // Four pins on the side of the mains, two on the other.
+        const double q = pitch.value_or(5.0);
+        std::vector<BodyPad> pads = in_line(4, q, drilled(0, 8.0, 2.2, 1.0));
+        pads.push_back(drilled(q, -8.0, 2.2, 1.0));
+        pads.push_back(drilled(-q, -8.0, 2.2, 1.0));
         return Body{Form::wound, 20.0, 15.0, 16.0, 2.0, "yellow", std::move(pads)};
     }
     if (name == "EE13") {
@@ -395,7 +400,7 @@ std::vector<std::string> known_bodies() {
 }
 
 Point on_board(const Part& part, Point own) {
-    const double turn = part.turn_deg * std::numbers::pi / 180.0;
+    const double turn = -part.turn_deg * std::numbers::pi / 180.0;  // y runs down
     const double x = part.side == Side::bottom ? -own.x_mm : own.x_mm;
     return {part.at.x_mm + x * std::cos(turn) - own.y_mm * std::sin(turn),
             part.at.y_mm + x * std::sin(turn) + own.y_mm * std::cos(turn)};

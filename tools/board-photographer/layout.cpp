@@ -51,6 +51,15 @@ std::vector<Pad> pads_of(const Layout& layout) {
     return pads;
 }
 
+std::string joined_name(const Layout& layout, const std::string& net) {
+    for (const Blob& blob : layout.blobs) {
+        if (!blob.joins.empty() && blob.joins == net) {
+            return blob.net;
+        }
+    }
+    return net;
+}
+
 double clearance_between(const Layout& layout, const std::string& a, const std::string& b) {
     const auto domain = [&](const std::string& net) {
         const auto rule = layout.nets.find(net);

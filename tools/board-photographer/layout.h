@@ -73,7 +73,7 @@ struct Pad {
     PadShape shape = PadShape::round;
     double width_mm = 1.6;  // along its own x axis
     double height_mm = 1.6;
-    double turn_deg = 0.0;  // clockwise on the screen
+    double turn_deg = 0.0;  // counter-clockwise, seen from the top
     double drill_mm = 0.0;  // 0: no hole, a pad of `side` only
     Side side = Side::top;
     bool soldered = true;
@@ -100,7 +100,7 @@ struct Part {
     std::string name;
     std::string body;  // a name that bodies.h knows
     Point at;
-    double turn_deg = 0.0;  // clockwise on the screen, on either side
+    double turn_deg = 0.0;  // counter-clockwise, seen from the top
     Side side = Side::top;
     std::vector<PinNet> pins;  // the first belongs to the body's first pad, and so on
     std::string marking;
@@ -146,9 +146,10 @@ struct Jumper {
     bool operator==(const Jumper&) const = default;
 };
 
-// Solder that flowed where no pad is, or across pads.
+// Solder that flowed where no pad is, or across pads: it may join another net to its own.
 struct Blob {
     std::string net;
+    std::string joins;  // the other net; empty: none
     Side side = Side::bottom;
     Polyline along;
     double width_mm = 1.0;
@@ -185,6 +186,9 @@ struct Layout {
 
 // All pads on the board: those of the parts, test points and the ends of jumpers.
 std::vector<Pad> pads_of(const Layout& layout);
+
+// The name under which a net goes once blobs have joined some.
+std::string joined_name(const Layout& layout, const std::string& net);
 
 // The least distance between copper of two nets.
 double clearance_between(const Layout& layout, const std::string& a, const std::string& b);

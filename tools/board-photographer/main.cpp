@@ -8,6 +8,7 @@
 
 #include "base/file.h"
 #include "board-photographer/layout_file.h"
+#include "board-photographer/legends.h"
 #include "board-photographer/make_board.h"
 #include "board-photographer/photograph.h"
 #include "board-photographer/route.h"
@@ -26,6 +27,7 @@ struct Wishes {
     std::uint64_t seed = 1;
     double cruelty = 0.5;
     int width = 4000;
+    int height = 0;  // 0: three quarters of the width
     int quality = 0;
     bool truth = true;
 };
@@ -49,6 +51,9 @@ int route_layout(Layout layout, const std::string& to) {
                        pads[i].pin);
         }
     }
+    if (layout.legends.empty()) {
+        add_legends(layout, 1.1);
+    }
     base::write_file_atomically(to, write_layout(layout));
     return islands.empty() ? 0 : 1;
 }
@@ -62,7 +67,7 @@ void take_photographs(const Layout& layout, const Wishes& wishes) {
     for (const Side side : {Side::top, Side::bottom}) {
         Nuisance nuisance =
             random_nuisance(wishes.seed * 2 + (side == Side::top ? 0 : 1), wishes.cruelty);
-        nuisance.size = {wishes.width, wishes.width * 3 / 4};
+        nuisance.size = {wishes.width, wishes.height > 0 ? wishes.height : wishes.width * 3 / 4};
         if (wishes.quality > 0) {
             nuisance.jpeg_quality = wishes.quality;
         }
@@ -108,6 +113,8 @@ int main(int argc, char** argv) {
         ->check(CLI::Range(0.0, 1.0));
     app.add_option("--width", wishes.width, "of the photographs in pixels")
         ->check(CLI::Range(400, 8000));
+    app.add_option("--height", wishes.height, "of the same; usual: three quarters of the width")
+        ->check(CLI::Range(300, 8000));
     app.add_option("--quality", wishes.quality, "of the JPEG files")->check(CLI::Range(10, 100));
     app.add_flag("--truth,!--no-truth", wishes.truth, "write the folder truth/ (usual)");
     try {

@@ -10,6 +10,7 @@
 #include <set>
 
 #include "board-photographer/bodies.h"
+#include "board-photographer/legends.h"
 #include "board-photographer/place.h"
 #include "board-photographer/random.h"
 #include "board-photographer/route.h"
@@ -345,30 +346,6 @@ void add_pours(Layout& layout, const std::vector<Island>& islands, Random& rando
     }
 }
 
-void add_legends(Layout& layout, Random& random) {
-    const double height = random.between(0.9, 1.3);
-    for (const Part& part : layout.parts) {
-        const Polyline ring = body_ring(part, 0.25);
-        double top = part.at.y_mm;
-        for (const Point& p : ring) {
-            top = std::min(top, p.y_mm);
-        }
-        Legend name;
-        name.side = part.side;
-        name.text = part.name;
-        name.at = {part.at.x_mm, top - height * 0.7};
-        name.height_mm = height;
-        layout.legends.push_back(name);
-        if (!ring.empty()) {
-            Legend line;
-            line.side = part.side;
-            line.along = ring;
-            line.along.push_back(ring.front());
-            layout.legends.push_back(line);
-        }
-    }
-}
-
 }  // namespace
 
 Layout make_board(std::uint64_t seed, const BoardKnobs& knobs) {
@@ -403,7 +380,7 @@ Layout make_board(std::uint64_t seed, const BoardKnobs& knobs) {
     if (random.chance(0.4)) {
         round_corners(layout, random.between(0.6, 2.0));
     }
-    add_legends(layout, random);
+    add_legends(layout, random.between(0.9, 1.3));
     return layout;
 }
 

@@ -185,6 +185,8 @@ Shot photograph(const Layout& layout, Side side, const Nuisance& nuisance) {
 
     cv::Mat photo = table(layout, side, camera, lighting, nuisance);
     cv::Mat covered = cv::Mat::zeros(photo.size(), CV_8U);
+    cv::Mat beside = covered.clone();  // hidden by the board where they lie below it
+    draw_wires_below(layout, side, camera, lighting, photo, beside);
     Painter painter(photo, covered);
     // The cut edge of the board, then what is below its holes, in the dark.
     const Colour edge =

@@ -357,6 +357,8 @@ void LayoutReader::copper(Table table) {
         Table t = open(*one, "blob");
         Blob blob;
         blob.net = net_of(t);
+        const auto joins = t.text("joins");
+        blob.joins = joins ? joins->value : std::string();
         blob.side = t.one_of("side", side_words, Side::bottom);
         blob.along = t.line("along", 1, true);
         blob.width_mm = t.length("width", 1.0, 0.1, 20.0);

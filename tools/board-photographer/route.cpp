@@ -452,6 +452,9 @@ std::size_t missing_pads(const std::vector<Island>& islands) {
 
 std::vector<Island> route(Layout& layout, const RouteRules& rules) {
     std::vector<std::string> order = order_of_nets(layout);
+    // Solder comes last: a blob that joins two nets must not keep them apart here.
+    const std::vector<Blob> blobs = std::move(layout.blobs);
+    layout.blobs.clear();
     Layout best;
     std::vector<Island> least;
     for (int attempt = 0; attempt < std::max(1, rules.attempts); ++attempt) {
@@ -479,6 +482,7 @@ std::vector<Island> route(Layout& layout, const RouteRules& rules) {
         });
     }
     layout = std::move(best);
+    layout.blobs = blobs;
     return least;
 }
 

@@ -96,7 +96,7 @@ Shape shape_of(const Pad& pad, const BoardShape& board) {
     const bool through = pad.drill_mm > 0.0;
     shape.bottom = through || pad.side == Side::bottom;
     shape.top = (through && board.sides == 2) || (!through && pad.side == Side::top);
-    shape.turn_rad = pad.turn_deg * std::numbers::pi / 180.0;
+    shape.turn_rad = -pad.turn_deg * std::numbers::pi / 180.0;  // y runs down
     if (pad.shape == PadShape::rect) {
         shape.kind = Shape::Kind::box;
         shape.a = shape.b = pad.at;

@@ -46,11 +46,13 @@ std::vector<TruthPad> truth_pads(const Layout& layout) {
     int alone = 0;
     for (const Pad& pad : pads_of(layout)) {
         const Shape shape = shape_of(pad, layout.board);
-        const std::string net = pad.net.empty() ? fmt::format("open {}", ++alone) : pad.net;
+        const std::string net =
+            pad.net.empty() ? fmt::format("open {}", ++alone) : joined_name(layout, pad.net);
         pads.push_back({net, pad.part, pad.pin, pad.at, shape.top, shape.bottom});
     }
     for (const Via& via : layout.vias) {
-        pads.push_back({via.net, "", "", via.at, layout.board.sides == 2, true});
+        pads.push_back(
+            {joined_name(layout, via.net), "", "", via.at, layout.board.sides == 2, true});
     }
     return pads;
 }

@@ -156,8 +156,11 @@ void write_copper(std::string& out, const Layout& layout) {
                            point(jumper.to));
     });
     list(out, "blobs", layout.blobs, [](const Blob& blob) {
-        return fmt::format("net = {}, side = {}, width = {}, along = {}",
+        const std::string joins =
+            blob.joins.empty() ? "" : fmt::format("joins = {}, ", in_quotes(blob.joins));
+        return fmt::format("net = {}, {}side = {}, width = {}, along = {}",
                            in_quotes(blob.net),
+                           joins,
                            side(blob.side),
                            number(blob.width_mm),
                            line(blob.along));

@@ -4,6 +4,7 @@
 #include <cmath>
 #include <numbers>
 #include <opencv2/imgproc.hpp>
+#include <optional>
 
 #include "board-photographer/detail/painter.h"
 #include "board-photographer/detail/stroke_font.h"
@@ -28,6 +29,8 @@ public:
     }
 
     void draw() const;
+    // Insulated wires; `base_mm`: the height from which they leave.
+    void wires(double base_mm) const;
 
 private:
     cv::Point2d px(double x, double y, double z) const {
@@ -43,7 +46,10 @@ private:
     // A flat face with its corners in order; drawn if it looks at the camera. Own coordinates.
     void face(const std::vector<cv::Vec3d>& corners,
               const Colour& colour,
-              float gloss = 0.03F) const;
+              float gloss = 0.03F,
+              std::optional<cv::Vec3d> heart = std::nullopt) const;
+    // A small flat piece that is drawn whichever way it looks.
+    void plate(const std::vector<cv::Vec3d>& corners, const Colour& colour, float gloss) const;
     void block(double x0,
                double x1,
                double y0,
@@ -59,7 +65,6 @@ private:
     void lying() const;
     void disc() const;
     void wound() const;
-    void wires() const;
     void wire(const std::vector<cv::Vec3d>& along,
               double thick,
               const Colour& colour,
@@ -82,7 +87,7 @@ Colour PartDrawer::lit(const Colour& colour,
                        const cv::Vec3d& normal,
                        const cv::Vec3d& place,
                        float gloss) const {
-    Colour sum = colour.mul(lighting_.ambient) * static_cast<float>(0.65 + 0.35 * normal[2]);
+    Colour sum = colour.mul(lighting_.ambient) * static_cast<float>(0.8 + 0.2 * normal[2]) + colour * 0.05F;
     cv::Vec3d view = camera_.eye() - place;
     view /= cv::norm(view);
     const cv::Vec3d mirrored = normal * (2.0 * normal.dot(view)) - view;
@@ -101,7 +106,8 @@ Colour PartDrawer::lit(const Colour& colour,
 
 void PartDrawer::face(const std::vector<cv::Vec3d>& corners,
                       const Colour& colour,
-                      float gloss) const {
+                      float gloss,
+                      std::optional<cv::Vec3d> heart) const {
     std::vector<cv::Point2d> flat;
     std::vector<cv::Vec3d> solid;
     cv::Vec3d middle(0, 0, 0);
@@ -117,8 +123,9 @@ void PartDrawer::face(const std::vector<cv::Vec3d>& corners,
     }
     normal /= length;
     // Corners run either way round, since the part may be mirrored: out is away from its middle.
-    const cv::Vec3d heart = at(0, 0, body_.lift_mm + body_.height_mm / 2.0);
-    if (normal.dot(middle - heart) < 0.0) {
+    const cv::Vec3d inside = heart ? at((*heart)[0], (*heart)[1], (*heart)[2])
+                                   : at(0, 0, body_.lift_mm + body_.height_mm / 2.0);
+    if (normal.dot(middle - inside) < 0.0) {
         normal *= -1.0;
     }
     if (normal.dot(camera_.eye() - middle) > 0.0) {
@@ -135,11 +142,23 @@ void PartDrawer::block(double x0,
                        const Colour& sides,
                        const Colour& top,
                        float gloss) const {
-    face({{x0, y0, z0}, {x1, y0, z0}, {x1, y0, z1}, {x0, y0, z1}}, sides, gloss);
-    face({{x0, y1, z0}, {x1, y1, z0}, {x1, y1, z1}, {x0, y1, z1}}, sides, gloss);
-    face({{x0, y0, z0}, {x0, y1, z0}, {x0, y1, z1}, {x0, y0, z1}}, sides, gloss);
-    face({{x1, y0, z0}, {x1, y1, z0}, {x1, y1, z1}, {x1, y0, z1}}, sides, gloss);
-    face({{x0, y0, z1}, {x1, y0, z1}, {x1, y1, z1}, {x0, y1, z1}}, top, gloss);
+    const cv::Vec3d heart((x0 + x1) / 2.0, (y0 + y1) / 2.0, (z0 + z1) / 2.0);
+    face({{x0, y0, z0}, {x1, y0, z0}, {x1, y0, z1}, {x0, y0, z1}}, sides, gloss, heart);
+    face({{x0, y1, z0}, {x1, y1, z0}, {x1, y1, z1}, {x0, y1, z1}}, sides, gloss, heart);
+    face({{x0, y0, z0}, {x0, y1, z0}, {x0, y1, z1}, {x0, y0, z1}}, sides, gloss, heart);
+    face({{x1, y0, z0}, {x1, y1, z0}, {x1, y1, z1}, {x1, y0, z1}}, sides, gloss, heart);
+    face({{x0, y0, z1}, {x1, y0, z1}, {x1, y1, z1}, {x0, y1, z1}}, top, gloss, heart);
+}
+
+void PartDrawer::plate(const std::vector<cv::Vec3d>& corners,
+                       const Colour& colour,
+                       float gloss) const {
+    std::vector<cv::Point2d> flat;
+    for (const cv::Vec3d& c : corners) {
+        flat.push_back(px(c[0], c[1], c[2]));
+    }
+    const cv::Vec3d& first = corners.front();
+    painter_.polygon(flat, lit(colour, {0, 0, 1}, at(first[0], first[1], first[2]), gloss));
 }
 
 void PartDrawer::print(
@@ -197,12 +216,12 @@ void PartDrawer::moulded() const {
             (std::abs(pad.at.x_mm) < x && std::abs(pad.at.y_mm) < y)) {
             continue;
         }
-        face({{pad.at.x_mm - dx, pad.at.y_mm - dy, 0.15},
-              {pad.at.x_mm + dx, pad.at.y_mm + dy, 0.15},
-              {to_x + dx, to_y + dy, z},
-              {to_x - dx, to_y - dy, z}},
-             metal,
-             0.3F);
+        plate({{pad.at.x_mm - dx, pad.at.y_mm - dy, 0.15},
+               {pad.at.x_mm + dx, pad.at.y_mm + dy, 0.15},
+               {to_x + dx, to_y + dy, z},
+               {to_x - dx, to_y - dy, z}},
+              metal,
+              0.3F);
     }
     block(-x, x, -y, y, low, high, base_, base_ * 1.15F, 0.05F);
     if (body_.pads.size() == 2) {  // a diode's band
@@ -393,21 +412,33 @@ void PartDrawer::wound() const {
     print(part_.marking, high + 0.01, 1.2 * x, 1.2 * y, srgb(60, 60, 60));
 }
 
-void PartDrawer::wires() const {
-    constexpr std::string_view cores[] = {"brown", "blue", "red", "black", "white", "yellow"};
+// Colours of several wires are written "red/black".
+std::string nth_colour(const std::string& colours, std::size_t number) {
+    constexpr std::string_view usual[] = {"brown", "blue", "red", "black", "white", "yellow"};
+    if (colours.empty()) {
+        return std::string(usual[number % 6]);
+    }
+    std::size_t begin = 0;
+    for (std::size_t i = 0; i < number && colours.find('/', begin) != std::string::npos; ++i) {
+        begin = colours.find('/', begin) + 1;
+    }
+    return colours.substr(begin, colours.find('/', begin) - begin);
+}
+
+void PartDrawer::wires(double base_mm) const {
     const cv::Vec3d middle = camera_.scene(part_.at);
     const double out = middle[0] >= 0.0 ? 1.0 : -1.0;
     std::size_t number = 0;
     for (const BodyPad& pad : body_.pads) {
         const Point foot = on_board(part_, pad.at);
-        const std::string colour =
-            part_.colour.empty() ? std::string(cores[number % 6]) : part_.colour;
+        const std::string colour = nth_colour(part_.colour, number);
         std::vector<cv::Point2d> flat;
         std::vector<cv::Point2d> shine;
         const double sway = (static_cast<double>(number) - 0.5) * 2.5;
         for (int i = 0; i <= 24; ++i) {
             const double t = i / 24.0;
-            const double z = 3.5 * std::sin(std::min(1.0, t * 5.0) * pi / 2.0) * (1.0 - 0.6 * t);
+            const double z =
+                base_mm + 3.5 * std::sin(std::min(1.0, t * 5.0) * pi / 2.0) * (1.0 - 0.6 * t);
             const cv::Vec3d from = camera_.scene(foot);
             const cv::Vec3d scene(from[0] + out * 45.0 * t * t + out * 6.0 * t,
                                   from[1] + sway * std::sin(3.0 * t),
@@ -461,7 +492,7 @@ void PartDrawer::draw() const {
             wound();
             break;
         case Form::wires:
-            wires();
+            wires(0.0);
             break;
         case Form::none:
             break;
@@ -499,6 +530,22 @@ Polyline shadow_of(const Prism& prism, const Lamp& lamp, const Camera& camera, d
         ring.push_back(camera.board_of_scene(p.x, p.y));
     }
     return ring;
+}
+
+void draw_wires_below(const Layout& layout,
+                      Side side,
+                      const Camera& camera,
+                      const Lighting& lighting,
+                      cv::Mat& photo,
+                      cv::Mat& covered) {
+    Painter painter(photo, covered);
+    for (const Part& part : layout.parts) {
+        const auto body = body_of(part.body, part.pins.size(), part.pitch_mm);
+        if (body && body->form == Form::wires && part.side != side) {
+            PartDrawer(part, *body, camera, lighting, painter)
+                .wires(-layout.board.thickness_mm - 3.0);
+        }
+    }
 }
 
 void draw_parts(const Layout& layout,

@@ -35,9 +35,9 @@ Palette palette_of(const Layout& layout, Side side, const Nuisance& nuisance) {
     Random random(hash);
     const auto vary = [&](const Colour& colour) {
         Colour varied = colour;
-        const double all = random.between(0.85, 1.15);
+        const double all = random.between(0.85, 1.12);
         for (int i = 0; i < 3; ++i) {
-            varied[i] *= static_cast<float>(all * random.between(0.9, 1.1));
+            varied[i] *= static_cast<float>(all * random.between(0.96, 1.04));
         }
         return varied;
     };
@@ -68,7 +68,7 @@ struct PointMaps {
 Matter matter_at(const PointMaps& at, const Palette& palette, const Nuisance& nuisance) {
     const Colour glow = mix(Colour(1, 1, 1), palette.glow, at.opposite * (1.0F - at.copper));
     const Colour below = mix(palette.mask_laminate.mul(glow), palette.mask_copper, at.copper);
-    Matter covered{below, Colour::all(0.045F), 0.11F};
+    Matter covered{below * 0.9F, Colour::all(0.03F), 0.11F};
     const float worn =
         static_cast<float>(nuisance.tarnish) * std::clamp(0.5F + 0.5F * at.patch, 0.0F, 1.0F);
     Matter metal{palette.metal * (0.50F - 0.2F * worn),
@@ -83,7 +83,7 @@ Matter matter_at(const PointMaps& at, const Palette& palette, const Nuisance& nu
     Matter matter = blend(covered, blend(laminate, metal, at.copper), at.open);
     const float dull = static_cast<float>(nuisance.tarnish);
     const Matter solder{
-        Colour::all(0.14F + 0.1F * dull), Colour::all(0.72F - 0.25F * dull), 0.07F + 0.12F * dull};
+        Colour::all(0.05F + 0.12F * dull), Colour::all(0.62F - 0.22F * dull), 0.07F + 0.12F * dull};
     matter = blend(matter, solder, at.solder);
     matter = blend(matter, {palette.legend, Colour::all(0.03F), 0.3F}, at.legend * 0.94F);
     // A scratch lays bare what is lighter: chipped mask, bright metal.
@@ -144,7 +144,7 @@ cv::Mat occlusion_of(const Layout& layout, Side side, const SideMaps& maps) {
 
 // What a mirror shows in a direction (unit vector, scene).
 float room_light(const Lighting& lighting, const cv::Vec3f& r, const cv::Vec3f& to_eye) {
-    float light = r[2] > 0.0F ? 0.22F + 0.3F * r[2] : 0.1F;
+    float light = r[2] > 0.0F ? 0.08F + 0.3F * r[2] * r[2] : 0.05F;
     for (const auto& [direction, strength] : lighting.room) {
         const float along = static_cast<float>(direction[0]) * r[0] +
                             static_cast<float>(direction[1]) * r[1] +

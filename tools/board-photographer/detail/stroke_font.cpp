@@ -91,8 +91,8 @@ double text_width(std::string_view text, double height_mm) {
 std::vector<Polyline> strokes_of(
     std::string_view text, Point middle, double height_mm, double turn_deg, bool mirrored) {
     const double scale = height_mm / 6.0;
-    const double c = std::cos(turn_deg * std::numbers::pi / 180.0);
-    const double s = std::sin(turn_deg * std::numbers::pi / 180.0);
+    const double c = std::cos(-turn_deg * std::numbers::pi / 180.0);
+    const double s = std::sin(-turn_deg * std::numbers::pi / 180.0);
     const double left = -text_width(text, 6.0) / 2.0;
     std::vector<Polyline> lines;
     int column = 0;

@@ -24,8 +24,10 @@ cv::Mat tinted(const Colour& colour, const cv::Mat& lightness) {
 }
 
 cv::Mat wood(cv::Size size, double mm_px, Random& random) {
-    cv::Mat grain = smooth_noise(size, mm_px * 25.0, mm_px * 0.5, random) * 0.09 +
-                    smooth_noise(size, mm_px * 90.0, mm_px * 6.0, random) * 0.12 +
+    cv::Mat grain = smooth_noise(size, mm_px * 18.0, mm_px * 0.5, random) * 0.06 +
+                    smooth_noise(size, mm_px * 1.5, mm_px * 0.2, random) * 0.04 +
+                    smooth_noise(size, mm_px * 0.3, random) * 0.02 +
+                    smooth_noise(size, mm_px * 60.0, mm_px * 8.0, random) * 0.10 +
                     smooth_noise(size, mm_px * 4.0, mm_px * 0.25, random) * 0.05;
     const Colour tone = random.chance(0.5) ? srgb(150, 118, 82) : srgb(176, 142, 98);
     return tinted(tone, grain);

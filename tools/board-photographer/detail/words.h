@@ -8,8 +8,8 @@
 namespace etchback::photographer {
 
 inline const std::array<std::string, 2> side_words = {"top", "bottom"};
-inline const std::array<std::string, 6> mask_words = {"none", "green", "blue",
-                                                      "red",  "white", "black"};
+inline const std::array<std::string, 6> mask_words = {
+    "none", "green", "blue", "red", "white", "black"};
 inline const std::array<std::string, 2> laminate_words = {"FR-4", "paper"};
 inline const std::array<std::string, 3> finish_words = {"tin", "copper", "gold"};
 inline const std::array<std::string, 3> pad_shape_words = {"round", "rect", "oval"};
