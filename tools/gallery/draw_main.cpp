@@ -151,7 +151,7 @@ int main(int count, char** words) {
         std::vector<Drawn> all;
         for (const gallery::Entry& entry : gallery::entries(root)) {
             if (!fewest.contains(entry.id)) {
-                throw std::runtime_error("docs/gallery/fewest.toml lacks " + entry.id +
+                throw std::runtime_error(std::string("docs/gallery/fewest.toml lacks ") + entry.id +
                                          "; run gallery-search");
             }
             all.push_back(draw_entry(entry, fewest, root, pictures));

@@ -27,7 +27,7 @@ std::map<std::string, Fewest> read_fewest(const std::filesystem::path& file) {
         const std::string id(key.str());
         const toml::table* row = node.as_table();
         if (row == nullptr) {
-            throw std::runtime_error("fewest.toml: " + id + " is no table");
+            throw std::runtime_error(fmt::format("fewest.toml: {} is no table", id));
         }
         fewest[id] = {number(*row, "with_signs", id), number(*row, "all_wired", id)};
     }
