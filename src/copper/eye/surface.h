@@ -1,6 +1,7 @@
 // What lies at each pixel of a straightened side, learned from the photo itself and from strokes.
 #pragma once
 
+#include <memory>
 #include <opencv2/core/mat.hpp>
 #include <string>
 #include <vector>
@@ -28,6 +29,23 @@ struct RasterStroke {
     Says says = Says::copper;
     std::vector<cv::Point2f> along;  // raster pixels; one point is a dot
     float width_px = 3.0F;
+};
+
+// Keeps what does not depend on strokes, so that one stroke more costs little.
+class Classifier {
+public:
+    explicit Classifier(StraightBoard board);
+    Classifier(Classifier&&) noexcept;
+    Classifier& operator=(Classifier&&) noexcept;
+    ~Classifier();
+
+    // See classify().
+    BoardPicture picture(const std::vector<RasterStroke>& top,
+                         const std::vector<RasterStroke>& bottom) const;
+
+private:
+    struct Memory;
+    std::unique_ptr<Memory> memory_;
 };
 
 // Fills surface, copper and trusted of both sides; marks holes plated where their rim says so.

@@ -1,0 +1,215 @@
+#include "copper/eye/detail/side_classes.h"
+
+#include <algorithm>
+#include <cmath>
+#include <opencv2/imgproc.hpp>
+
+#include "copper/eye/detail/two_classes.h"
+
+namespace etchback::copper::eye::detail {
+
+namespace {
+
+using Says = RasterStroke::Says;
+
+float chance(float odds) {
+    return 1.0F / (1.0F + std::exp(-odds));
+}
+
+// Mean of a picture where a mask is set; `fallback` where it is nowhere.
+double mean_in(const cv::Mat& picture, const cv::Mat& mask, double fallback) {
+    return cv::countNonZero(mask) > 50 ? cv::mean(picture, mask)[0] : fallback;
+}
+
+// How much speaks for the second class being copper: designers keep copper off the edge of the
+// board and off pads that it does not belong to, and mask lies lighter on copper than on laminate
+// unless it is white.
+double vote_for_second(const WorkPicture& work, const Covers& covers, const cv::Mat& second) {
+    const cv::Mat edge = covers.board & (work.depth > 0.12) & (work.depth < 0.35);
+    cv::Mat near_metal;
+    cv::Mat touching;
+    const auto grown = [&](double mm) {
+        const int r = std::max(1, cvRound(mm * work.px_per_mm));
+        cv::Mat out;
+        cv::dilate(covers.metal,
+                   out,
+                   cv::getStructuringElement(cv::MORPH_ELLIPSE, {2 * r + 1, 2 * r + 1}));
+        return out;
+    };
+    const cv::Mat ring = covers.board & grown(0.32) & ~grown(0.12);
+    const double overall = mean_in(second, covers.board, 0.5);
+    const double at_edge = mean_in(second, edge, overall);
+    const double at_pads = mean_in(second, ring, overall);
+    // Mask is lighter over copper than over laminate, unless it is white.
+    const cv::Scalar mean = cv::mean(work.colour, covers.board);
+    const bool white = mean[0] > 5.0 && std::hypot(mean[1], mean[2]) < 0.08;
+    return 2.0 * (0.5 - at_edge) + 0.6 * (overall - at_pads) + (white ? -0.3 : 0.3);
+}
+
+// Neighbours tend to be of one kind: evidence is averaged over a small disc, then each pixel
+// listens to what its neighbours believe (mean field of an Ising model).
+cv::Mat smoothed(const cv::Mat& odds, const cv::Mat& seen, double px_per_mm) {
+    constexpr float strongest = 6.0F;
+    cv::Mat weight;
+    seen.convertTo(weight, CV_32F, 1.0 / 255.0);
+    cv::Mat limited = cv::min(cv::max(odds, -strongest), strongest);
+    limited = limited.mul(weight);
+    const auto averaged = [&](const cv::Mat& values, double sigma) {
+        cv::Mat sum;
+        cv::Mat count;
+        cv::GaussianBlur(values, sum, {}, sigma);
+        cv::GaussianBlur(weight, count, {}, sigma);
+        return cv::Mat(sum / (count + 1e-3F));
+    };
+    const double near = std::max(0.6, 0.045 * px_per_mm);
+    const cv::Mat evidence = averaged(limited, near);
+    cv::Mat belief(odds.size(), CV_32F);
+    cv::Mat total = evidence.clone();
+    for (int turn = 0; turn < 3; ++turn) {
+        for (int y = 0; y < total.rows; ++y) {
+            for (int x = 0; x < total.cols; ++x) {
+                belief.at<float>(y, x) =
+                    2.0F * chance(total.at<float>(y, x)) * weight.at<float>(y, x) -
+                    weight.at<float>(y, x);
+            }
+        }
+        total = evidence + 1.6F * averaged(belief, std::max(0.8, 0.11 * px_per_mm));
+    }
+    for (int y = 0; y < total.rows; ++y) {
+        for (int x = 0; x < total.cols; ++x) {
+            belief.at<float>(y, x) = chance(total.at<float>(y, x));
+        }
+    }
+    return belief;
+}
+
+// 1 copper, 0 laminate, -1 unknown, at each work pixel that a stroke names.
+cv::Mat said(const WorkPicture& work, const std::vector<RasterStroke>& strokes) {
+    cv::Mat fixed(work.colour.size(), CV_8S, cv::Scalar(-1));
+    for (const RasterStroke& stroke : strokes) {
+        if (stroke.says == Says::copper || stroke.says == Says::masked_copper ||
+            stroke.says == Says::bare_copper) {
+            draw_stroke(stroke, work.scale, 1, fixed);
+        } else if (stroke.says == Says::laminate || stroke.says == Says::no_copper) {
+            draw_stroke(stroke, work.scale, 0, fixed);
+        }
+    }
+    return fixed;
+}
+
+void apply_strokes(const WorkPicture& work,
+                   const std::vector<RasterStroke>& strokes,
+                   SideClasses& classes) {
+    for (const RasterStroke& stroke : strokes) {
+        const auto clear = [&](cv::Mat* keep) {
+            for (cv::Mat* cover :
+                 {&classes.covers.metal, &classes.covers.legend, &classes.covers.body}) {
+                draw_stroke(stroke, work.scale, cover == keep ? 255 : 0, *cover);
+            }
+        };
+        switch (stroke.says) {
+            case Says::copper:
+            case Says::masked_copper:
+                clear(nullptr);
+                draw_stroke(stroke, work.scale, 1.0, classes.copper);
+                break;
+            case Says::bare_copper:
+                clear(&classes.covers.metal);
+                draw_stroke(stroke, work.scale, 1.0, classes.copper);
+                break;
+            case Says::laminate:
+            case Says::no_copper:
+            case Says::hole:
+            case Says::background:
+                clear(nullptr);
+                draw_stroke(stroke, work.scale, 0.0, classes.copper);
+                break;
+            case Says::legend:
+                clear(&classes.covers.legend);
+                break;
+            case Says::body:
+                clear(&classes.covers.body);
+                break;
+            case Says::cut:
+            case Says::bridge:
+                break;
+        }
+    }
+}
+
+// How well a description of the two classes agrees with what is said: 1 in all, -1 in nothing, the
+// second class taken for copper. 0 where nothing is said.
+double agreement(const TwoClasses& two, const WorkPicture& work, const cv::Mat& fixed) {
+    cv::Mat odds;
+    cv::Mat strange;
+    tell_apart(two, work.colour, odds, strange);
+    const auto share = [&](int kind) {
+        return mean_in(cv::Mat((odds > 0) / 255), fixed == kind, 0.5);
+    };
+    return share(1) - share(0);
+}
+
+struct Learned {
+    TwoClasses two;
+    bool sure = false;  // that the second class is copper
+};
+
+// Tries every start and keeps what describes the picture best, or what was said about it.
+Learned learn(const WorkPicture& work, const FirstGuess& guess, const cv::Mat& fixed) {
+    const bool told = cv::countNonZero(fixed == 1) > 0 && cv::countNonZero(fixed == 0) > 0;
+    Learned best;
+    double best_score = 0.0;
+    std::vector<cv::Mat> starts = guess.starts;
+    if (told) {
+        cv::Mat from_strokes;
+        fixed.convertTo(from_strokes, CV_32F);
+        starts.push_back(from_strokes);
+    }
+    cv::Mat weight = guess.weight;
+    if (told) {
+        weight = guess.weight.clone();
+        weight.setTo(1.0F, fixed >= 0);
+    }
+    for (const cv::Mat& start : starts) {
+        cv::Mat turned = start;
+        if (told && mean_in(start, (fixed == 1) & (start >= 0), 1.0) <
+                        mean_in(start, (fixed == 0) & (start >= 0), 0.0)) {
+            turned = 1.0F - start;
+            turned.setTo(-1.0F, start < 0);
+        }
+        TwoClasses found =
+            learn_two(work.colour, weight, turned, told ? fixed : cv::Mat(), work.px_per_mm);
+        const double score = found.likelihood + (told ? 10.0 * agreement(found, work, fixed) : 0.0);
+        if (best.two.light.empty() || score > best_score) {
+            best = {std::move(found), told || guess.second_is_copper};
+            best_score = score;
+        }
+    }
+    return best;
+}
+
+}  // namespace
+
+SideClasses classify_side(const WorkPicture& work,
+                          const std::vector<RasterStroke>& strokes,
+                          bool masked) {
+    const FirstGuess guess = masked ? guess_masked(work) : guess_bare(work);
+    const Learned learned = learn(work, guess, said(work, strokes));
+    cv::Mat odds;
+    cv::Mat strange;
+    tell_apart(learned.two, work.colour, odds, strange);
+
+    SideClasses classes;
+    classes.covers = find_covers(work, learned.two, strange);
+    classes.separation = learned.two.separation;
+    const cv::Mat second = smoothed(odds, classes.covers.board, work.px_per_mm);
+    const bool is_copper = learned.sure || vote_for_second(work, classes.covers, second) >= 0.0;
+    classes.copper = is_copper ? second : cv::Mat(1.0F - second);
+    classes.copper.setTo(0.97F, classes.covers.metal);
+    classes.copper.setTo(0.0F, work.holes & ~classes.covers.metal);
+    classes.copper.setTo(0.0F, work.inside == 0);
+    apply_strokes(work, strokes, classes);
+    return classes;
+}
+
+}  // namespace etchback::copper::eye::detail

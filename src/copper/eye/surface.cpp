@@ -1,0 +1,193 @@
+#include "copper/eye/surface.h"
+
+#include <algorithm>
+#include <cmath>
+#include <memory>
+#include <opencv2/imgproc.hpp>
+
+#include "copper/eye/detail/covers.h"
+#include "copper/eye/detail/side_classes.h"
+#include "copper/eye/detail/work_picture.h"
+
+namespace etchback::copper::eye {
+
+namespace {
+
+using namespace detail;
+
+constexpr double least_separation = 1.6;
+
+std::uint8_t byte_of(Surface s) {
+    return static_cast<std::uint8_t>(s);
+}
+
+// What lies at each work pixel; `copper` is CV_32F, a probability.
+cv::Mat surface_of(const WorkPicture& work, const SideClasses& classes, bool masked) {
+    cv::Mat surface(work.colour.size(), CV_8U, cv::Scalar(byte_of(Surface::laminate)));
+    surface.setTo(byte_of(masked ? Surface::masked_copper : Surface::bare_copper),
+                  classes.copper >= 0.5F);
+    surface.setTo(byte_of(Surface::legend), classes.covers.legend);
+    surface.setTo(byte_of(Surface::bare_copper), classes.covers.metal);
+    surface.setTo(byte_of(Surface::body), classes.covers.body);
+    surface.setTo(byte_of(Surface::hole), work.holes & ~classes.covers.metal);
+    surface.setTo(byte_of(Surface::background), work.inside == 0);
+    return surface;
+}
+
+SidePicture picture_of(const StraightSide& side,
+                       const WorkPicture& work,
+                       const SideClasses& classes,
+                       bool masked) {
+    SidePicture picture;
+    const cv::Size size = side.bgr.size();
+    cv::Mat bytes;
+    classes.copper.convertTo(bytes, CV_8U, 255.0);
+    cv::Mat copper;
+    cv::resize(bytes, copper, size, 0, 0, cv::INTER_LINEAR);
+    cv::Mat surface;
+    cv::resize(surface_of(work, classes, masked), surface, size, 0, 0, cv::INTER_NEAREST);
+    picture.copper.assign(copper.data, copper.data + copper.total());
+    picture.surface.resize(surface.total());
+    for (std::size_t i = 0; i < surface.total(); ++i) {
+        Surface s = static_cast<Surface>(surface.data[i]);
+        // Along soft edges the finer picture decides.
+        if (s == Surface::laminate && copper.data[i] >= 128) {
+            s = masked ? Surface::masked_copper : Surface::bare_copper;
+        } else if ((s == Surface::masked_copper || s == Surface::bare_copper) &&
+                   copper.data[i] < 128) {
+            s = Surface::laminate;
+        }
+        picture.surface[i] = s;
+    }
+    const cv::Mat whole = side.bgr.isContinuous() ? side.bgr : side.bgr.clone();
+    picture.bgr.assign(whole.data, whole.data + whole.total() * 3);
+    picture.trusted = classes.separation >= least_separation;
+    return picture;
+}
+
+// How likely a hole with copper at its rim on both sides is plated; one side alone tells little.
+double plated_by(const Hole& hole, const BoardPicture& picture) {
+    if (!picture.top || !picture.bottom) {
+        return 0.5;
+    }
+    double least = 1.0;
+    for (const SidePicture* side : {&*picture.top, &*picture.bottom}) {
+        const double r = 0.5 * hole.diameter_mm + 0.12;
+        int copper = 0;
+        int hidden = 0;
+        int all = 0;
+        for (int i = 0; i < 48; ++i) {
+            const double a = 2.0 * CV_PI * i / 48;
+            const int x =
+                static_cast<int>((hole.at.x_mm + r * std::cos(a) - picture.raster.origin.x_mm) *
+                                 picture.raster.px_per_mm);
+            const int y =
+                static_cast<int>((hole.at.y_mm + r * std::sin(a) - picture.raster.origin.y_mm) *
+                                 picture.raster.px_per_mm);
+            if (x < 0 || y < 0 || x >= picture.raster.width || y >= picture.raster.height) {
+                continue;
+            }
+            const std::size_t k = static_cast<std::size_t>(y) * picture.raster.width + x;
+            ++all;
+            hidden += side->surface[k] == Surface::body || side->surface[k] == Surface::unknown;
+            copper += side->copper[k] >= 128 ? 1 : 0;
+        }
+        const double share = all > hidden ? static_cast<double>(copper) / (all - hidden) : 0.5;
+        least = std::min(least, share);
+    }
+    // Wide holes without a rim of copper are for screws.
+    return hole.slot.empty() ? std::clamp(0.05 + 1.1 * least, 0.05, 0.97) : 0.1;
+}
+
+void add_bodies(const SidePicture& side, const Raster& raster, std::vector<Polygon>& bodies) {
+    cv::Mat mask(raster.height, raster.width, CV_8U, cv::Scalar(0));
+    for (std::size_t i = 0; i < side.surface.size(); ++i) {
+        mask.data[i] = side.surface[i] == Surface::body ? 255 : 0;
+    }
+    std::vector<std::vector<cv::Point>> rings;
+    cv::findContours(mask, rings, cv::RETR_EXTERNAL, cv::CHAIN_APPROX_SIMPLE);
+    for (const auto& ring : rings) {
+        std::vector<cv::Point> few;
+        cv::approxPolyDP(ring, few, 0.1 * raster.px_per_mm, true);
+        if (few.size() < 3) {
+            continue;
+        }
+        Polygon& polygon = bodies.emplace_back();
+        for (const cv::Point& p : few) {
+            polygon.outer.push_back({raster.origin.x_mm + (p.x + 0.5) / raster.px_per_mm,
+                                     raster.origin.y_mm + (p.y + 0.5) / raster.px_per_mm});
+        }
+    }
+}
+
+}  // namespace
+
+struct Classifier::Memory {
+    StraightBoard board;
+    WorkPicture work[2];
+    bool masked = true;
+};
+
+Classifier::Classifier(StraightBoard board) : memory_(std::make_unique<Memory>()) {
+    memory_->board = std::move(board);
+    double bare = 0.0;
+    int sides = 0;
+    for (const Side side : {Side::top, Side::bottom}) {
+        const auto& straight = side == Side::top ? memory_->board.top : memory_->board.bottom;
+        if (straight) {
+            WorkPicture& work = memory_->work[static_cast<std::size_t>(side)];
+            work = work_picture(*straight, memory_->board.raster, memory_->board.holes);
+            bare += share_without_mask(work);
+            ++sides;
+        }
+    }
+    memory_->masked = bare < 0.3 * sides;
+}
+
+Classifier::Classifier(Classifier&&) noexcept = default;
+Classifier& Classifier::operator=(Classifier&&) noexcept = default;
+Classifier::~Classifier() = default;
+
+BoardPicture Classifier::picture(const std::vector<RasterStroke>& top,
+                                 const std::vector<RasterStroke>& bottom) const {
+    const StraightBoard& board = memory_->board;
+    BoardPicture picture;
+    picture.raster = board.raster;
+    picture.holes = board.holes;
+    picture.outline = board.outline;
+    picture.registration = board.registration;
+    picture.remarks = board.remarks;
+    for (const Side side : {Side::top, Side::bottom}) {
+        const auto& straight = side == Side::top ? board.top : board.bottom;
+        if (!straight) {
+            continue;
+        }
+        const WorkPicture& work = memory_->work[static_cast<std::size_t>(side)];
+        const SideClasses classes =
+            classify_side(work, side == Side::top ? top : bottom, memory_->masked);
+        SidePicture seen = picture_of(*straight, work, classes, memory_->masked);
+        if (!seen.trusted) {
+            picture.remarks.push_back(
+                {std::string(side == Side::top ? "top" : "bottom") +
+                     ": copper and laminate look nearly alike in this photo; what is read from it "
+                     "is not to be trusted",
+                 "take a photo in raking light from one side, or one with the board lit from "
+                 "behind; or mark copper and laminate by strokes and check nets by continuity"});
+        }
+        add_bodies(
+            seen, picture.raster, side == Side::top ? picture.bodies_top : picture.bodies_bottom);
+        (side == Side::top ? picture.top : picture.bottom) = std::move(seen);
+    }
+    for (Hole& hole : picture.holes) {
+        hole.plated = plated_by(hole, picture);
+    }
+    return picture;
+}
+
+BoardPicture classify(const StraightBoard& board,
+                      const std::vector<RasterStroke>& top,
+                      const std::vector<RasterStroke>& bottom) {
+    return Classifier(board).picture(top, bottom);
+}
+
+}  // namespace etchback::copper::eye

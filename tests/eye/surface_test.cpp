@@ -1,0 +1,123 @@
+// What lies at each pixel: drawn pictures with a known answer.
+#include "copper/eye/surface.h"
+
+#include <gtest/gtest.h>
+
+#include <opencv2/imgproc.hpp>
+
+namespace etchback::copper::eye {
+namespace {
+
+using Says = RasterStroke::Says;
+
+TEST(Separated, WhiteIsCopper) {
+    Photo top{"top.png", cv::Mat(40, 60, CV_8UC3, cv::Scalar::all(0))};
+    cv::rectangle(top.bgr, {10, 10, 20, 20}, cv::Scalar::all(255), cv::FILLED);
+    const auto picture = separated(top, {}, 20.0, {});
+    ASSERT_TRUE(picture);
+    ASSERT_TRUE(picture->top);
+    EXPECT_FALSE(picture->bottom);
+    EXPECT_EQ(picture->top->copper[15 * 60 + 15], 255);
+    EXPECT_EQ(picture->top->surface[15 * 60 + 15], Surface::bare_copper);
+    EXPECT_EQ(picture->top->surface[5 * 60 + 5], Surface::laminate);
+}
+
+TEST(Separated, PicturesOfTwoSizesAreRefused) {
+    const Photo top{"top.png", cv::Mat(40, 60, CV_8UC3, cv::Scalar::all(0))};
+    const Photo bottom{"bottom.png", cv::Mat(41, 60, CV_8UC3, cv::Scalar::all(0))};
+    const auto picture = separated(top, bottom, 20.0, {});
+    ASSERT_FALSE(picture);
+    EXPECT_NE(picture.errors()[0].what.find("top.png has 60 x 40"), std::string::npos);
+}
+
+TEST(Separated, NoPictureAndNoScaleAreRefused) {
+    EXPECT_FALSE(separated({}, {}, 20.0, {}));
+    const Photo top{"top.png", cv::Mat(40, 60, CV_8UC3, cv::Scalar::all(0))};
+    EXPECT_FALSE(separated(top, {}, 0.0, {}));
+}
+
+// An invented green board of 30 x 20 mm at 16 px/mm: tracks below the mask, light that falls off to
+// one side, grain.
+struct Drawn {
+    StraightBoard board;
+    cv::Mat copper;
+};
+
+Drawn drawn_board(cv::Scalar over_copper, cv::Scalar over_laminate) {
+    const cv::Size size(480, 320);
+    Drawn drawn;
+    drawn.copper = cv::Mat(size, CV_8U, cv::Scalar(0));
+    for (int i = 0; i < 6; ++i) {
+        cv::line(drawn.copper, {30, 40 + 45 * i}, {300, 40 + 45 * i}, cv::Scalar(255), 6 + 3 * i);
+    }
+    cv::rectangle(drawn.copper, {330, 30, 120, 260}, cv::Scalar(255), cv::FILLED);
+    StraightSide side;
+    side.bgr = cv::Mat(size, CV_8UC3);
+    cv::RNG random(5);
+    for (int y = 0; y < size.height; ++y) {
+        for (int x = 0; x < size.width; ++x) {
+            const cv::Scalar& c =
+                drawn.copper.at<std::uint8_t>(y, x) != 0 ? over_copper : over_laminate;
+            const double light = 1.0 - 0.4 * x / size.width - 0.2 * y / size.height;
+            for (int k = 0; k < 3; ++k) {
+                side.bgr.at<cv::Vec3b>(y, x)[k] =
+                    cv::saturate_cast<std::uint8_t>(c[k] * light + random.gaussian(2.0));
+            }
+        }
+    }
+    cv::GaussianBlur(side.bgr, side.bgr, {}, 0.7);
+    side.inside = cv::Mat(size, CV_8U, cv::Scalar(255));
+    drawn.board.raster = {size.width, size.height, 16.0, {}};
+    drawn.board.top = side;
+    return drawn;
+}
+
+double overlap(const SidePicture& side, const cv::Mat& copper) {
+    int both = 0;
+    int either = 0;
+    for (std::size_t i = 0; i < side.copper.size(); ++i) {
+        const bool seen = side.copper[i] >= 128;
+        const bool is = copper.data[i] != 0;
+        both += seen && is ? 1 : 0;
+        either += seen || is ? 1 : 0;
+    }
+    return static_cast<double>(both) / either;
+}
+
+TEST(Surface, CopperBelowGreenMaskInFallingLightIsFoundWithoutAStroke) {
+    const Drawn drawn = drawn_board({78, 142, 62}, {52, 100, 42});
+    const BoardPicture picture = classify(drawn.board, {}, {});
+    EXPECT_GT(overlap(*picture.top, drawn.copper), 0.9);
+    EXPECT_TRUE(picture.top->trusted);
+    EXPECT_TRUE(picture.remarks.empty());
+}
+
+TEST(Surface, StrokesSayWhichOfTwoIsCopper) {
+    // Darker over copper: against the rule, so that strokes must say it.
+    const Drawn drawn = drawn_board({52, 100, 42}, {78, 142, 62});
+    const std::vector<RasterStroke> strokes = {
+        {Says::copper, {{350, 60}, {420, 250}}, 6.0F},
+        {Says::laminate, {{60, 62}, {280, 62}}, 6.0F},
+    };
+    const BoardPicture picture = classify(drawn.board, strokes, {});
+    EXPECT_GT(overlap(*picture.top, drawn.copper), 0.9);
+}
+
+TEST(Surface, ABoardWithoutContrastIsNotTrustedAndSaysSo) {
+    const Drawn drawn = drawn_board({78, 142, 62}, {78, 142, 62});
+    const BoardPicture picture = classify(drawn.board, {}, {});
+    EXPECT_FALSE(picture.top->trusted);
+    ASSERT_FALSE(picture.remarks.empty());
+    EXPECT_NE(picture.remarks[0].what.find("not to be trusted"), std::string::npos);
+}
+
+TEST(Surface, TheSamePictureGivesTheSameBytes) {
+    const Drawn drawn = drawn_board({78, 142, 62}, {52, 100, 42});
+    const BoardPicture once = classify(drawn.board, {}, {});
+    const BoardPicture again = classify(drawn.board, {}, {});
+    EXPECT_EQ(once.top->copper, again.top->copper);
+    EXPECT_EQ(once.top->surface, again.top->surface);
+}
+
+}  // namespace
+}  // namespace etchback::copper::eye
