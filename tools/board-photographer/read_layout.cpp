@@ -33,7 +33,7 @@ public:
         }
         if (!(value->value >= least && value->value <= most)) {
             complain(value->place,
-                     fmt::format("{}: {} is {:g} mm", where(), key, value->value),
+                     fmt::format("{} is {:g} mm", key, value->value),
                      fmt::format("write a length from {:g} to {:g}", least, most));
             return usual;
         }
@@ -60,7 +60,7 @@ public:
             return *p;
         }
         complain(place(key),
-                 fmt::format("{}: {} is not a point", where(), key),
+                 fmt::format("{} is not a point", key),
                  "write [x, y] in mm, x to the right and y down");
         return {};
     }
@@ -78,7 +78,7 @@ public:
         }
         if (!good || points.size() < least) {
             complain(place(key),
-                     fmt::format("{}: {} is not a list of {} points or more", where(), key, least),
+                     fmt::format("{} is not a list of {} points or more", key, least),
                      "write [[x, y], [x, y], ...] in mm");
             points.clear();
         }
@@ -91,7 +91,7 @@ public:
         if (list == nullptr) {
             if (has(key)) {
                 complain(place(key),
-                         fmt::format("{}: {} is not a list of outlines", where(), key),
+                         fmt::format("{} is not a list of outlines", key),
                          "write [[[x, y], [x, y], ...]]: a list of lists of points");
             }
             return all;
@@ -184,7 +184,7 @@ void LayoutReader::board(Table table) {
     if (const auto sides = table.integer("sides")) {
         if (sides->value != 1 && sides->value != 2) {
             table.complain(sides->place,
-                           fmt::format("board: {} sides with copper", sides->value),
+                           fmt::format("{} sides with copper", sides->value),
                            "write 1 (the bottom) or 2");
         } else {
             board.sides = static_cast<int>(sides->value);
@@ -224,7 +224,7 @@ void LayoutReader::gaps(Table& top) {
         const auto between = gap.texts("between");
         if (between.size() != 2) {
             gap.complain(gap.place("between"),
-                         "gap: between does not name two domains",
+                         "between does not name two domains",
                          "write between = [\"primary\", \"secondary\"]");
         } else {
             layout_.gaps.push_back(
@@ -255,17 +255,16 @@ Part LayoutReader::part(Table table, const std::string& name) {
         if (!body_of(part.body, std::max<std::size_t>(part.pins.size(), 1), part.pitch_mm)) {
             const auto near = base::nearest_word(part.body, bodies);
             table.complain(body->place,
-                           fmt::format("part {}: no body is called '{}'", name, part.body),
+                           fmt::format("no body is called '{}'", part.body),
                            near ? fmt::format("did you mean '{}'?", *near)
                                 : "docs/board-layout.md lists them");
         } else {
             const std::size_t count =
                 body_of(part.body, part.pins.size(), part.pitch_mm)->pads.size();
             if (part.pins.size() > count) {
-                table.complain(
-                    table.place("pins"),
-                    fmt::format("part {}: {} pins on a body of {}", name, part.pins.size(), count),
-                    "name as many pins as the body has, in its order");
+                table.complain(table.place("pins"),
+                               fmt::format("{} pins on a body of {}", part.pins.size(), count),
+                               "name as many pins as the body has, in its order");
             }
         }
     }
@@ -435,7 +434,9 @@ Layout LayoutReader::read(const toml::table& root) {
     }
     legends(top);
     top.finish();
-    check_places();
+    if (errors_.empty()) {
+        check_places();
+    }
     return std::move(layout_);
 }
 
