@@ -102,7 +102,7 @@ public:
             if (!good || points.size() < least) {
                 complain(base::place_of(element, file_),
                          fmt::format(
-                             "{}: an outline in {} has fewer than {} points", where(), key, least),
+                             "an outline in {} has fewer than {} points", key, least),
                          "write [[x, y], [x, y], ...] in mm");
             } else {
                 all.push_back(std::move(points));
