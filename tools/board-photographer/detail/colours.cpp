@@ -62,7 +62,7 @@ Colour colour_of(Finish finish) {
         case Finish::tin:
             return srgb(186, 186, 184);
         case Finish::copper:
-            return srgb(205, 128, 88);
+            return srgb(198, 132, 96);
         case Finish::gold:
             return srgb(222, 186, 106);
     }

@@ -87,7 +87,8 @@ Colour PartDrawer::lit(const Colour& colour,
                        const cv::Vec3d& normal,
                        const cv::Vec3d& place,
                        float gloss) const {
-    Colour sum = colour.mul(lighting_.ambient) * static_cast<float>(0.8 + 0.2 * normal[2]) + colour * 0.05F;
+    Colour sum =
+        colour.mul(lighting_.ambient) * static_cast<float>(0.8 + 0.2 * normal[2]) + colour * 0.05F;
     cv::Vec3d view = camera_.eye() - place;
     view /= cv::norm(view);
     const cv::Vec3d mirrored = normal * (2.0 * normal.dot(view)) - view;

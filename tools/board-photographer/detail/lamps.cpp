@@ -27,7 +27,7 @@ Lighting lighting_of(const Nuisance& nuisance, const Camera& camera, double boar
     const float hard = static_cast<float>(nuisance.light_hard);
     const auto warm = [&](double how) { return srgb(255, 250 - 12 * how, 246 - 40 * how); };
     const double far = 2500.0 * std::pow(0.05, nuisance.light_near) + board_mm * 0.4;
-    const double height = 80.0 - 60.0 * nuisance.light_low;
+    const double height = 72.0 - 52.0 * nuisance.light_low;
     Lamp key;
     key.at = direction(nuisance.light_from_deg, height) * far;
     key.colour = warm(random.unit()) * (0.3F + 0.55F * hard);

@@ -142,6 +142,11 @@ cv::Mat occlusion_of(const Layout& layout, Side side, const SideMaps& maps) {
     return open;
 }
 
+// The camera and who holds it are dark and stand in the light: 1 where a mirror shows them.
+float person_in(const cv::Vec3f& r, const cv::Vec3f& to_eye) {
+    return std::clamp((r.dot(to_eye) - 0.9F) / 0.08F, 0.0F, 1.0F);
+}
+
 // What a mirror shows in a direction (unit vector, scene).
 float room_light(const Lighting& lighting, const cv::Vec3f& r, const cv::Vec3f& to_eye) {
     float light = r[2] > 0.0F ? 0.08F + 0.3F * r[2] * r[2] : 0.05F;
@@ -155,10 +160,7 @@ float room_light(const Lighting& lighting, const cv::Vec3f& r, const cv::Vec3f& 
             light += strength * a4 * a4 * a2;
         }
     }
-    // The camera and who holds it are dark.
-    const float back = r.dot(to_eye);
-    const float person = std::clamp((back - 0.9F) / 0.08F, 0.0F, 1.0F);
-    return light * (1.0F - 0.65F * person);
+    return light * (1.0F - 0.65F * person_in(r, to_eye));
 }
 
 }  // namespace
@@ -241,7 +243,9 @@ cv::Mat shade(const Layout& layout,
                 const float off = 2.0F * (1.0F - cosine) / (2.0F * spread);
                 if (off < 8.0F) {
                     const float peak = lamp.blinding * 0.06F / (0.012F + spread);
-                    light += matter.mirror * (peak * std::exp(-off) * lit);
+                    const float free =
+                        lamp.casts_shadows ? 1.0F - 0.8F * person_in(mirrored, view) : 1.0F;
+                    light += matter.mirror * (peak * std::exp(-off) * lit * free);
                 }
             }
             row[x] = {light[0] * coverage, light[1] * coverage, light[2] * coverage, coverage};
