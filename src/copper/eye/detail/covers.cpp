@@ -58,6 +58,40 @@ void drop_small(cv::Mat& mask, double least_px) {
     }
 }
 
+// Pieces of `body` close about a drilled hole are dark flanks of the solder in it.
+void give_flanks_to_solder(const WorkPicture& work, Covers& covers) {
+    constexpr double largest_mm2 = 5.0;
+    constexpr double reach_mm = 1.3;
+    if (cv::countNonZero(work.holes) == 0) {
+        return;
+    }
+    cv::Mat to_hole;
+    cv::distanceTransform(~work.holes, to_hole, cv::DIST_L2, cv::DIST_MASK_3);
+    cv::Mat pieces;
+    cv::Mat stats;
+    cv::Mat centres;
+    const int count =
+        cv::connectedComponentsWithStats(covers.body, pieces, stats, centres, 8, CV_32S);
+    std::vector<float> farthest(static_cast<std::size_t>(count), 0.0F);
+    for (int y = 0; y < pieces.rows; ++y) {
+        for (int x = 0; x < pieces.cols; ++x) {
+            float& far = farthest[static_cast<std::size_t>(pieces.at<int>(y, x))];
+            far = std::max(far, to_hole.at<float>(y, x));
+        }
+    }
+    const double mm = work.px_per_mm;
+    for (int y = 0; y < pieces.rows; ++y) {
+        for (int x = 0; x < pieces.cols; ++x) {
+            const int piece = pieces.at<int>(y, x);
+            if (piece != 0 && farthest[static_cast<std::size_t>(piece)] < reach_mm * mm &&
+                stats.at<int>(piece, cv::CC_STAT_AREA) < largest_mm2 * mm * mm) {
+                covers.body.at<std::uint8_t>(y, x) = 0;
+                covers.metal.at<std::uint8_t>(y, x) = 255;
+            }
+        }
+    }
+}
+
 }  // namespace
 
 Covers find_covers(const WorkPicture& work, const TwoClasses& classes, const cv::Mat& strange) {
@@ -91,6 +125,10 @@ Covers find_covers(const WorkPicture& work, const TwoClasses& classes, const cv:
     // Drops of solder have dark flanks, and a hole in them may be open.
     const cv::Mat solid = closed(bright | work.holes, 0.14 * mm);
     covers.metal = opened(solid, 0.2 * mm);
+    // Letters are bright, too, but nowhere broad.
+    cv::Mat broad = opened(bright | work.holes, 0.17 * mm);
+    cv::dilate(broad, broad, disc(0.35 * mm));
+    covers.metal &= broad;
     const cv::Mat large = thick_parts(covers.metal, 1.6 * mm);
     covers.metal &= ~large;
     drop_small(covers.metal, 0.12 * mm * mm);
@@ -98,6 +136,7 @@ Covers find_covers(const WorkPicture& work, const TwoClasses& classes, const cv:
     covers.body |= large;
     drop_small(covers.body, 0.6 * mm * mm);
     covers.body = closed(covers.body, 0.35 * mm) & ~covers.metal;
+    give_flanks_to_solder(work, covers);
     covers.legend = other & ~covers.metal & ~covers.body & ~work.holes;
     covers.board = work.inside & ~covers.metal & ~covers.body & ~covers.legend & ~work.holes;
     return covers;

@@ -83,6 +83,20 @@ cv::Mat smoothed(const cv::Mat& odds, const cv::Mat& seen, double px_per_mm) {
     return belief;
 }
 
+// Print hides what lies below: where it is not copper all around, it rather ends there, since
+// print that crosses a gap must not bridge it.
+void doubt_below(const cv::Mat& legend, cv::Mat& copper) {
+    constexpr float all_around = 0.75F;
+    for (int y = 0; y < copper.rows; ++y) {
+        for (int x = 0; x < copper.cols; ++x) {
+            float& p = copper.at<float>(y, x);
+            if (legend.at<std::uint8_t>(y, x) != 0 && p < all_around) {
+                p *= 0.6F;
+            }
+        }
+    }
+}
+
 // 1 copper, 0 laminate, -1 unknown, at each work pixel that a stroke names.
 cv::Mat said(const WorkPicture& work, const std::vector<RasterStroke>& strokes) {
     cv::Mat fixed(work.colour.size(), CV_8S, cv::Scalar(-1));
@@ -205,6 +219,7 @@ SideClasses classify_side(const WorkPicture& work,
     const cv::Mat second = smoothed(odds, classes.covers.board, work.px_per_mm);
     const bool is_copper = learned.sure || vote_for_second(work, classes.covers, second) >= 0.0;
     classes.copper = is_copper ? second : cv::Mat(1.0F - second);
+    doubt_below(classes.covers.legend, classes.copper);
     classes.copper.setTo(0.97F, classes.covers.metal);
     classes.copper.setTo(0.0F, work.holes & ~classes.covers.metal);
     classes.copper.setTo(0.0F, work.inside == 0);
