@@ -8,6 +8,7 @@
 #include <limits>
 #include <opencv2/imgproc.hpp>
 
+#include "copper/eye/detail/aspect.h"
 #include "copper/eye/detail/bundle.h"
 #include "copper/eye/detail/holes.h"
 #include "copper/eye/detail/likeness.h"
@@ -380,6 +381,35 @@ StraightBoard straight_board(const Found& found, const Bundle& bundle, const Bun
     return out;
 }
 
+// Nothing that the person gave tells how wide the board is to its height.
+bool ratio_is_open(const Found& found, const Bundle& bundle) {
+    const BoardSize& size = found.scale.size;
+    const std::size_t lengths =
+        bundle.distances.size() + (size.width_known ? 1 : 0) + (size.height_known ? 1 : 0);
+    return lengths < 2 && bundle.spots.size() < 3;
+}
+
+// The ratio of the sides was guessed from the corners of one photo; now that the lenses are known
+// and both photos fit, it can be told better.
+BundleFit with_true_ratio(const Found& found, const BundleFit& fit) {
+    std::vector<FlatView> views;
+    for (std::size_t i = 0; i < fit.photos.size(); ++i) {
+        views.push_back({fit.photos[i].to_board, found.views[i].photo->bgr.size()});
+    }
+    const double factor = height_factor(views, fit.width_mm, fit.height_mm);
+    if (!found.scale.size.height_known) {
+        return stretched(fit, factor);
+    }
+    BundleFit out = stretched(fit, factor);  // the height is known: the width changes instead
+    for (FittedPhoto& photo : out.photos) {
+        photo.to_board = cv::Matx33d::diag({1.0 / factor, 1.0 / factor, 1.0}) * photo.to_board;
+    }
+    out.corner *= 1.0 / factor;
+    out.width_mm /= factor;
+    out.height_mm /= factor;
+    return out;
+}
+
 }  // namespace
 
 base::Result<StraightBoard> straighten(const std::optional<Photo>& top,
@@ -420,7 +450,10 @@ base::Result<StraightBoard> straighten(const std::optional<Photo>& top,
     }
     Bundle bundle = bundle_of(found);
     add_matches(found, bundle);
-    const BundleFit fit = adjust(bundle, 1.5);
+    BundleFit fit = adjust(bundle, 1.5);
+    if (ratio_is_open(found, bundle)) {
+        fit = with_true_ratio(found, fit);
+    }
     return straight_board(found, bundle, fit);
 }
 

@@ -1,17 +1,23 @@
-// How wide a rectangle is to its height, from one perspective view of it.
+// How wide a rectangle is to its height, from perspective views of it.
 #pragma once
 
-#include <array>
 #include <opencv2/core.hpp>
+#include <vector>
 
 namespace etchback::copper::eye::detail {
 
-// `corners`: of the rectangle in the photo (lens distortion removed), in order around it; the ratio
-// is that of the side from 0 to 1 to the side from 1 to 2. The middle of the photo is taken for the
-// axis of the lens. Where perspective is too weak to tell the focal length, that of a usual
-// telephone's camera is taken (common practice: about 0.7 of the picture's diagonal); the weaker
-// the perspective, the less that matters. Method: Zhang and He, "Whiteboard scanning and image
-// enhancement", Microsoft Research MSR-TR-2003-39, section 3.
-double aspect_of(const std::array<cv::Point2d, 4>& corners, cv::Size photo);
+// A view of the board: pixels freed of lens distortion to the board, whatever its units are.
+struct FlatView {
+    cv::Matx33d to_board;
+    cv::Size photo;
+};
+
+// The factor by which heights on the board are to be multiplied, widths being right, so that all
+// views are those of a camera: axis of the lens in the middle of the photo, square pixels, and a
+// focal length that views of one size share. Where perspective is too weak to tell the focal
+// length, that of a usual telephone's camera holds (common practice: 0.6 to 0.8 of the picture's
+// diagonal); the weaker the perspective, the less that matters. Conditions: Zhang, IEEE Trans.
+// PAMI 22 (2000) 1330-1334, equations 3 and 4.
+double height_factor(const std::vector<FlatView>& views, double width, double height);
 
 }  // namespace etchback::copper::eye::detail

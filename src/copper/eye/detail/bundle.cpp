@@ -236,6 +236,16 @@ BundleFit first_fit(const Bundle& bundle) {
     return problem.fit(problem.start());
 }
 
+BundleFit stretched(const BundleFit& fit, double height_factor) {
+    BundleFit out = fit;
+    out.corner.y *= height_factor;
+    out.height_mm *= height_factor;
+    for (FittedPhoto& photo : out.photos) {
+        photo.to_board = cv::Matx33d::diag({1.0, height_factor, 1.0}) * photo.to_board;
+    }
+    return out;
+}
+
 double beyond_side(const BundleFit& fit, int side, cv::Point2d mm) {
     switch (side) {
         case 0:

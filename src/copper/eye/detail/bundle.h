@@ -78,6 +78,9 @@ struct BundleFit {
 // `wide_mm`: how far off the first guess may be.
 BundleFit adjust(const Bundle& bundle, double wide_mm);
 
+// The same fit with all heights on the board multiplied.
+BundleFit stretched(const BundleFit& fit, double height_factor);
+
 // The fit as it stands before anything is adjusted.
 BundleFit first_fit(const Bundle& bundle);
 

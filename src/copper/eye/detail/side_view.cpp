@@ -31,7 +31,12 @@ BundlePhoto bundle_photo(const SideView& view, int quarter) {
 }
 
 double aspect_seen(const SideView& view) {
-    return aspect_of(bundle_photo(view, 0).corners, view.photo->bgr.size());
+    Bundle bundle;
+    bundle.photos.push_back(bundle_photo(view, 0));
+    bundle.width_mm = 1.0;
+    bundle.height_mm = 1.0;
+    return 1.0 / height_factor(
+                     {{first_fit(bundle).photos[0].to_board, view.photo->bgr.size()}}, 1.0, 1.0);
 }
 
 BundleFit fit_alone(const SideView& view, int quarter, const BoardSize& size) {
