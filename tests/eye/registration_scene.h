@@ -45,14 +45,17 @@ public:
         const double diagonal = std::hypot(camera.size.width, camera.size.height);
         focal_ = 0.75 * diagonal;
         const double turn = camera.turn_deg * CV_PI / 180.0;
-        const double w = std::abs(std::cos(turn)) * scene.width + std::abs(std::sin(turn)) * scene.height;
-        const double h = std::abs(std::sin(turn)) * scene.width + std::abs(std::cos(turn)) * scene.height;
+        const double w =
+            std::abs(std::cos(turn)) * scene.width + std::abs(std::sin(turn)) * scene.height;
+        const double h =
+            std::abs(std::sin(turn)) * scene.width + std::abs(std::cos(turn)) * scene.height;
         const double px_per_mm =
             camera.fill * std::min(camera.size.width / w, camera.size.height / h);
         distance_ = focal_ / px_per_mm;
         const double ax = camera.tilt_x_deg * CV_PI / 180.0;
         const double ay = camera.tilt_y_deg * CV_PI / 180.0;
-        const cv::Matx33d z(std::cos(turn), -std::sin(turn), 0, std::sin(turn), std::cos(turn), 0, 0, 0, 1);
+        const cv::Matx33d z(
+            std::cos(turn), -std::sin(turn), 0, std::sin(turn), std::cos(turn), 0, 0, 0, 1);
         const cv::Matx33d x(1, 0, 0, 0, std::cos(ax), -std::sin(ax), 0, std::sin(ax), std::cos(ax));
         const cv::Matx33d y(std::cos(ay), 0, std::sin(ay), 0, 1, 0, -std::sin(ay), 0, std::cos(ay));
         pose_ = x * y * z;
@@ -81,10 +84,11 @@ public:
         cv::RNG draws(scene_.seed * 77 + (camera_.below ? 1 : 0));
         cv::Mat picture(camera_.size, CV_8UC3, scene_.ground);
         cv::Mat grain(camera_.size, CV_8UC3);
-        draws.fill(grain, cv::RNG::NORMAL, cv::Scalar::all(40), cv::Scalar::all(scene_.texture * 3));
+        draws.fill(
+            grain, cv::RNG::NORMAL, cv::Scalar::all(40), cv::Scalar::all(scene_.texture * 3));
         cv::GaussianBlur(grain, grain, {0, 0}, 2.0);
         picture += grain - cv::Scalar::all(40);
-        const cv::Mat map = board_map(scale, flat.size());
+        const cv::Mat map = board_map(scale);
         cv::Mat board(camera_.size, CV_8UC3);
         cv::remap(flat, board, map, {}, cv::INTER_AREA, cv::BORDER_CONSTANT);
         cv::Mat there(flat.size(), CV_8U, cv::Scalar(255));
@@ -104,8 +108,8 @@ public:
 
 private:
     cv::Mat paint(double scale) const {
-        cv::Mat flat(cvRound(scene_.height * scale), cvRound(scene_.width * scale), CV_8UC3,
-                     scene_.mask);
+        cv::Mat flat(
+            cvRound(scene_.height * scale), cvRound(scene_.width * scale), CV_8UC3, scene_.mask);
         cv::RNG draws(scene_.seed * 13 + (camera_.below ? 5 : 0));
         for (int i = 0; i < 40; ++i) {
             const cv::Point a(draws.uniform(40, flat.cols - 40), draws.uniform(40, flat.rows - 40));
@@ -115,8 +119,14 @@ private:
         }
         for (const SceneHole& hole : scene_.holes) {
             const auto disc = [&](double diameter, const cv::Scalar& colour) {
-                cv::circle(flat, cv::Point(cvRound(hole.at.x * scale * 16), cvRound(hole.at.y * scale * 16)),
-                           cvRound(0.5 * diameter * scale * 16), colour, cv::FILLED, cv::LINE_AA, 4);
+                cv::circle(
+                    flat,
+                    cv::Point(cvRound(hole.at.x * scale * 16), cvRound(hole.at.y * scale * 16)),
+                    cvRound(0.5 * diameter * scale * 16),
+                    colour,
+                    cv::FILLED,
+                    cv::LINE_AA,
+                    4);
             };
             if (hole.pad > 0.0) {
                 disc(hole.pad, {150, 175, 185});
@@ -126,30 +136,49 @@ private:
         return flat;
     }
 
-    // For each pixel of the photo its place in the painted board, by inverting `pixel` on a grid.
-    cv::Mat board_map(double scale, cv::Size flat) const {
+    // For each pixel of the photo its place in the painted board: `pixel` inverted at every eighth
+    // pixel, and between them on straight lines.
+    cv::Mat board_map(double scale) const {
+        constexpr int step = 8;
         cv::Mat map(camera_.size, CV_32FC2);
-        const cv::Point2d zero = pixel({0.5 * scene_.width, 0.5 * scene_.height});
-        for (int y = 0; y < map.rows; ++y) {
-            cv::Point2d mm(0.5 * scene_.width, 0.5 * scene_.height);
-            for (int x = 0; x < map.cols; ++x) {
-                const cv::Point2d want(x + 0.5, y + 0.5);
-                const double edge = cv::norm(want - zero);
-                for (int round = 0; round < (x == 0 ? 40 : 3); ++round) {
-                    const cv::Point2d at = pixel(mm);
-                    const cv::Point2d dx = (pixel(mm + cv::Point2d(0.01, 0)) - at) * 100.0;
-                    const cv::Point2d dy = (pixel(mm + cv::Point2d(0, 0.01)) - at) * 100.0;
-                    const double det = dx.cross(dy);
-                    const cv::Point2d miss = want - at;
-                    const double pace = x == 0 && round < 8 && edge > 1.0 ? 0.5 : 1.0;
-                    mm += pace * cv::Point2d(miss.cross(dy) / det, dx.cross(miss) / det);
-                }
-                map.at<cv::Vec2f>(y, x) = {static_cast<float>(mm.x * scale - 0.5),
-                                           static_cast<float>(mm.y * scale - 0.5)};
+        const int columns = map.cols / step + 2;
+        const int rows = map.rows / step + 2;
+        cv::Mat coarse(rows, columns, CV_64FC2);
+        for (int r = 0; r < rows; ++r) {
+            for (int c = 0; c < columns; ++c) {
+                const cv::Point2d mm = place({c * step + 0.5, r * step + 0.5});
+                coarse.at<cv::Vec2d>(r, c) = {mm.x * scale - 0.5, mm.y * scale - 0.5};
             }
         }
-        static_cast<void>(flat);
+        for (int y = 0; y < map.rows; ++y) {
+            for (int x = 0; x < map.cols; ++x) {
+                const double fx = static_cast<double>(x % step) / step;
+                const double fy = static_cast<double>(y % step) / step;
+                const auto at = [&](int dr, int dc) {
+                    return coarse.at<cv::Vec2d>(y / step + dr, x / step + dc);
+                };
+                map.at<cv::Vec2f>(y, x) = (at(0, 0) * (1 - fx) + at(0, 1) * fx) * (1 - fy) +
+                                          (at(1, 0) * (1 - fx) + at(1, 1) * fx) * fy;
+            }
+        }
         return map;
+    }
+
+    cv::Point2d place(cv::Point2d want) const {
+        cv::Point2d mm(0.5 * scene_.width, 0.5 * scene_.height);
+        for (int round = 0; round < 30; ++round) {
+            const cv::Point2d at = pixel(mm);
+            const cv::Point2d dx = (pixel(mm + cv::Point2d(0.01, 0)) - at) * 100.0;
+            const cv::Point2d dy = (pixel(mm + cv::Point2d(0, 0.01)) - at) * 100.0;
+            const double det = dx.cross(dy);
+            const cv::Point2d miss = want - at;
+            if (cv::norm(miss) < 1e-3) {
+                break;
+            }
+            const double pace = round < 8 ? 0.6 : 1.0;
+            mm += pace * cv::Point2d(miss.cross(dy) / det, dx.cross(miss) / det);
+        }
+        return mm;
     }
 
     Scene scene_;

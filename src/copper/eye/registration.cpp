@@ -12,6 +12,7 @@
 #include "copper/eye/detail/bundle.h"
 #include "copper/eye/detail/holes.h"
 #include "copper/eye/detail/likeness.h"
+#include "copper/eye/detail/match_in_place.h"
 #include "copper/eye/detail/match_sides.h"
 #include "copper/eye/detail/outline.h"
 #include "copper/eye/detail/scale.h"
@@ -119,8 +120,8 @@ struct Found {
     std::vector<SideView> views;  // top first
     dossier::Board board;
     Scale scale;
-    SideMatch match;
-    bool by_shape = false;  // no holes tell which way round the bottom lies
+    std::vector<SameSpot> same;  // holes and joints
+    bool way_guessed = false;    // little tells which way round the bottom lies
 };
 
 base::Error not_found(const SideView& view) {
@@ -177,42 +178,91 @@ bool is_same_side(const Found& found, const std::vector<int>& quarters) {
     return as_same > 0.5 && as_same > as_other + 0.25;
 }
 
-// Which way round the second photo lies, by holes, else by notches and slots.
-void match_second(Found& found, const std::vector<int>& quarters) {
+// Two sides that lie right but for which way round: clear, when one way stands out.
+constexpr double sure_evidence = 4.5;
+constexpr double sure_lead = 2.5;
+constexpr double joint_sigma_mm = 0.4;  // spots that are not told better than this are no measure
+
+SameSpot same_spot(const SideSpot& a, const SideSpot& b, double sigma_mm) {
+    return {0, a.px, 1, b.px, sigma_mm};
+}
+
+// Which way round the second photo lies, as the outlines lie: by holes and joints, by copper that
+// glows through, and a little by notches and slots.
+bool match_by_outlines(Found& found, const std::vector<int>& quarters) {
     SideView& a = found.views[0];
     SideView& b = found.views[1];
     const BoardSize& size = found.scale.size;
-    const double longer = std::max(size.width_mm, size.height_mm);
-    const std::vector<SideSpot> spots_a = hole_spots(a, fit_alone(a, a.quarter, size));
-    double best_shape = -2.0;
-    int by_shape = quarters.front();
-    bool sure = false;
+    const auto spots_a = hole_and_joint_spots(a, fit_alone(a, a.quarter, size));
+    double most = -std::numeric_limits<double>::max();
+    double second = most;
     for (const int quarter : quarters) {
-        const BundleFit alone = fit_alone(b, quarter, size);
-        if (b.spots.empty()) {
-            find_view_spots(b, alone);
-        }
-        const SideMatch match = match_sides(spots_a,
-                                            hole_spots(b, alone),
-                                            cv::Size2d(size.width_mm, size.height_mm),
-                                            std::max(2.5, 0.06 * longer),
-                                            0.15);
-        if (match.sure() && (!sure || match.margin() > found.match.margin())) {
-            found.match = match;
+        const auto spots_b = hole_and_joint_spots(b, fit_alone(b, quarter, size));
+        const MatchInPlace match =
+            match_in_place(spots_a, spots_b, {size.width_mm, size.height_mm});
+        const double evidence = match.evidence + 30.0 * glow_likeness(a, a.quarter, b, quarter) +
+                                0.5 * std::max(0.0, shape_likeness(a, a.quarter, b, quarter));
+        if (evidence > most) {
+            second = most;
+            most = evidence;
             b.quarter = quarter;
+            found.same.clear();
+            for (const PairInPlace& pair : match.pairs) {
+                found.same.push_back(same_spot(spots_a[pair.a], spots_b[pair.b], pair.sigma_mm));
+            }
+        } else {
+            second = std::max(second, evidence);
+        }
+    }
+    return most > sure_evidence && most > second + sure_lead;
+}
+
+// The same where an outline was misled: the sides are searched for a common position.
+bool match_by_search(Found& found, const std::vector<int>& quarters) {
+    SideView& a = found.views[0];
+    SideView& b = found.views[1];
+    const BoardSize& size = found.scale.size;
+    const double window_mm = std::max(2.5, 0.06 * std::max(size.width_mm, size.height_mm));
+    const std::vector<SideSpot> spots_a = hole_spots(a, fit_alone(a, a.quarter, size));
+    bool sure = false;
+    double margin = 0.0;
+    for (const int quarter : quarters) {
+        const std::vector<SideSpot> spots_b = hole_spots(b, fit_alone(b, quarter, size));
+        const SideMatch match =
+            match_sides(spots_a, spots_b, {size.width_mm, size.height_mm}, window_mm, 0.15);
+        if (match.sure() && (!sure || match.margin() > margin)) {
             sure = true;
-        }
-        const double shape = shape_likeness(a, a.quarter, b, quarter);
-        if (shape > best_shape) {
-            best_shape = shape;
-            by_shape = quarter;
+            margin = match.margin();
+            b.quarter = quarter;
+            found.same.clear();
+            for (const auto& [i, j] : match.pairs) {
+                found.same.push_back(same_spot(spots_a[i], spots_b[j], 0.08));
+            }
         }
     }
-    if (!sure) {
-        found.match = {};
-        found.by_shape = true;
-        b.quarter = by_shape;
+    return sure;
+}
+
+bool outlines_doubtful(const Found& found) {
+    return std::any_of(found.views.begin(), found.views.end(), [](const SideView& view) {
+        const auto& support = view.board.support;
+        return *std::min_element(support.begin(), support.end()) < 0.7;
+    });
+}
+
+void match_second(Found& found, const std::vector<int>& quarters) {
+    SideView& b = found.views[1];
+    find_view_spots(b, fit_alone(b, quarters.front(), found.scale.size));
+    if (match_by_outlines(found, quarters)) {
+        return;
     }
+    const int likeliest = b.quarter;
+    if (outlines_doubtful(found) && match_by_search(found, quarters)) {
+        return;
+    }
+    b.quarter = likeliest;
+    found.same.clear();
+    found.way_guessed = true;
 }
 
 Bundle bundle_of(const Found& found) {
@@ -227,20 +277,6 @@ Bundle bundle_of(const Found& found) {
     }
     add_points(found.views, found.board, bundle);
     return bundle;
-}
-
-void add_matches(const Found& found, Bundle& bundle) {
-    if (found.match.pairs.empty()) {
-        return;
-    }
-    const BoardSize& size = found.scale.size;
-    const auto a =
-        hole_spots(found.views[0], fit_alone(found.views[0], found.views[0].quarter, size));
-    const auto b =
-        hole_spots(found.views[1], fit_alone(found.views[1], found.views[1].quarter, size));
-    for (const auto& [i, j] : found.match.pairs) {
-        bundle.same.push_back({0, a[i].px, 1, b[j].px, 0.08});
-    }
 }
 
 PhotoFit photo_fit(const SideView& view, const FittedPhoto& fitted, const BundleFit& fit) {
@@ -261,24 +297,64 @@ Point point_of(cv::Point2d p) {
     return {p.x, p.y};
 }
 
+// How far the sides of the board, as they are seen, are from straight: by the middle miss of each,
+// so that parts over an edge do not count.
+void add_side_misfits(const Found& found,
+                      const Bundle& bundle,
+                      const BundleFit& fit,
+                      std::vector<Misfit>& out) {
+    constexpr std::array<const char*, 4> names = {"upper", "right", "lower", "left"};
+    const double x = fit.corner.x;
+    const double y = fit.corner.y;
+    const double w = fit.width_mm;
+    const double h = fit.height_mm;
+    const std::array<Point, 4> middles = {
+        Point{x + 0.5 * w, y}, {x + w, y + 0.5 * h}, {x + 0.5 * w, y + h}, {x, y + 0.5 * h}};
+    for (std::size_t i = 0; i < fit.photos.size(); ++i) {
+        for (int side = 0; side < 4; ++side) {
+            std::vector<double> misses;
+            for (const EdgePoint& edge : bundle.photos[i].edges) {
+                if (edge.side == side) {
+                    misses.push_back(
+                        std::abs(beyond_side(fit, side, fit.photos[i].board(edge.at))));
+                }
+            }
+            if (misses.size() >= 8) {
+                std::nth_element(misses.begin(), misses.begin() + misses.size() / 2, misses.end());
+                out.push_back(
+                    {middles[side],
+                     1.48 * misses[misses.size() / 2],
+                     fmt::format("{} edge of {}", names[side], found.views[i].photo->file)});
+            }
+        }
+    }
+}
+
 void add_misfits(const Found& found,
                  const Bundle& bundle,
                  const BundleFit& fit,
                  Registration& out) {
-    const std::size_t named = bundle.same.size() - found.match.pairs.size();
+    const std::size_t named = bundle.same.size() - found.same.size();
     for (std::size_t i = 0; i < bundle.same.size(); ++i) {
         const SameSpot& s = bundle.same[i];
         const cv::Point2d a = fit.photos[s.a].board(s.a_px);
         const cv::Point2d b = fit.photos[s.b].board(s.b_px);
-        out.misfits.push_back({point_of(0.5 * (a + b)),
-                               cv::norm(a - b),
-                               i < named ? "point on both photos" : "hole, top and bottom"});
+        // Parts and letters that were taken for a hole are let go of by the fit.
+        if (i < named || (s.sigma_mm < joint_sigma_mm && cv::norm(a - b) < 1.0)) {
+            out.misfits.push_back({point_of(0.5 * (a + b)),
+                                   cv::norm(a - b),
+                                   i < named ? "point on both photos" : "hole, top and bottom"});
+        }
     }
     for (const KnownSpot& s : bundle.spots) {
         const cv::Point2d at = fit.photos[s.photo].board(s.px);
         out.misfits.push_back({point_of(s.mm),
                                cv::norm(at - s.mm),
                                fmt::format("given point of {}", found.views[s.photo].photo->file)});
+    }
+    out.matches = static_cast<int>(out.misfits.size());
+    if (out.matches < 4) {
+        add_side_misfits(found, bundle, fit, out.misfits);
     }
     std::stable_sort(out.misfits.begin(), out.misfits.end(), [](const Misfit& p, const Misfit& q) {
         return p.distance_mm > q.distance_mm;
@@ -288,8 +364,8 @@ void add_misfits(const Found& found,
         sum += misfit.distance_mm * misfit.distance_mm;
         out.worst_mm = std::max(out.worst_mm, misfit.distance_mm);
     }
-    out.matches = static_cast<int>(out.misfits.size());
-    out.residual_mm = out.misfits.empty() ? 0.0 : std::sqrt(sum / out.matches);
+    out.residual_mm =
+        out.misfits.empty() ? 0.0 : std::sqrt(sum / static_cast<double>(out.misfits.size()));
 }
 
 StraightSide straight_side(const SideView& view,
@@ -312,10 +388,8 @@ StraightSide straight_side(const SideView& view,
     return side;
 }
 
-// Two sides that only their outlines tie together may be off by what parts hide of them.
 bool is_good(const Found& found, const Registration& registration) {
-    const bool tied = found.views.size() == 1 || registration.matches >= 4;
-    return tied && registration.residual_mm < good_residual_mm;
+    return !found.way_guessed && registration.residual_mm < good_residual_mm;
 }
 
 std::vector<Remark> remarks_on(const Found& found, const Registration& registration) {
@@ -325,12 +399,11 @@ std::vector<Remark> remarks_on(const Found& found, const Registration& registrat
                            "measure the board and write board.width, or a length between two "
                            "points of a photo"});
     }
-    if (found.views.size() == 2 && registration.matches < 4) {
+    if (found.way_guessed) {
         remarks.push_back(
-            {"no holes were found that both sides share: the sides are laid onto each other by "
-             "their "
-             "outlines alone, and which way round the bottom lies is likely, not sure",
-             "give four points on both photos, under the same names, far apart"});
+            {"too little is seen on both sides to tell which way round the bottom lies",
+             "give two points on both photos under the same names, such as the two ends of a "
+             "part"});
     } else if (registration.residual_mm >= good_residual_mm) {
         const Misfit& worst = registration.misfits.front();
         remarks.push_back(
@@ -343,6 +416,11 @@ std::vector<Remark> remarks_on(const Found& found, const Registration& registrat
                  worst.at.y_mm),
              "photograph the board flat, from straight above and from further away, or correct the "
              "points"});
+    }
+    if (found.views.size() == 2 && !found.way_guessed && registration.matches < 4) {
+        remarks.push_back(
+            {"hardly a hole is seen on both sides: they are laid onto each other by their outlines",
+             "give points on both photos under the same names, if copper seems to lie off"});
     }
     for (const PhotoFit& photo : registration.photos) {
         if (photo.px_per_mm < 12.0) {
@@ -365,7 +443,7 @@ StraightBoard straight_board(const Found& found, const Bundle& bundle, const Bun
     out.raster = raster_for(fit, margin_mm, finest, 40.0, most_pixels);
     const Outline outline = find_outline(found.views, fit);
     out.outline = outline.polygon;
-    out.holes = find_holes(found.views, fit, !found.by_shape);
+    out.holes = find_holes(found.views, fit, !found.way_guessed);
     out.holes.insert(out.holes.end(), outline.slots.begin(), outline.slots.end());
     for (std::size_t i = 0; i < found.views.size(); ++i) {
         StraightSide side =
@@ -444,12 +522,12 @@ base::Result<StraightBoard> straighten(const std::optional<Photo>& top,
         }
         match_second(found, quarters);
         const double second = turned_aspect(aspect_seen(found.views[1]), found.views[1].quarter);
-        if (found.by_shape && apart(second, aspect) > 0.12) {
+        if (found.way_guessed && apart(second, aspect) > 0.12) {
             return two_boards(found);
         }
     }
     Bundle bundle = bundle_of(found);
-    add_matches(found, bundle);
+    bundle.same.insert(bundle.same.end(), found.same.begin(), found.same.end());
     BundleFit fit = adjust(bundle, 1.5);
     if (ratio_is_open(found, bundle)) {
         fit = with_true_ratio(found, fit);

@@ -2,14 +2,13 @@
 
 #include <algorithm>
 #include <cmath>
-#include <limits>
 
 namespace etchback::copper::eye::detail {
 namespace {
 
 constexpr double usual_focal = 0.7;   // of the photo's diagonal
-constexpr double focal_spread = 0.3;  // of its logarithm
-constexpr double noise = 0.004;       // of the conditions below, from how well sides are seen
+constexpr double focal_spread = 0.5;  // of its logarithm
+constexpr double noise = 0.003;       // of the conditions below, from how well sides are seen
 
 // The images of a step to the right and of a step down, in units of the photo's diagonal.
 struct Steps {
@@ -39,63 +38,49 @@ double dot(const cv::Vec3d& a, const cv::Vec3d& b, double focal) {
     return (a[0] * b[0] + a[1] * b[1]) / (focal * focal) + a[2] * b[2];
 }
 
+// The ratio of the step down to the step right, with its doubt, over all focal lengths that may be.
 struct Told {
-    double misfit = std::numeric_limits<double>::max();
-    double log_ratio = 0.0;  // of the step down to the step right
+    double log_ratio = 0.0;
+    double variance = 0.0;
 };
 
-// With one focal length for all: how ill it fits, and what ratio it gives.
-Told with_focal(const std::vector<Steps>& views, double focal) {
+Told told_by(const Steps& view) {
+    double weights = 0.0;
     double sum = 0.0;
-    std::vector<double> ratios;
-    Told told;
-    const double unusual = std::log(focal / usual_focal) / focal_spread;
-    told.misfit = unusual * unusual;
-    for (const Steps& v : views) {
-        const double right = std::sqrt(dot(v.right, v.right, focal));
-        const double down = std::sqrt(dot(v.down, v.down, focal));
-        const double skew = dot(v.right, v.down, focal) / (right * down) / noise;
-        told.misfit += skew * skew;
-        ratios.push_back(std::log(down / right));
-        sum += ratios.back();
+    double squares = 0.0;
+    for (double log_focal = std::log(0.4); log_focal < std::log(4.0); log_focal += 0.01) {
+        const double focal = std::exp(log_focal);
+        const double right = std::sqrt(dot(view.right, view.right, focal));
+        const double down = std::sqrt(dot(view.down, view.down, focal));
+        const double skew = dot(view.right, view.down, focal) / (right * down) / noise;
+        const double unusual = std::log(focal / usual_focal) / focal_spread;
+        const double weight = std::exp(-0.5 * (skew * skew + unusual * unusual));
+        const double log_ratio = std::log(down / right);
+        weights += weight;
+        sum += weight * log_ratio;
+        squares += weight * log_ratio * log_ratio;
     }
-    told.log_ratio = sum / static_cast<double>(ratios.size());
-    for (const double ratio : ratios) {
-        const double apart = (ratio - told.log_ratio) / noise;
-        told.misfit += apart * apart;
+    if (weights < 1e-300) {
+        return {std::log(dot(view.down, view.down, usual_focal) /
+                         dot(view.right, view.right, usual_focal)) /
+                    2.0,
+                0.01};
     }
-    return told;
-}
-
-Told best_of(const std::vector<Steps>& views) {
-    Told best;
-    for (double log_focal = std::log(0.4); log_focal < std::log(3.0); log_focal += 0.01) {
-        const Told told = with_focal(views, std::exp(log_focal));
-        if (told.misfit < best.misfit) {
-            best = told;
-        }
-    }
-    return best;
+    const double mean = sum / weights;
+    return {mean, std::max(0.0, squares / weights - mean * mean) + noise * noise};
 }
 
 }  // namespace
 
 double height_factor(const std::vector<FlatView>& views, double width, double height) {
-    std::vector<Steps> steps;
-    bool one_size = true;
-    for (const FlatView& view : views) {
-        steps.push_back(steps_of(view, width, height));
-        one_size = one_size && std::max(view.photo.width, view.photo.height) ==
-                                   std::max(views[0].photo.width, views[0].photo.height);
-    }
+    double weights = 0.0;
     double log_ratio = 0.0;  // of height to width, as seen
-    if (one_size) {
-        log_ratio = best_of(steps).log_ratio;
-    } else {
-        for (const Steps& step : steps) {
-            log_ratio += best_of({step}).log_ratio / static_cast<double>(steps.size());
-        }
+    for (const FlatView& view : views) {
+        const Told told = told_by(steps_of(view, width, height));
+        weights += 1.0 / told.variance;
+        log_ratio += told.log_ratio / told.variance;
     }
+    log_ratio /= weights;
     return std::exp(log_ratio) * width / height;
 }
 

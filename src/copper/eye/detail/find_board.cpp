@@ -115,13 +115,15 @@ void measure_side(const cv::Mat& fine,
     }
 }
 
-std::optional<Quadrilateral> try_segments(const Segments& segments, FoundBoard& board) {
+std::optional<Quadrilateral> try_segments(const Segments& segments,
+                                          const cv::Mat& small,
+                                          FoundBoard& board) {
     board.mask = segments.board;
     board.background = segments.background;
     if (cv::countNonZero(board.mask) * 100 < board.mask.cols * board.mask.rows) {
         return std::nullopt;
     }
-    return find_quadrilateral(board.mask);
+    return find_quadrilateral(board.mask, small);
 }
 
 }  // namespace
@@ -129,11 +131,11 @@ std::optional<Quadrilateral> try_segments(const Segments& segments, FoundBoard& 
 FoundBoard find_board(const cv::Mat& bgr) {
     FoundBoard board;
     const cv::Mat small = shrunk(bgr, small_side, board.shrink);
-    auto quad = try_segments(segment(small, false), board);
-    if (!quad || quad->score < 2.8) {
+    auto quad = try_segments(segment(small, false), small, board);
+    if (!quad || quad->score < 3.45) {
         FoundBoard other;
         other.shrink = board.shrink;
-        const auto without_shadows = try_segments(segment(small, true), other);
+        const auto without_shadows = try_segments(segment(small, true), small, other);
         if (without_shadows && (!quad || without_shadows->score > quad->score)) {
             quad = without_shadows;
             board = other;

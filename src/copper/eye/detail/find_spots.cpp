@@ -277,7 +277,7 @@ void measure_depth(const cv::Mat& grey, std::vector<Spot>& spots) {
 
 bool Spot::deep() const {
     return dark && unrest < 0.45 && depth > 4.0 &&
-           depth > 0.22 * (light_of(around) - light_of(inside));
+           depth > 0.16 * (light_of(around) - light_of(inside));
 }
 
 std::vector<Spot> find_spots(const cv::Mat& bgr, const cv::Mat& inside) {
@@ -287,15 +287,18 @@ std::vector<Spot> find_spots(const cv::Mat& bgr, const cv::Mat& inside) {
     cv::GaussianBlur(grey, grey, {3, 3}, 0.7);
     const std::vector<Edge> edges = edges_of(grey, inside);
     std::vector<Guess> guesses;
-    for (const float radius : {2.0F, 2.8F, 3.7F, 4.8F, 6.2F, 8.0F, 10.5F, 13.5F, 17.5F, 22.5F}) {
-        vote(edges, grey.size(), radius, true, guesses);
-        vote(edges, grey.size(), radius, false, guesses);
-    }
-    std::stable_sort(guesses.begin(), guesses.end(), [](const Guess& a, const Guess& b) {
-        return a.votes > b.votes;
-    });
-    if (guesses.size() > 3000) {
-        guesses.resize(3000);
+    for (const float radius :
+         {2.0F, 2.7F, 3.5F, 4.4F, 5.4F, 6.6F, 8.0F, 9.7F, 11.7F, 14.0F, 17.0F, 21.0F, 26.0F}) {
+        for (const bool dark : {true, false}) {
+            std::vector<Guess> found;
+            vote(edges, grey.size(), radius, dark, found);
+            std::stable_sort(found.begin(), found.end(), [](const Guess& a, const Guess& b) {
+                return a.votes > b.votes;
+            });
+            // Grain makes small circles without number: each size has its own share.
+            found.resize(std::min<std::size_t>(found.size(), 400));
+            guesses.insert(guesses.end(), found.begin(), found.end());
+        }
     }
     std::vector<Spot> spots;
     for (const Guess& guess : guesses) {

@@ -13,6 +13,10 @@ namespace etchback::copper::eye::detail {
 double picture_likeness(
     const SideView& a, int quarter_a, const SideView& b, int quarter_b, bool b_mirrored);
 
+// The same for two different faces: what glows through a board without much mask, and relief.
+// Copper may be lighter on one side and darker on the other, so only the strength counts: 0 to 1.
+double glow_likeness(const SideView& a, int quarter_a, const SideView& b, int quarter_b);
+
 // How well notches, slots and cut-outs of two views agree: 0 to 1; -1: there are none to compare.
 double shape_likeness(const SideView& a, int quarter_a, const SideView& b, int quarter_b);
 

@@ -6,16 +6,9 @@
 #include <utility>
 #include <vector>
 
-namespace etchback::copper::eye::detail {
+#include "copper/eye/detail/spot_grid.h"
 
-// A round spot of a side, laid on the board by that side's own outline.
-struct SideSpot {
-    cv::Point2d mm;
-    cv::Point2d px;  // of the photo
-    double radius_mm = 0.0;
-    bool dark = true;
-    double score = 0.0;
-};
+namespace etchback::copper::eye::detail {
 
 struct SideMatch {
     std::vector<std::pair<int, int>> pairs;  // indices into a and b

@@ -27,6 +27,40 @@ double turn_between(double a, double b) {
     return std::remainder(a - b, 2.0 * pi);
 }
 
+// Edges of the picture, as points with the angle of their gradient; each may be the rim of a board
+// that lies on either side of it.
+std::vector<RimPoint> edges_of(const cv::Mat& bgr) {
+    cv::Mat soft;
+    cv::GaussianBlur(bgr, soft, {3, 3}, 0.8);
+    std::vector<cv::Mat> channels;
+    cv::split(soft, channels);
+    cv::Mat dx(bgr.size(), CV_16S, cv::Scalar(0));
+    cv::Mat dy(bgr.size(), CV_16S, cv::Scalar(0));
+    for (const cv::Mat& channel : channels) {
+        // The colour that changes most tells: a board may be as bright as its ground.
+        cv::Mat x;
+        cv::Mat y;
+        cv::Sobel(channel, x, CV_16S, 1, 0);
+        cv::Sobel(channel, y, CV_16S, 0, 1);
+        const cv::Mat more = (cv::abs(x) + cv::abs(y)) > (cv::abs(dx) + cv::abs(dy));
+        x.copyTo(dx, more);
+        y.copyTo(dy, more);
+    }
+    cv::Mat thin;
+    cv::Canny(dx, dy, thin, 20.0, 50.0, true);
+    std::vector<RimPoint> edges;
+    for (int y = 2; y + 2 < thin.rows; ++y) {
+        for (int x = 2; x + 2 < thin.cols; ++x) {
+            if (thin.at<std::uint8_t>(y, x) != 0) {
+                edges.push_back({cv::Point2d(x + 0.5, y + 0.5),
+                                 std::atan2(static_cast<double>(dy.at<std::int16_t>(y, x)),
+                                            static_cast<double>(dx.at<std::int16_t>(y, x)))});
+            }
+        }
+    }
+    return edges;
+}
+
 std::vector<RimPoint> rim_of(const cv::Mat& mask) {
     std::vector<std::vector<cv::Point>> contours;
     cv::findContours(mask, contours, cv::RETR_EXTERNAL, cv::CHAIN_APPROX_NONE);
@@ -50,13 +84,15 @@ std::vector<RimPoint> rim_of(const cv::Mat& mask) {
 }
 
 // Lines by vote of the rim points, strongest first; each rim point then votes only once.
-std::vector<Line> strong_lines(std::vector<RimPoint> rim, double diagonal) {
+std::vector<Line> strong_lines(std::vector<RimPoint> rim,
+                               double diagonal,
+                               double least,
+                               int most_lines) {
     constexpr int angles = 180;
     const double step = std::max(1.0, diagonal / 400.0);
     const int offsets = static_cast<int>(2.0 * diagonal / step) + 3;
     std::vector<Line> lines;
-    const double least = 0.022 * static_cast<double>(rim.size());
-    for (int round = 0; round < 12; ++round) {
+    for (int round = 0; round < most_lines; ++round) {
         cv::Mat votes = cv::Mat::zeros(angles, offsets, CV_32F);
         for (const RimPoint& p : rim) {
             const int mid = cvRound(p.angle / (2.0 * pi) * angles);
@@ -117,6 +153,14 @@ double support_of(
     return static_cast<double>(std::count(seen.begin(), seen.end(), true)) / bins;
 }
 
+// The same for edges of the picture, whichever side is lighter.
+double edge_support(
+    const std::vector<RimPoint>& edges, cv::Point2d a, cv::Point2d b, double angle, double reach) {
+    return std::max(support_of(edges, a, b, angle, reach),
+                    support_of(edges, a, b, angle + pi, reach));
+}
+
+// Of a mask at a third of the size.
 struct Cover {
     double of_quad = 0.0;  // part of the quadrilateral that is mask
     double of_mask = 0.0;  // part of the mask that is in the quadrilateral
@@ -125,7 +169,7 @@ struct Cover {
 Cover cover(const cv::Mat& mask, const std::array<cv::Point2d, 4>& corners, double mask_area) {
     std::vector<cv::Point> quad;
     for (const cv::Point2d& c : corners) {
-        quad.emplace_back(cvRound(c.x), cvRound(c.y));
+        quad.emplace_back(cvRound(c.x / 3.0 - 0.5), cvRound(c.y / 3.0 - 0.5));
     }
     cv::Mat inside = cv::Mat::zeros(mask.size(), CV_8U);
     cv::fillConvexPoly(inside, quad, 255);
@@ -159,12 +203,41 @@ void begin_upper_left(Quadrilateral& quad) {
 
 }  // namespace
 
-std::optional<Quadrilateral> find_quadrilateral(const cv::Mat& mask) {
+// The straight edges of the picture that the rim does not show already, outward on either side.
+void add_edge_lines(const std::vector<RimPoint>& edges, double diagonal, std::vector<Line>& lines) {
+    const std::size_t of_rim = lines.size();
+    std::vector<RimPoint> one_way = edges;
+    for (RimPoint& p : one_way) {  // a line has no outside: fold the angle
+        p.angle = p.angle < 0.0 ? p.angle + pi : p.angle;
+    }
+    for (const Line& line : strong_lines(one_way, diagonal, 0.05 * diagonal, 10)) {
+        for (const Line& way : {line, Line{line.angle + pi, -line.d, line.votes}}) {
+            const bool known =
+                std::any_of(lines.begin(),
+                            lines.begin() + static_cast<std::ptrdiff_t>(of_rim),
+                            [&](const Line& l) {
+                                return std::abs(turn_between(l.angle, way.angle)) < 0.06 &&
+                                       std::abs(l.d - way.d) < 0.012 * diagonal;
+                            });
+            if (!known) {
+                lines.push_back(way);
+            }
+        }
+    }
+}
+
+std::optional<Quadrilateral> find_quadrilateral(const cv::Mat& mask, const cv::Mat& bgr) {
     const double diagonal = std::hypot(mask.cols, mask.rows);
     const std::vector<RimPoint> rim = rim_of(mask);
-    const std::vector<Line> lines = strong_lines(rim, diagonal);
+    const std::vector<RimPoint> edges = edges_of(bgr);
+    std::vector<Line> lines =
+        strong_lines(rim, diagonal, 0.022 * static_cast<double>(rim.size()), 10);
+    add_edge_lines(edges, diagonal, lines);
     const int n = static_cast<int>(lines.size());
-    const double mask_area = std::max(1, cv::countNonZero(mask));
+    cv::Mat coarse;  // a third of the size is enough to compare areas
+    cv::resize(mask, coarse, {mask.cols / 3, mask.rows / 3}, 0, 0, cv::INTER_AREA);
+    cv::threshold(coarse, coarse, 127, 255, cv::THRESH_BINARY);
+    const double mask_area = std::max(1, cv::countNonZero(coarse));
     const double reach = 0.008 * diagonal + 1.0;
 
     std::optional<Quadrilateral> best;
@@ -196,8 +269,9 @@ std::optional<Quadrilateral> find_quadrilateral(const cv::Mat& mask) {
                     if (!crosses) {
                         continue;
                     }
-                    const Cover covered = cover(mask, quad.corners, mask_area);
-                    if (covered.of_mask < 0.6 || covered.of_quad < 0.45) {
+                    const Cover covered = cover(coarse, quad.corners, mask_area);
+                    if (covered.of_mask < 0.6 || covered.of_quad < 0.45 ||
+                        1.0 + 0.6 * covered.of_quad + 2.0 * covered.of_mask <= most) {
                         continue;
                     }
                     double seen = 0.0;
@@ -205,13 +279,15 @@ std::optional<Quadrilateral> find_quadrilateral(const cv::Mat& mask) {
                     for (int i = 0; i < 4; ++i) {
                         const cv::Point2d p = quad.corners[i];
                         const cv::Point2d q = quad.corners[(i + 1) % 4];
-                        quad.support[i] = support_of(rim, p, q, lines[order[i]].angle, reach);
+                        const double angle = lines[order[i]].angle;
+                        quad.support[i] = std::max(support_of(rim, p, q, angle, reach),
+                                                   0.9 * edge_support(edges, p, q, angle, reach));
                         const double side = cv::norm(q - p);
                         seen += quad.support[i] * side;
                         length += side;
                     }
                     const double score =
-                        seen / length + 0.8 * covered.of_quad + 1.2 * covered.of_mask;
+                        seen / length + 0.6 * covered.of_quad + 2.0 * covered.of_mask;
                     if (score > most) {
                         most = score;
                         quad.fill = covered.of_quad;

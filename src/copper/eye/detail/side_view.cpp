@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "copper/eye/detail/aspect.h"
+#include "copper/eye/detail/find_joints.h"
 #include "copper/eye/detail/warp.h"
 
 namespace etchback::copper::eye::detail {
@@ -54,7 +55,11 @@ void find_view_spots(SideView& view, const BundleFit& fit) {
     const Raster raster = raster_for(fit, 0.0, resolution(fitted, fit), 30.0, 1.8e6);
     const Warped flat = warp(view.photo->bgr, fitted, raster);
     view.spots.clear();
-    for (const Spot& spot : find_spots(flat.bgr, flat.seen)) {
+    std::vector<Spot> found = find_spots(flat.bgr, flat.seen);
+    std::erase_if(found, [](const Spot& spot) { return !spot.dark; });
+    const std::vector<Spot> joints = find_joints(flat.bgr, flat.seen, raster.px_per_mm);
+    found.insert(found.end(), joints.begin(), joints.end());
+    for (const Spot& spot : found) {
         const cv::Point2d mm = raster_to_mm(raster, spot.at);
         const cv::Point2d px = fitted.pixel(mm);
         const double reach = spot.radius / raster.px_per_mm;
@@ -64,18 +69,31 @@ void find_view_spots(SideView& view, const BundleFit& fit) {
     }
 }
 
-std::vector<SideSpot> hole_spots(const SideView& view, const BundleFit& fit) {
+namespace {
+
+template <typename Takes>
+std::vector<SideSpot> spots_that(const SideView& view, const BundleFit& fit, Takes takes) {
     std::vector<SideSpot> out;
     const FittedPhoto& fitted = fit.photos[0];
     for (const PhotoSpot& spot : view.spots) {
-        if (!spot.spot.deep()) {
-            continue;
+        if (takes(spot.spot)) {
+            const cv::Point2d mm = fitted.board(spot.px);
+            const double radius =
+                cv::norm(fitted.board(spot.px + cv::Point2d(spot.radius_px, 0)) - mm);
+            out.push_back({mm, spot.px, radius, spot.spot.dark, spot.spot.score()});
         }
-        const cv::Point2d mm = fitted.board(spot.px);
-        const double radius = cv::norm(fitted.board(spot.px + cv::Point2d(spot.radius_px, 0)) - mm);
-        out.push_back({mm, spot.px, radius, spot.spot.dark, spot.spot.score()});
     }
     return out;
+}
+
+}  // namespace
+
+std::vector<SideSpot> hole_spots(const SideView& view, const BundleFit& fit) {
+    return spots_that(view, fit, [](const Spot& spot) { return spot.deep(); });
+}
+
+std::vector<SideSpot> hole_and_joint_spots(const SideView& view, const BundleFit& fit) {
+    return spots_that(view, fit, [](const Spot& spot) { return !spot.dark || spot.deep(); });
 }
 
 }  // namespace etchback::copper::eye::detail

@@ -53,7 +53,9 @@ BundleFit fit_alone(const SideView& view, int quarter, const BoardSize& size);
 // Finds the round spots, in a picture straightened by `fit`.
 void find_view_spots(SideView& view, const BundleFit& fit);
 
-// The spots that may be holes, on the board as `fit` has it.
+// The spots that may be holes, on the board as `fit` has it; and with the bright ones that may be
+// joints or pads.
 std::vector<SideSpot> hole_spots(const SideView& view, const BundleFit& fit);
+std::vector<SideSpot> hole_and_joint_spots(const SideView& view, const BundleFit& fit);
 
 }  // namespace etchback::copper::eye::detail
