@@ -99,7 +99,7 @@ std::vector<Hole> find_holes(const std::vector<SideView>& views,
     }
     for (const std::vector<Candidate>& side : seen) {
         for (const Candidate& c : side) {
-            if (!c.used && c.clear > 0.3) {
+            if (!c.used && c.clear > 0.5) {
                 holes.push_back(hole_of(c, views[c.view].side, std::min(0.8, c.clear)));
             }
         }
