@@ -15,7 +15,7 @@ _etchback() {
         --scenario)
             mapfile -t COMPREPLY < <(compgen -W "normal cold-start load-open output-short mains-low mains-high mains-dip" -- "$word")
             return ;;
-        --csv | --svg | --journal) mapfile -t COMPREPLY < <(compgen -f -- "$word"); return ;;
+        --csv | --svg | --journal | --overlay) mapfile -t COMPREPLY < <(compgen -f -- "$word"); return ;;
         --nets | --parts) mapfile -t COMPREPLY < <(compgen -f -- "$word"); return ;;
         --name | --width | --supply | --threads | --samples | --seed) return ;;
         -o | --output)
@@ -28,10 +28,11 @@ _etchback() {
     esac
     local words
     case $command in
-        "") words="new check report circuit draw simulate faults spread --data --version --help" ;;
+        "") words="new check report copper circuit draw simulate faults spread --data --version --help" ;;
         new) words="--name --nets --parts --json --help" ;;
         check | circuit) words="--json --help" ;;
         report) words="--output --symbols --no-simulation --json --help" ;;
+        copper) words="--overlay --width --json --help" ;;
         draw) words="--output --symbols --width --json --help" ;;
         simulate) words="--scenario --supply --csv --svg --json --help" ;;
         faults) words="--threads --journal --json --help" ;;

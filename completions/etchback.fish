@@ -1,11 +1,12 @@
 # Completion of etchback for fish. Installed as share/fish/vendor_completions.d/etchback.fish.
 
-set -l commands new check report circuit draw simulate faults spread
+set -l commands new check report copper circuit draw simulate faults spread
 
 complete -c etchback -f
 complete -c etchback -n "not __fish_seen_subcommand_from $commands" -a new -d "start a dossier, empty or from two tables"
 complete -c etchback -n "not __fish_seen_subcommand_from $commands" -a check -d "everything that is wrong with a dossier"
 complete -c etchback -n "not __fish_seen_subcommand_from $commands" -a report -d "all that can be derived, as a page to publish"
+complete -c etchback -n "not __fish_seen_subcommand_from $commands" -a copper -d "nets from photos of the board, doubts, what to probe"
 complete -c etchback -n "not __fish_seen_subcommand_from $commands" -a circuit -d "parts, nets, domains, series and parallel sets"
 complete -c etchback -n "not __fish_seen_subcommand_from $commands" -a draw -d "the drawn circuit as SVG, PDF or PNG"
 complete -c etchback -n "not __fish_seen_subcommand_from $commands" -a simulate -d "how the circuit behaves in time"
@@ -21,7 +22,8 @@ complete -c etchback -n "__fish_seen_subcommand_from new" -l nets -r -F -d "tabl
 complete -c etchback -n "__fish_seen_subcommand_from new" -l parts -r -F -d "table of part, value, body"
 complete -c etchback -n "__fish_seen_subcommand_from report" -s o -l output -r -a "(__fish_complete_directories)" -d "the folder to write to"
 complete -c etchback -n "__fish_seen_subcommand_from draw" -s o -l output -r -F -d "the file to write to"
-complete -c etchback -n "__fish_seen_subcommand_from draw" -l width -x -d "width of a PNG in pixels"
+complete -c etchback -n "__fish_seen_subcommand_from copper" -l overlay -r -F -d "the picture to write"
+complete -c etchback -n "__fish_seen_subcommand_from copper draw" -l width -x -d "width of a PNG in pixels"
 complete -c etchback -n "__fish_seen_subcommand_from report draw" -l symbols -x -a "iec ansi" -d "manner of the symbols"
 complete -c etchback -n "__fish_seen_subcommand_from simulate" -l scenario -x -a "normal cold-start load-open output-short mains-low mains-high mains-dip" -d "what is done with the circuit"
 complete -c etchback -n "__fish_seen_subcommand_from simulate" -l supply -x -d "volts instead of the dossier's"

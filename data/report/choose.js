@@ -7,6 +7,7 @@
     const text = document.getElementById('status-text');
     const toCircuit = document.getElementById('to-circuit');
     const toList = document.getElementById('to-list');
+    const toBoard = document.getElementById('to-board');
 
     // Everything on the page that stands for a part or a net, by name.
     const places = {part: new Map(), net: new Map()};
@@ -102,6 +103,9 @@
         }
         const drawn = inDrawing(kind, name);
         toCircuit.hidden = drawn.length === 0;
+        if (toBoard) {
+            toBoard.hidden = !elementsOf(kind, name).some((element) => element.closest('.board-view'));
+        }
         status.hidden = false;
         const row = elementsOf(kind, name).find((element) => element.matches('tr[id]'));
         toList.hidden = !row;

@@ -207,7 +207,7 @@ void add_circuit(CLI::App& app, Context& context) {
         "  etchback circuit my-charger\n"
         "  etchback circuit my-charger --json");
     command->callback([on, &context] {
-        const auto loaded = load(on->folder, context);
+        const auto loaded = load_with_nets(on->folder, context);
         if (!loaded) {
             return;
         }

@@ -5,6 +5,7 @@
 #include <ostream>
 
 #include "dossier/read.h"
+#include "report/copper_run.h"
 
 namespace etchback::cli {
 
@@ -84,6 +85,20 @@ std::optional<Loaded> load(const std::string& folder, Context& context) {
         return std::nullopt;
     }
     return Loaded{*std::move(data), *std::move(dossier), file, file.parent_path()};
+}
+
+std::optional<Loaded> load_with_nets(const std::string& folder, Context& context) {
+    auto loaded = load(folder, context);
+    if (!loaded || !report::needs_copper(loaded->dossier)) {
+        return loaded;
+    }
+    const report::Copper copper =
+        report::follow_copper(loaded->dossier, loaded->folder, loaded->data);
+    for (const base::Error& error : copper.why_not) {
+        context.err << to_string(error) << '\n';
+    }
+    loaded->dossier = report::with_copper(loaded->dossier, copper);
+    return loaded;
 }
 
 }  // namespace etchback::cli

@@ -30,6 +30,7 @@ struct Context {
 // Each adds its command with options, help and examples; the callback runs it and sets the status.
 void add_new(CLI::App& app, Context& context);
 void add_check(CLI::App& app, Context& context);
+void add_copper(CLI::App& app, Context& context);
 void add_circuit(CLI::App& app, Context& context);
 void add_draw(CLI::App& app, Context& context);
 void add_report(CLI::App& app, Context& context);
@@ -61,5 +62,8 @@ struct Loaded {
 };
 std::optional<report::Data> load_data(Context& context);
 std::optional<Loaded> load(const std::string& folder, Context& context);
+// The same, and where the dossier leaves nets to the copper of its photos, with the nets that it
+// tells. What the photos do not tell is said on standard error; the command goes on without it.
+std::optional<Loaded> load_with_nets(const std::string& folder, Context& context);
 
 }  // namespace etchback::cli

@@ -56,7 +56,7 @@ void run_draw(const DrawOptions& options, Context& context) {
         context.status = wrong_usage;
         return;
     }
-    const auto loaded = load(options.on.folder, context);
+    const auto loaded = load_with_nets(options.on.folder, context);
     if (!loaded) {
         return;
     }

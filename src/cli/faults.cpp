@@ -158,7 +158,7 @@ void run_campaign(const CampaignWords& words, Context& context) {
         fail(context, ranks.errors());
         return;
     }
-    const auto loaded = load(words.on.folder, context);
+    const auto loaded = load_with_nets(words.on.folder, context);
     if (!loaded) {
         return;
     }

@@ -10,6 +10,7 @@
 #include "cli/command.h"
 #include "cli/long_work.h"
 #include "report/behaviour_run.h"
+#include "report/copper_run.h"
 #include "report/study.h"
 
 namespace etchback::cli {
@@ -48,13 +49,31 @@ bool simulate(report::Study& study, const report::Data& data, Context& context) 
     return !work.interrupted();
 }
 
+// With the copper of the photos, where there is any to show.
+report::Study derived(const Loaded& loaded, const ReportOptions& options, Context& context) {
+    std::optional<report::Copper> copper;
+    if (report::shows_copper(loaded.dossier)) {
+        LongWork work(context);
+        work.show("following the copper");
+        copper = report::follow_copper(loaded.dossier, loaded.folder, loaded.data);
+        for (const base::Error& error : copper->why_not) {
+            context.err << to_string(error) << '\n';
+        }
+    }
+    report::Study study =
+        report::derive(copper ? report::with_copper(loaded.dossier, *copper) : loaded.dossier,
+                       loaded.data,
+                       {.standard = options.standard, .net_names = true});
+    study.copper = copper;
+    return study;
+}
+
 void run_report(const ReportOptions& options, Context& context) {
     const auto loaded = load(options.on.folder, context);
     if (!loaded) {
         return;
     }
-    report::Study study = report::derive(
-        loaded->dossier, loaded->data, {.standard = options.standard, .net_names = true});
+    report::Study study = derived(*loaded, options, context);
     if (!options.no_simulation && !simulate(study, loaded->data, context)) {
         context.err << "etchback report: interrupted; nothing was written\n";
         context.status = not_in_order;

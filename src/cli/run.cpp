@@ -21,6 +21,7 @@ constexpr const char* kExamples =
     "  etchback new my-charger                   an empty dossier, with comments that explain it\n"
     "  etchback check my-charger                 everything wrong with it, each with its place\n"
     "  etchback report my-charger -o out         the report: out/report.html, .pdf, .json\n"
+    "  etchback copper my-charger                nets from photos, and what to probe\n"
     "  etchback draw my-charger -o circuit.pdf   the drawn circuit alone\n"
     "  etchback simulate my-charger              how it behaves in time\n"
     "\n"
@@ -32,6 +33,7 @@ void add_commands(CLI::App& app, Context& context) {
     add_new(app, context);
     add_check(app, context);
     add_report(app, context);
+    add_copper(app, context);
     add_circuit(app, context);
     add_draw(app, context);
     add_simulate(app, context);

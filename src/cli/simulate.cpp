@@ -146,7 +146,7 @@ void run_simulate(const SimulateWords& words, Context& context) {
     if (!words.supply.empty() && !(volts = supply_volts(words, context))) {
         return;
     }
-    const auto loaded = load(words.on.folder, context);
+    const auto loaded = load_with_nets(words.on.folder, context);
     if (!loaded) {
         return;
     }

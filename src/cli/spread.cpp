@@ -98,7 +98,7 @@ void run_campaign(const SpreadWords& words, Context& context) {
         fail(context, ranks.errors());
         return;
     }
-    const auto loaded = load(words.campaign.on.folder, context);
+    const auto loaded = load_with_nets(words.campaign.on.folder, context);
     if (!loaded) {
         return;
     }

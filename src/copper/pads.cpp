@@ -2,6 +2,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <cmath>
 
 #include "base/text.h"
 #include "copper/detail/footprint.h"
@@ -70,8 +71,8 @@ private:
                    : catalogue_.body(part.body.value, kind != nullptr ? kind->family : "");
     }
 
-    // On which side the part's pads lie; through the board where the body says so or nothing is
-    // known.
+    // On which side the part's pads lie: through the board where the body says so, else where the
+    // position or the photo has them; without any of these on the top, as positions usually are.
     static std::optional<Side> side_of(const dossier::Part& part,
                                        const parts::Body* body,
                                        const std::vector<GivenPad>& pads) {
@@ -79,15 +80,9 @@ private:
             return std::nullopt;
         }
         if (part.position) {
-            const bool known = body != nullptr || part.position->bottom;
-            return !known                  ? std::nullopt
-                   : part.position->bottom ? std::optional(Side::bottom)
-                                           : std::optional(Side::top);
+            return part.position->bottom ? Side::bottom : Side::top;
         }
-        if (!pads.empty() && pads.front().photo) {
-            return pads.front().photo;
-        }
-        return std::nullopt;
+        return !pads.empty() && pads.front().photo ? *pads.front().photo : Side::top;
     }
 
     void look_at(const dossier::Part& part) {
@@ -148,7 +143,7 @@ private:
             complain_of_one(part, footprint, pads);
             return;
         }
-        add_rest(part, kind, footprint, known, places, side);
+        add_rest(part, kind, footprint, pads, known, places, side);
     }
 
     static std::vector<Point> by_position(const dossier::Part& part,
@@ -170,9 +165,18 @@ private:
         return places;
     }
 
+    // By another name, as the pins of a chip have names and numbers.
+    static bool is_given(const std::vector<GivenPad>& pads, Point place) {
+        constexpr double same_mm = 0.4;
+        return std::ranges::any_of(pads, [&](const GivenPad& pad) {
+            return std::hypot(pad.at.x_mm - place.x_mm, pad.at.y_mm - place.y_mm) < same_mm;
+        });
+    }
+
     void add_rest(const dossier::Part& part,
                   const parts::Kind* kind,
                   const Footprint& footprint,
+                  const std::vector<GivenPad>& pads,
                   const std::vector<KnownPin>& known,
                   const std::vector<Point>& places,
                   std::optional<Side> side) {
@@ -180,11 +184,11 @@ private:
         for (std::size_t i = 0; i < footprint.pins.size(); ++i) {
             const bool is_known = std::ranges::find(known, i, &KnownPin::pin) != known.end();
             const auto name = detail::pin_numbered(part, kind, footprint.pins[i].number);
-            if (!is_known && name) {
+            if (!is_known && name && !is_given(pads, places[i])) {
                 pads_.push_back({part.name, *name, places[i], side, true});
             }
         }
-        if (pads_.size() == before && known.empty()) {
+        if (pads_.size() == before && pads.empty()) {
             remarks_.push_back(
                 {fmt::format("{}: its body numbers its pins, its kind names them", part.name),
                  "write its pads by the names of its pins"});

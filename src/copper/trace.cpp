@@ -9,6 +9,7 @@
 #include "copper/detail/dossier_checks.h"
 #include "copper/detail/eye_plugin.h"
 #include "copper/detail/net_names.h"
+#include "copper/detail/pad_feet.h"
 #include "copper/detail/part_joints.h"
 #include "copper/detail/part_pins.h"
 
@@ -20,17 +21,38 @@ bool shows_a_side(const dossier::Photo& photo) {
     return photo.side.value == "top" || photo.side.value == "bottom";
 }
 
-// A pad that was pointed at on a photo goes through the board where a hole is seen in it, whatever
-// the body.
+// A pad goes through the board where a hole is seen in it, whatever the body.
 void look_for_drills(std::vector<Pad>& pads, const std::vector<Hole>& holes) {
-    constexpr double near_mm = 0.6;
+    constexpr double near_mm = 0.5;
+    constexpr double least_mm = 0.5;  // of the drill: no pin goes through a via
     for (Pad& pad : pads) {
         const auto drilled = [&](const Hole& hole) {
-            return hole.real > 0.5 && hole.diameter_mm >= 0.5 &&
+            return hole.real > 0.5 && hole.slot.empty() && hole.diameter_mm >= least_mm &&
                    std::hypot(hole.at.x_mm - pad.at.x_mm, hole.at.y_mm - pad.at.y_mm) < near_mm;
         };
         if (pad.side && std::ranges::any_of(holes, drilled)) {
             pad.side.reset();
+        }
+    }
+}
+
+// Pads of which nothing tells the side are taken for the top's; where only the bottom has copper,
+// they are the bottom's.
+void look_for_copper(std::vector<Pad>& pads,
+                     const Islands& islands,
+                     const dossier::Dossier& dossier) {
+    for (Pad& pad : pads) {
+        const dossier::Part* part = dossier.part(pad.part);
+        const bool guessed = part != nullptr && pad.side == Side::top && !part->position &&
+                             part->pads_on.value.empty();
+        if (!guessed) {
+            continue;
+        }
+        Pad below = pad;
+        below.side = Side::bottom;
+        const std::vector<detail::PadFoot> feet = detail::feet_of(islands, {pad, below});
+        if (feet[0].island < 0 && feet[1].island >= 0) {
+            pad.side = Side::bottom;
         }
     }
 }
@@ -62,6 +84,7 @@ Trace trace_from(BoardPicture picture,
         say_that_nothing_is_placed(dossier, trace.remarks);
     }
     look_for_drills(trace.pads, trace.picture.holes);
+    look_for_copper(trace.pads, trace.islands, dossier);
     detail::add_part_joints(trace.islands, trace.pads, dossier, catalogue);
     std::vector<Check> checks = detail::checks_of(dossier, catalogue, trace.pads);
     if (std::ranges::any_of(checks, &Check::beeps)) {

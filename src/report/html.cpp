@@ -2,6 +2,7 @@
 
 #include "base/file.h"
 #include "drawing/svg.h"
+#include "report/detail/board_section.h"
 #include "report/detail/digest.h"
 #include "report/detail/page.h"
 #include "report/detail/page_behaviour.h"
@@ -21,13 +22,15 @@ using kainjow::mustache::partial;
 constexpr const char* partials[] = {"section-head",
                                     "section-findings",
                                     "section-circuit",
+                                    "section-board",
                                     "section-parts",
                                     "section-figures",
                                     "section-behaviour",
                                     "section-bench",
                                     "section-end",
                                     "link"};
-constexpr const char* style_files[] = {"report.css", "drawing.css", "plot.css", "print.css"};
+constexpr const char* style_files[] = {
+    "report.css", "drawing.css", "board.css", "plot.css", "print.css"};
 constexpr const char* script_files[] = {"page.js", "choose.js", "zoom.js", "find.js", "plot.js"};
 
 constexpr double wide_proportion = 1.25;  // a circuit wider than this is printed across the page
@@ -77,6 +80,9 @@ base::Result<std::string> to_html(const Study& study,
     detail::add_behaviour(values, page);
     values.set("plots_json", plot_data_json(detail::plots_of(page.behaviour)));
     add_circuit(values, study);
+    if (const base::Errors errors = detail::add_board(values, study); !errors.empty()) {
+        return errors;
+    }
     add_files(values, folder);
     mustache main_template(base::read_file(folder / "report.mustache"));
     const std::string html = main_template.is_valid() ? main_template.render(values) : "";

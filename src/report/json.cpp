@@ -1,5 +1,6 @@
 #include "report/detail/json.h"
 #include "report/behaviour_json.h"
+#include "report/copper_json.h"
 
 #include "report/report.h"
 
@@ -75,6 +76,9 @@ std::string to_json(const Study& study) {
     report["voltages"] = list_in(study.circuit, study.voltages.known);
     report["figures"] = list_of(study.figures);
     report["power"] = list_of(study.triangles);
+    if (study.copper) {
+        report["copper"] = json_of(*study.copper);
+    }
     if (study.behaviour) {
         report["behaviour"] = json_of(*study.behaviour, study.dossier, false);
     }

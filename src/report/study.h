@@ -2,6 +2,7 @@
 #pragma once
 
 #include <filesystem>
+#include <memory>
 #include <optional>
 #include <vector>
 
@@ -14,6 +15,7 @@
 #include "circuit/domains.h"
 #include "circuit/reductions.h"
 #include "circuit/sanity.h"
+#include "copper/trace.h"
 #include "dossier/dossier.h"
 #include "drawing/drawing.h"
 #include "drawing/figures.h"
@@ -31,6 +33,12 @@ struct Data {
 };
 base::Result<Data> load_data(const std::filesystem::path& folder);
 
+// What was followed on the photos, or why nothing was.
+struct Copper {
+    std::shared_ptr<const copper::Trace> trace;
+    base::Errors why_not;
+};
+
 struct Study {
     dossier::Dossier dossier;
     circuit::Circuit circuit;
@@ -43,6 +51,7 @@ struct Study {
     std::vector<findings::Finding> findings;
     drawing::Drawing drawing;
     drawing::DrawingFigures drawing_figures;
+    std::optional<Copper> copper;        // see copper_run.h: derive() looks at no photo
     std::optional<Behaviour> behaviour;  // see behaviour_run.h: derive() does not simulate
 };
 Study derive(const dossier::Dossier& dossier,

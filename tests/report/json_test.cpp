@@ -7,6 +7,7 @@
 #include <set>
 
 #include "report/behaviour_outcome.h"
+#include "report/copper_fixture.h"
 #include "report/json_schema.h"
 #include "report/study_fixture.h"
 
@@ -26,6 +27,9 @@ std::vector<Study> real_studies() {
         studies.push_back(study_in(source_folder() / "examples" / example));
     }
     studies.back().behaviour = invented_behaviour();
+    studies.push_back(square_study());
+    studies.push_back(everything());
+    studies.back().copper = Copper{{}, {{{}, "no photo", "take one"}}};
     return studies;
 }
 

@@ -47,6 +47,15 @@ std::string what(const Joint& joint) {
     return "";
 }
 
+// What it is and why it is doubted; the reason may say both.
+std::string described(const Joint& joint) {
+    const std::string kind = what(joint);
+    if (joint.why.find(kind) != std::string::npos) {
+        return joint.why;
+    }
+    return joint.why.empty() ? kind : kind + " (" + joint.why + ")";
+}
+
 class Finder {
 public:
     Finder(const NetGraph& graph, const std::vector<Pad>& pads, const std::vector<PadFoot>& feet)
@@ -233,14 +242,12 @@ private:
         const Joint& where = joint(static_cast<std::size_t>(doubt.joint));
         doubt.pads = {speaking_pad(at.near, pads_, where.at),
                       speaking_pad(at.far, pads_, where.at)};
-        doubt.words =
-            fmt::format("between {} and {}: {}{} at {}{}",
-                        name_of(pads_[doubt.pads[0]]),
-                        name_of(pads_[doubt.pads[1]]),
-                        what(where),
-                        where.why.empty() || where.why == what(where) ? "" : " (" + where.why + ")",
-                        words_of(where.at),
-                        side_of(islands_, where));
+        doubt.words = fmt::format("between {} and {}: {} at {}{}",
+                                  name_of(pads_[doubt.pads[0]]),
+                                  name_of(pads_[doubt.pads[1]]),
+                                  described(where),
+                                  words_of(where.at),
+                                  side_of(islands_, where));
         doubts_.push_back(std::move(at));
     }
 

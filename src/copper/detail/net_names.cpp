@@ -123,7 +123,8 @@ private:
     void tell_joined() {
         for (std::size_t net = 0; net < carried_.size(); ++net) {
             for (const auto& [name, pads] : carried_[net]) {
-                if (name != nets_.nets[net].name) {
+                const bool split = !named_.contains(net) && carried_[net].size() == 1;
+                if (name != nets_.nets[net].name && !split) {
                     remarks_.push_back(
                         {fmt::format("{} {} on net {} by the dossier, but copper joins {} to {}",
                                      some_pads(pads),
