@@ -15,7 +15,8 @@ namespace {
 
 using namespace detail;
 
-constexpr double least_separation = 1.6;
+constexpr double least_separation = 1.6;  // standard deviations between copper and laminate
+constexpr double least_read = 0.3;        // share of the board
 
 std::uint8_t byte_of(Surface s) {
     return static_cast<std::uint8_t>(s);
@@ -61,7 +62,10 @@ SidePicture picture_of(const StraightSide& side,
     }
     const cv::Mat whole = side.bgr.isContinuous() ? side.bgr : side.bgr.clone();
     picture.bgr.assign(whole.data, whole.data + whole.total() * 3);
-    picture.trusted = classes.separation >= least_separation;
+    // A photo in which hardly any of the surface looks like the two classes was not understood.
+    const double read = static_cast<double>(cv::countNonZero(classes.covers.board)) /
+                        std::max(1, cv::countNonZero(work.inside));
+    picture.trusted = classes.separation >= least_separation && read >= least_read;
     return picture;
 }
 
