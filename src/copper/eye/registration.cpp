@@ -243,11 +243,15 @@ bool match_by_search(Found& found, const std::vector<int>& quarters) {
     return sure;
 }
 
+// A side of the board that is hardly seen as an edge: parts hide it, or the ground looks like the
+// board.
+bool outline_doubtful(const SideView& view) {
+    const auto& support = view.board.support;
+    return *std::min_element(support.begin(), support.end()) < 0.7;
+}
+
 bool outlines_doubtful(const Found& found) {
-    return std::any_of(found.views.begin(), found.views.end(), [](const SideView& view) {
-        const auto& support = view.board.support;
-        return *std::min_element(support.begin(), support.end()) < 0.7;
-    });
+    return std::any_of(found.views.begin(), found.views.end(), outline_doubtful);
 }
 
 void match_second(Found& found, const std::vector<int>& quarters) {
@@ -422,6 +426,16 @@ std::vector<Remark> remarks_on(const Found& found, const Registration& registrat
             {"hardly a hole is seen on both sides: they are laid onto each other by their outlines",
              "give points on both photos under the same names, if copper seems to lie off"});
     }
+    for (const SideView& view : found.views) {
+        if (outline_doubtful(view)) {
+            remarks.push_back(
+                {fmt::format("a side of the board is hardly seen in {}: its outline may be wrong",
+                             view.photo->file),
+                 "photograph it from straight above on a plain ground of another colour, wires "
+                 "bent "
+                 "away, or give four points with x_mm and y_mm"});
+        }
+    }
     for (const PhotoFit& photo : registration.photos) {
         if (photo.px_per_mm < 12.0) {
             remarks.push_back(
@@ -488,6 +502,14 @@ BundleFit with_true_ratio(const Found& found, const BundleFit& fit) {
     return out;
 }
 
+// Four given places tie a photo by themselves: sides that are hardly seen then only mislead.
+void trust_points_over_doubtful_sides(SideView& view) {
+    if (known_spots(view, 0).size() >= 4) {
+        std::erase_if(view.board.edges,
+                      [&](const EdgePoint& edge) { return view.board.support[edge.side] < 0.7; });
+    }
+}
+
 }  // namespace
 
 base::Result<StraightBoard> straighten(const std::optional<Photo>& top,
@@ -511,6 +533,9 @@ base::Result<StraightBoard> straighten(const std::optional<Photo>& top,
         return errors;
     }
     SideView& first = found.views.front();
+    for (SideView& view : found.views) {
+        trust_points_over_doubtful_sides(view);
+    }
     first.quarter = quarter_of_first(first, dossier.board);
     const double aspect = turned_aspect(aspect_seen(first), first.quarter);
     found.scale = find_scale(dossier.board, aspect, {first});
@@ -522,7 +547,7 @@ base::Result<StraightBoard> straighten(const std::optional<Photo>& top,
         }
         match_second(found, quarters);
         const double second = turned_aspect(aspect_seen(found.views[1]), found.views[1].quarter);
-        if (found.way_guessed && apart(second, aspect) > 0.12) {
+        if (found.way_guessed && apart(second, aspect) > 0.12 && !outlines_doubtful(found)) {
             return two_boards(found);
         }
     }

@@ -80,8 +80,9 @@ public:
         }
         for (const KnownSpot& s : bundle_.spots) {
             const cv::Point2d d = at.photos[s.photo].board(s.px) - s.mm;
-            out.push_back({d.x / 0.1});
-            out.push_back({d.y / 0.1});
+            // Not let go of: the person says so, and a slip shows as a misfit.
+            out.push_back({d.x / 0.1, false});
+            out.push_back({d.y / 0.1, false});
         }
         for (const KnownDistance& d : bundle_.distances) {
             const double seen =
