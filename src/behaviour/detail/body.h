@@ -77,10 +77,13 @@ private:
     // Guards at one instant: control of every curve, then every watched probe.
     struct Sample {
         std::vector<double> eta, d1, d2, f, f1, f2;
+        bool complete = true;  // false: only eta and f are of this instant
     };
 
     bool begin();
     void evaluate(Sample& sample);
+    void evaluate_values(Sample& sample);
+    void complete(Sample& sample);
     void compile_guards(Pattern& p);
     void compile(Pattern& p, CompiledRows& rows, const std::vector<int>& probes, int version);
     const RowVector& probe_row(Pattern& p, int probe);
@@ -97,7 +100,7 @@ private:
     void see_edges();
     double watch_value(const Armed& w, const Sample& s, double lead_s) const;
     Jet watch_jet(const Armed& w, const Sample& s, double lead_s) const;
-    double overshoot(const Sample& s, Ticks at) const;
+    double overshoot(Sample& s, Ticks at);
     bool step(Ticks limit);
     Ticks expected_exit() const;
     void commit(Ticks step);

@@ -440,22 +440,25 @@ bool Body::flip_curves() {
     int flips = 0, flipped = 0;
     for (int c = 0; c < curves_; ++c) {
         const auto i = static_cast<std::size_t>(c);
-        const double u = here_.f[i], slope = here_.f1[i];
+        const double u = here_.f[i];
         const double beyond = on_corner(pattern_->scale[i], u);
         // Crossings are met to within the tolerance; what is farther off has jumped.
         const double near = std::max(1e3 * beyond, 2.0 * options_.tolerance * pattern_->scale[i]);
         const double above = u - pattern_->high[i], below = pattern_->low[i] - u;
+        if (const double worst = std::max(above, below); worst >= 0.0 && worst <= beyond) {
+            complete(here_);  // its slope decides
+        }
         // A curve that has moved at this instant moves again only where it is clearly astray:
         // two that turn off together would pass the last rounding error to and fro.
         const bool fresh = flipped_at_[i] != now_;
-        if (above >= 0.0 && ((fresh && slope > 0.0) || above > beyond)) {
+        if (above >= 0.0 && (above > beyond || (fresh && here_.f1[i] > 0.0))) {
             ++key[i];
             ++flips;
             flipped = 2 * c + 1;
             flipped_at_[i] = now_;
             any = true;
             far = far || above > near;
-        } else if (below >= 0.0 && ((fresh && slope < 0.0) || below > beyond)) {
+        } else if (below >= 0.0 && (below > beyond || (fresh && here_.f1[i] < 0.0))) {
             --key[i];
             ++flips;
             flipped = 2 * c;

@@ -23,7 +23,7 @@ constexpr double kFollowable = 2.0;
 // Of so many steps of a stay it is remembered what was dropped.
 constexpr std::size_t kHabits = 12;
 // After so many stays it is tried anew what can be dropped.
-constexpr int kStaysOfHabit = 16;
+constexpr int kStaysOfHabit = 32;
 
 }  // namespace
 

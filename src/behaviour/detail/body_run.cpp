@@ -117,11 +117,25 @@ const RowVector& Body::probe_row(Pattern& p, int probe) {
     return row;
 }
 
+// The guards' values alone: enough to see whether a crossing is met.
+void Body::evaluate_values(Sample& s) {
+    s.f.resize(static_cast<std::size_t>(pattern_->guards.block.stride()));
+    pattern_->guards.block.values(s.eta.data(), s.f.data());
+    s.complete = false;
+}
+
+void Body::complete(Sample& s) {
+    if (!s.complete) {
+        evaluate(s);
+    }
+}
+
 void Body::evaluate(Sample& s) {
     Pattern& p = *pattern_;
     if (p.guards.version != guard_version_) {
         compile_guards(p);
     }
+    s.complete = true;
     const auto rows = static_cast<std::size_t>(p.guards.block.stride());
     const auto columns = static_cast<std::size_t>(p.propagator.padded());
     s.d1.resize(columns);
@@ -217,24 +231,26 @@ std::optional<double> Body::earliest_crossing(double h, bool& unsure) {
             const auto r = static_cast<std::size_t>(w.row);
             const double lead = seconds(now_ - w.at);
             const bool rising = w.how.edge == Edge::rising;
-            Jet begin = watch_jet(w, a, lead), end = watch_jet(w, b, lead + h);
-            begin.f = watch_value(w, here_, lead);
-            end.f = watch_value(w, there_, lead + h);
+            const double begin_f = watch_value(w, here_, lead);
+            const double end_f = watch_value(w, there_, lead + h);
             // A threshold that moves evenly moves the Bezier points evenly: its ends bound them.
             const double moved = w.how.slope_per_s * h;
             const double threshold = w.how.threshold + w.how.slope_per_s * lead;
             const double top = (rising ? hull_high_[r] - threshold - std::min(moved, 0.0)
                                        : threshold + std::max(moved, 0.0) - hull_low_[r]);
-            if (begin.f >= 0.0 && !w.ready) {
+            if (begin_f >= 0.0 && !w.ready) {
                 // Must first be left: not to be seen leaving and coming back in one step.
                 const double drop = rising ? hull_low_[r] - threshold - std::max(moved, 0.0)
                                            : threshold + std::min(moved, 0.0) - hull_high_[r];
-                unsure = unsure || (end.f >= 0.0 && drop < -options_.tolerance * p.scale[r]);
+                unsure = unsure || (end_f >= 0.0 && drop < -options_.tolerance * p.scale[r]);
                 continue;
             }
-            if (top + strays_[r] < 0.0 && end.f < 0.0) {
+            if (top + strays_[r] < 0.0 && end_f < 0.0) {
                 continue;
             }
+            Jet begin = watch_jet(w, a, lead), end = watch_jet(w, b, lead + h);
+            begin.f = begin_f;
+            end.f = end_f;
             look(r, begin, end, top);
         }
     }
@@ -246,7 +262,7 @@ std::optional<double> Body::earliest_crossing(double h, bool& unsure) {
 
 // How far the guard that is farthest beyond its threshold is beyond it, in units of what it may be;
 // negative where none is.
-double Body::overshoot(const Sample& s, Ticks at) const {
+double Body::overshoot(Sample& s, Ticks at) {
     const Pattern& p = *pattern_;
     double worst = -1.0;
     const auto see = [&](double beyond, std::size_t row) {
@@ -254,10 +270,15 @@ double Body::overshoot(const Sample& s, Ticks at) const {
             worst = std::max(worst, beyond / (options_.tolerance * p.scale[row]));
         }
     };
-    for (std::size_t c = 0; c < static_cast<std::size_t>(curves_); ++c) {
+    const bool outside =
+        any_outside(s.f.data(), p.low.data(), p.high.data(), p.guards.block.stride());
+    for (std::size_t c = 0; outside && c < static_cast<std::size_t>(curves_); ++c) {
         const double above = s.f[c] - p.high[c], below = p.low[c] - s.f[c];
         // On the edge and on its way back counts as inside.
         const double edge = on_corner(p.scale[c], s.f[c]);
+        if (std::max(above, below) >= 0.0 && std::max(above, below) <= edge) {
+            complete(s);
+        }
         if (above > edge || (above >= 0.0 && s.f1[c] > 0.0)) {
             see(above, c);
         } else if (below > edge || (below >= 0.0 && s.f1[c] < 0.0)) {
@@ -277,6 +298,7 @@ double Body::overshoot(const Sample& s, Ticks at) const {
 // One step, at most to `limit`; ends at the first crossing if there is one. True where something is
 // due at its end.
 bool Body::step(Ticks limit) {
+    complete(here_);
     const Ticks before = now_, most = std::min(limit, expected_exit()) - now_;
     const Ticks usual = usual_step();
     Ticks whole = std::min(usual > 0 ? usual : largest_step(most), most);
@@ -284,10 +306,10 @@ bool Body::step(Ticks limit) {
     const auto go = [&](Ticks step) {
         there_.eta.resize(here_.eta.size());
         pattern_->propagator.advance(here_.eta.data(), there_.eta.data(), step);
-        evaluate(there_);
     };
     const auto look = [&](Ticks step) {
         go(step);
+        evaluate(there_);
         follow(seconds(step), first);
         first = false;
     };
@@ -320,6 +342,7 @@ bool Body::step(Ticks limit) {
         if (whole < longer) {
             std::swap(there_, far_);
             go(whole);
+            evaluate_values(there_);
         }
         const double beyond = overshoot(there_, now_ + whole);
         if (beyond >= 0.0 && (beyond <= 1.0 || whole == 1 || round >= kMostRefinements)) {
@@ -328,9 +351,11 @@ bool Body::step(Ticks limit) {
         }
         if (beyond < 0.0 && whole < longer && now_ == before) {
             // The interpolation was early. Go on from here to the end that is known.
+            complete(there_);
             commit(whole);
             std::swap(there_, far_);
             whole = longer - whole;
+            tried = true;
             follow(seconds(whole), true);
         } else if (beyond < 0.0) {
             return take(whole, false);
@@ -341,6 +366,7 @@ bool Body::step(Ticks limit) {
                 return take(whole, false);
             }
         } else {
+            complete(there_);
             follow(seconds(whole), false);
         }
     }
