@@ -15,7 +15,7 @@ constexpr double kInfinity = std::numeric_limits<double>::infinity();
 // more than half is used up.
 constexpr double kNegligible = 0.25;
 // A step may leave this share of a guard's distance to its threshold open.
-constexpr double kOpenShare = 0.25;
+constexpr double kOpenShare = 0.5;
 // At most so many modes are left unfollowed in a step; none that fades or turns by less than this
 // (powers of e, radians) over it.
 constexpr std::size_t kMostDropped = 4;

@@ -379,9 +379,9 @@ Ticks Body::expected_exit() const {
     if (left <= 0) {
         return std::numeric_limits<Ticks>::max();
     }
-    const Ticks later = left + left / 16 + 1;
+    const Ticks later = left + left / 64 + 1;
     const int cut =
-        std::max(0, static_cast<int>(std::bit_width(static_cast<std::uint64_t>(later))) - 4);
+        std::max(0, static_cast<int>(std::bit_width(static_cast<std::uint64_t>(later))) - 7);
     return now_ + (((later >> cut) + 1) << cut);  // of few bits
 }
 
