@@ -195,7 +195,7 @@ std::optional<double> Body::earliest_crossing(double h, bool& unsure) {
                 return;
             }
         }
-        if (begin.f < 0.0 && end.f < 0.0 && !unsure) {
+        if (end.f < 0.0 && !unsure) {  // begins inside or on its edge, and is inside at the end
             const double fine = options_.tolerance * p.scale[row];
             unsure = top > kUnseen * fine || strays_[row] > std::max(-top, fine);
         }

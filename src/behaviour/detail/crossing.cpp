@@ -8,6 +8,7 @@ namespace etchback::behaviour::detail {
 namespace {
 
 constexpr int kMostTrials = 60;
+constexpr int kProbes = 8;
 constexpr double kHalfTick = 0x1p-41;  // seconds; see kernel.h
 
 // Where q reaches zero, given that it is below zero at `low` and not below at `high`: a t at which
@@ -32,6 +33,23 @@ double reaches_zero(
         t = i % 8 == 7 ? 0.5 * (low + high) : next;
     }
     return high;
+}
+
+// The same over a whole step, which may cross more than once where it does not rise at both ends.
+double first_of_perhaps_several(
+    const Quintic& q, const Jet& a, const Jet& b, double h, double slack) {
+    double low = 0.0, q_low = a.f;
+    if (!(a.f1 > 0.0 && b.f1 > 0.0)) {
+        for (int i = 1; i < kProbes; ++i) {
+            const double t = h * i / kProbes, value = q(t);
+            if (value >= 0.0) {
+                return reaches_zero(q, low, q_low, t, value, slack);
+            }
+            low = t;
+            q_low = value;
+        }
+    }
+    return reaches_zero(q, low, q_low, h, b.f, slack);
 }
 
 // Where the slope passes zero, given that it has opposite signs at the ends; q there is met to
@@ -104,7 +122,7 @@ std::optional<double> first_crossing(const Jet& a, const Jet& b, double h, doubl
     if (a.f < 0.0) {
         if (b.f >= 0.0) {
             const Quintic q(a, b, h);
-            return reaches_zero(q, 0.0, a.f, h, b.f, slack);
+            return first_of_perhaps_several(q, a, b, h, slack);
         }
         if (!(a.f1 > 0.0 && b.f1 < 0.0)) {
             return std::nullopt;
