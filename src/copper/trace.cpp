@@ -36,23 +36,31 @@ void look_for_drills(std::vector<Pad>& pads, const std::vector<Hole>& holes) {
     }
 }
 
-// Pads of which nothing tells the side are taken for the top's; where only the bottom has copper,
-// they are the bottom's.
+// Whether the body is known to lie on the board, so that no pin of it goes through.
+bool is_surface_mounted(const dossier::Part& part, const parts::Catalogue& catalogue) {
+    const parts::Kind* kind = catalogue.find(part.kind.value);
+    const parts::Body* body =
+        catalogue.body(part.body.value, kind != nullptr ? kind->family : std::string());
+    return body != nullptr && !body->through_hole;
+}
+
+// Where the side of a pad has no copper and the other side has, its pin goes through the board
+// (most parts do), or nobody said on which side it is.
 void look_for_copper(std::vector<Pad>& pads,
                      const Islands& islands,
-                     const dossier::Dossier& dossier) {
+                     const dossier::Dossier& dossier,
+                     const parts::Catalogue& catalogue) {
     for (Pad& pad : pads) {
         const dossier::Part* part = dossier.part(pad.part);
-        const bool guessed = part != nullptr && pad.side == Side::top && !part->position &&
-                             part->pads_on.value.empty();
-        if (!guessed) {
+        const bool said = part != nullptr && (part->position || !part->pads_on.value.empty());
+        if (!pad.side || part == nullptr || (said && is_surface_mounted(*part, catalogue))) {
             continue;
         }
-        Pad below = pad;
-        below.side = Side::bottom;
-        const std::vector<detail::PadFoot> feet = detail::feet_of(islands, {pad, below});
+        Pad other = pad;
+        other.side = pad.side == Side::top ? Side::bottom : Side::top;
+        const std::vector<detail::PadFoot> feet = detail::feet_of(islands, {pad, other});
         if (feet[0].island < 0 && feet[1].island >= 0) {
-            pad.side = Side::bottom;
+            pad.side = other.side;
         }
     }
 }
@@ -84,7 +92,7 @@ Trace trace_from(BoardPicture picture,
         say_that_nothing_is_placed(dossier, trace.remarks);
     }
     look_for_drills(trace.pads, trace.picture.holes);
-    look_for_copper(trace.pads, trace.islands, dossier);
+    look_for_copper(trace.pads, trace.islands, dossier, catalogue);
     detail::add_part_joints(trace.islands, trace.pads, dossier, catalogue);
     std::vector<Check> checks = detail::checks_of(dossier, catalogue, trace.pads);
     if (std::ranges::any_of(checks, &Check::beeps)) {

@@ -122,18 +122,19 @@ void add_nets(CopperView& view, const copper::Trace& trace) {
 
 void add_doubts(CopperView& view, const copper::Trace& trace) {
     for (const copper::Doubt& doubt : trace.nets.doubts) {
-        bool joined = false;
+        std::string taken = "on no copper";
         if (doubt.joint >= 0) {
             const copper::Joint& joint =
                 trace.islands.joints[static_cast<std::size_t>(doubt.joint)];
-            joined = trace.nets.net_of_island[static_cast<std::size_t>(joint.a)] ==
-                     trace.nets.net_of_island[static_cast<std::size_t>(joint.b)];
+            const bool joined = trace.nets.net_of_island[static_cast<std::size_t>(joint.a)] ==
+                                trace.nets.net_of_island[static_cast<std::size_t>(joint.b)];
+            taken = joined ? "joined" : "parted";
         }
         view.doubts.push_back({.number = static_cast<int>(view.doubts.size()) + 1,
                                .words = doubt.words,
                                .wrong = percent(doubt.wrong),
                                .pairs = doubt.pairs,
-                               .joined = joined});
+                               .taken = taken});
     }
     for (const copper::Question& question : trace.nets.questions) {
         CopperQuestionView one{.number = static_cast<int>(view.questions.size()) + 1,

@@ -21,7 +21,7 @@ struct CopperDoubtView {
     std::string words;  // "between R1.2 and C1.1: a neck of 0.10 mm at ..."
     std::string wrong;  // "12 %"
     int pairs = 0;
-    bool joined = false;  // taken for joined
+    std::string taken;  // for what it is taken: "joined", "parted", "on no copper"
 };
 
 struct CopperQuestionView {

@@ -279,7 +279,7 @@ TEST(Doubts, AreRankedByThePairsOfPinsThatTheyWouldChange) {
     EXPECT_NEAR(nets.doubts[0].wrong, 0.2, 1e-9);
     EXPECT_EQ(nets.doubts[1].joint, small);
     EXPECT_EQ(nets.doubts[1].pairs, 1);
-    EXPECT_THAT(nets.doubts[0].words, HasSubstr("between P4.1 and P3.1: a neck of 0.10 mm"));
+    EXPECT_THAT(nets.doubts[0].words, HasSubstr("between P4.1 and P3.1: a test at (6.0, 1.0) mm"));
 }
 
 TEST(Doubts, TwoWaysRoundLeaveLessDoubtThanEither) {

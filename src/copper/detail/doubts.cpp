@@ -47,13 +47,9 @@ std::string what(const Joint& joint) {
     return "";
 }
 
-// What it is and why it is doubted; the reason may say both.
+// The reason, which says what it is; else only what it is.
 std::string described(const Joint& joint) {
-    const std::string kind = what(joint);
-    if (joint.why.find(kind) != std::string::npos) {
-        return joint.why;
-    }
-    return joint.why.empty() ? kind : kind + " (" + joint.why + ")";
+    return joint.why.empty() ? what(joint) : joint.why;
 }
 
 class Finder {

@@ -193,6 +193,7 @@ public:
             traced_.picture = classify(*straight_, strokes[0], strokes[1]);
             straight_.reset();
         }
+        leave_one_side();
         traced_.islands = find_islands(traced_.picture, strokes[0], strokes[1]);
         tell_what_is_passed_over();
         return std::move(traced_);
@@ -238,6 +239,34 @@ private:
             }
         }
         return true;
+    }
+
+    // A board that has copper on one side only: the other shows parts, print and wires, and nothing
+    // there is to be taken for copper.
+    void leave_one_side() {
+        BoardPicture& picture = traced_.picture;
+        const bool one = dossier_.board.sides && dossier_.board.sides->value == 1;
+        if (!one || !picture.top || !picture.bottom) {
+            return;
+        }
+        const auto seen = [](const SidePicture& side) {
+            double sum = 0.0;
+            for (const std::uint8_t copper : side.copper) {
+                sum += copper;
+            }
+            return sum;
+        };
+        const bool bare_top = picture.top->trusted != picture.bottom->trusted
+                                  ? !picture.top->trusted
+                                  : seen(*picture.top) <= seen(*picture.bottom);
+        SidePicture& bare = bare_top ? *picture.top : *picture.bottom;
+        std::ranges::fill(bare.copper, std::uint8_t{0});
+        for (Surface& surface : bare.surface) {
+            if (surface == Surface::masked_copper || surface == Surface::bare_copper) {
+                surface = Surface::laminate;
+            }
+        }
+        bare.trusted = true;
     }
 
     // The scale that the pictures say, or that of the board's width.

@@ -37,7 +37,7 @@ Data doubt_data(const CopperDoubtView& doubt) {
         .text("words", doubt.words)
         .text("wrong", doubt.wrong)
         .text("pairs", std::to_string(doubt.pairs))
-        .flag("joined", doubt.joined);
+        .text("taken", doubt.taken);
 }
 
 Data remark_data(const copper::Remark& remark) {
