@@ -3,7 +3,10 @@
 
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <opencv2/imgproc.hpp>
+
+#include "copper/eye/find_islands.h"
 
 namespace etchback::copper::eye {
 namespace {
@@ -109,6 +112,33 @@ TEST(Surface, ABoardWithoutContrastIsNotTrustedAndSaysSo) {
     EXPECT_FALSE(picture.top->trusted);
     ASSERT_FALSE(picture.remarks.empty());
     EXPECT_NE(picture.remarks[0].what.find("not to be trusted"), std::string::npos);
+}
+
+TEST(Surface, LaminateAboveAMaskedSideHasNoCopperOfItsOwn) {
+    Drawn drawn = drawn_board({78, 142, 62}, {52, 100, 42});
+    // Copper of the bottom glows through the bare top, with soft edges.
+    Drawn top = drawn_board({70, 130, 175}, {95, 165, 205});
+    cv::GaussianBlur(top.board.top->bgr, top.board.top->bgr, {}, 8.0);
+    drawn.board.bottom = drawn.board.top;
+    drawn.board.top = top.board.top;
+    const BoardPicture picture = classify(drawn.board, {}, {});
+    EXPECT_EQ(std::ranges::count_if(picture.top->copper, [](int c) { return c >= 128; }), 0);
+    EXPECT_GT(overlap(*picture.bottom, drawn.copper), 0.9);
+    ASSERT_FALSE(picture.remarks.empty());
+    EXPECT_NE(picture.remarks[0].what.find("top: no copper"), std::string::npos);
+}
+
+TEST(Surface, AFramedPartThatLooksLikeTheBoardDoesNotJoinTracks) {
+    Drawn drawn = drawn_board({78, 142, 62}, {52, 100, 42});
+    cv::Mat& bgr = drawn.board.top->bgr;
+    // A body in the colour of masked copper lies across two tracks; it has a marking.
+    cv::rectangle(bgr, {100, 30, 60, 70}, cv::Scalar(75, 138, 60), cv::FILLED);
+    cv::rectangle(bgr, {97, 27, 66, 76}, cv::Scalar(228, 232, 230), 3);
+    cv::putText(bgr, "41", {104, 82}, cv::FONT_HERSHEY_SIMPLEX, 1.4, {228, 232, 230}, 3);
+    const BoardPicture picture = classify(drawn.board, {}, {});
+    EXPECT_EQ(picture.top->surface[62 * 480 + 106], Surface::body);
+    const Islands islands = find_islands(picture, {}, {});
+    EXPECT_NE(islands.top[40 * 480 + 60], islands.top[85 * 480 + 60]);
 }
 
 TEST(Surface, TheSamePictureGivesTheSameBytes) {

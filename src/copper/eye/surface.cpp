@@ -65,7 +65,8 @@ SidePicture picture_of(const StraightSide& side,
     // A photo in which hardly any of the surface looks like the two classes was not understood.
     const double read = static_cast<double>(cv::countNonZero(classes.covers.board)) /
                         std::max(1, cv::countNonZero(work.inside));
-    picture.trusted = classes.separation >= least_separation && read >= least_read;
+    picture.trusted =
+        classes.empty || (classes.separation >= least_separation && read >= least_read);
     return picture;
 }
 
@@ -129,23 +130,24 @@ void add_bodies(const SidePicture& side, const Raster& raster, std::vector<Polyg
 struct Classifier::Memory {
     StraightBoard board;
     WorkPicture work[2];
-    bool masked = true;
+    bool bare[2] = {false, false};  // without mask; each of its own: some have mask on one side
 };
 
 Classifier::Classifier(StraightBoard board) : memory_(std::make_unique<Memory>()) {
     memory_->board = std::move(board);
-    double bare = 0.0;
-    int sides = 0;
     for (const Side side : {Side::top, Side::bottom}) {
         const auto& straight = side == Side::top ? memory_->board.top : memory_->board.bottom;
         if (straight) {
             WorkPicture& work = memory_->work[static_cast<std::size_t>(side)];
             work = work_picture(*straight, memory_->board.raster, memory_->board.holes);
-            bare += share_without_mask(work);
-            ++sides;
+            memory_->bare[static_cast<std::size_t>(side)] = share_without_mask(work) >= 0.3;
         }
     }
-    memory_->masked = bare < 0.3 * sides;
+    // Tinned all over, a side without mask shows no laminate: the other side tells.
+    for (const std::size_t i : {0U, 1U}) {
+        memory_->bare[i] =
+            memory_->bare[i] || (memory_->bare[1 - i] && is_tinned(memory_->work[i]));
+    }
 }
 
 Classifier::Classifier(Classifier&&) noexcept = default;
@@ -167,10 +169,19 @@ BoardPicture Classifier::picture(const std::vector<RasterStroke>& top,
             continue;
         }
         const WorkPicture& work = memory_->work[static_cast<std::size_t>(side)];
+        const auto index = static_cast<std::size_t>(side);
+        const bool masked = !memory_->bare[index];
+        const bool two_sided = board.top.has_value() && board.bottom.has_value();
+        // Mask is put where copper is: a bare side below a masked one has none.
+        const bool may_be_empty = !masked && two_sided && !memory_->bare[1 - index];
         const SideClasses classes =
-            classify_side(work, side == Side::top ? top : bottom, memory_->masked);
-        SidePicture seen = picture_of(*straight, work, classes, memory_->masked);
-        if (!seen.trusted) {
+            classify_side(work, side == Side::top ? top : bottom, masked, may_be_empty);
+        SidePicture seen = picture_of(*straight, work, classes, masked);
+        if (classes.empty) {
+            picture.remarks.push_back(
+                {std::string(side == Side::top ? "top" : "bottom") + ": no copper is seen here",
+                 "if there is some, mark it by a stroke"});
+        } else if (!seen.trusted) {
             picture.remarks.push_back(
                 {std::string(side == Side::top ? "top" : "bottom") +
                      ": copper and laminate look nearly alike in this photo; what is read from it "

@@ -1,7 +1,11 @@
 #include "copper/eye/detail/covers.h"
 
 #include <algorithm>
+#include <cmath>
 #include <opencv2/imgproc.hpp>
+#include <vector>
+
+#include "copper/eye/detail/part_places.h"
 
 namespace etchback::copper::eye::detail {
 
@@ -92,6 +96,88 @@ void give_flanks_to_solder(const WorkPicture& work, Covers& covers) {
     }
 }
 
+// The hue of the lightest grey things, which is the lamp's.
+cv::Vec2f lamp_hue(const WorkPicture& work) {
+    constexpr float widest = 0.35F;
+    std::vector<float> lights;
+    for (int y = 0; y < work.colour.rows; y += 2) {
+        for (int x = 0; x < work.colour.cols; x += 2) {
+            const cv::Vec3f& c = work.colour.at<cv::Vec3f>(y, x);
+            if (work.inside.at<std::uint8_t>(y, x) != 0 && std::hypot(c[1], c[2]) < widest) {
+                lights.push_back(c[0]);
+            }
+        }
+    }
+    if (lights.size() < 200) {
+        return {0.0F, 0.0F};
+    }
+    const auto from = lights.begin() + static_cast<std::ptrdiff_t>(lights.size() * 9 / 10);
+    std::nth_element(lights.begin(), from, lights.end());
+    const float least = std::max(*from, 4.8F);
+    cv::Vec2f sum(0.0F, 0.0F);
+    int count = 0;
+    for (int y = 0; y < work.colour.rows; y += 2) {
+        for (int x = 0; x < work.colour.cols; x += 2) {
+            const cv::Vec3f& c = work.colour.at<cv::Vec3f>(y, x);
+            if (work.inside.at<std::uint8_t>(y, x) != 0 && c[0] >= least &&
+                std::hypot(c[1], c[2]) < widest) {
+                sum += cv::Vec2f(c[1], c[2]);
+                ++count;
+            }
+        }
+    }
+    return count > 50 ? cv::Vec2f(sum * (1.0F / static_cast<float>(count))) : cv::Vec2f(0, 0);
+}
+
+// Metal that reaches the middle of a part's place is its body's.
+void give_middle_to_body(const cv::RotatedRect& frame, cv::Mat& metal) {
+    cv::RotatedRect middle = frame;
+    middle.size.width *= 0.35F;
+    middle.size.height *= 0.35F;
+    const cv::Mat core = filled(middle, 0.0, metal.size());
+    cv::Mat pieces;
+    const int count =
+        cv::connectedComponents(metal & filled(frame, 0.0, metal.size()), pieces, 4, CV_32S);
+    std::vector<std::uint8_t> takes(static_cast<std::size_t>(count), 0);
+    for (int pass = 0; pass < 2; ++pass) {
+        for (int y = 0; y < metal.rows; ++y) {
+            for (int x = 0; x < metal.cols; ++x) {
+                const auto piece = static_cast<std::size_t>(pieces.at<int>(y, x));
+                if (piece == 0) {
+                    continue;
+                }
+                if (pass == 0 && core.at<std::uint8_t>(y, x) != 0) {
+                    takes[piece] = 1;
+                } else if (pass == 1 && takes[piece] != 0) {
+                    metal.at<std::uint8_t>(y, x) = 0;
+                }
+            }
+        }
+    }
+}
+
+// Within a printed frame that holds more than board a part stands, also where it looks as the
+// board does. Its solder stays what it is.
+void fill_frames(const cv::Mat& other, const cv::Mat& print, double mm, Covers& covers) {
+    constexpr double least_strange = 0.12;
+    for (const cv::RotatedRect& frame : printed_frames(print, mm)) {
+        const cv::Mat inner = filled(frame, -0.3 * mm, other.size());
+        const int all = cv::countNonZero(inner);
+        if (frame.size.area() > 0.3F * static_cast<float>(other.total())) {
+            continue;  // the edge of the board
+        }
+        if (all == 0 || cv::countNonZero(inner & (other | covers.metal)) < least_strange * all) {
+            continue;
+        }
+        // The frame is print, although it may run along a joint without a gap.
+        const cv::Mat line =
+            filled(frame, 0.05 * mm, other.size()) & ~filled(frame, -0.22 * mm, other.size());
+        covers.metal &= ~line;
+        give_middle_to_body(frame, covers.metal);
+        covers.body |= filled(frame, -0.22 * mm, other.size()) & ~covers.metal;
+    }
+}
+
 }  // namespace
 
 Covers find_covers(const WorkPicture& work, const TwoClasses& classes, const cv::Mat& strange) {
@@ -101,9 +187,12 @@ Covers find_covers(const WorkPicture& work, const TwoClasses& classes, const cv:
     cv::Mat light;
     cv::resize(classes.light, light, work.colour.size(), 0, 0, cv::INTER_LINEAR);
 
+    const cv::Vec2f lamp = lamp_hue(work);
+
     cv::Mat other(work.colour.size(), CV_8U, cv::Scalar(0));
     cv::Mat bright = other.clone();
     cv::Mat dark = other.clone();
+    cv::Mat light_print = other.clone();
     for (int y = 0; y < other.rows; ++y) {
         for (int x = 0; x < other.cols; ++x) {
             if (work.inside.at<std::uint8_t>(y, x) == 0 || strange.at<float>(y, x) <= too_strange) {
@@ -112,10 +201,15 @@ Covers find_covers(const WorkPicture& work, const TwoClasses& classes, const cv:
             const cv::Vec3f& c = work.colour.at<cv::Vec3f>(y, x);
             const float over = c[0] - light.at<cv::Vec3f>(y, x)[0];
             other.at<std::uint8_t>(y, x) = 255;
-            // Tin, solder and gold: no hue, or a little of yellow.
-            const bool metallic = c[1] > -0.25F && c[1] < 0.45F && c[2] > -0.8F && c[2] < 0.3F;
+            // Tin and solder have no hue, but mirror the lamp's; gold is clearly yellow. Cream and
+            // tan between them are bodies.
+            const bool tin = std::hypot(c[1] - lamp[0], c[2] - lamp[1]) < 0.2F;
+            const bool gold = c[1] - lamp[0] > 0.0F && c[1] - lamp[0] < 0.45F &&
+                              c[2] - lamp[1] > -0.95F && c[2] - lamp[1] < -0.42F;
+            const bool metallic = tin || gold;
             if (over > lightest + 0.12F && metallic) {
                 bright.at<std::uint8_t>(y, x) = 255;
+                light_print.at<std::uint8_t>(y, x) = over > lightest + 0.4F ? 255 : 0;
             } else if (over < darkest - 0.15F) {
                 dark.at<std::uint8_t>(y, x) = 255;
             }
@@ -123,20 +217,23 @@ Covers find_covers(const WorkPicture& work, const TwoClasses& classes, const cv:
     }
     Covers covers;
     // Drops of solder have dark flanks, and a hole in them may be open.
-    const cv::Mat solid = closed(bright | work.holes, 0.14 * mm);
-    covers.metal = opened(solid, 0.2 * mm);
-    // Letters are bright, too, but nowhere broad.
-    cv::Mat broad = opened(bright | work.holes, 0.17 * mm);
-    cv::dilate(broad, broad, disc(0.35 * mm));
-    covers.metal &= broad;
+    // Letters and frames are bright, too, but nowhere broad: they go before gaps are closed, lest
+    // a frame that runs along a joint grows together with it.
+    covers.metal = closed(opened(bright | work.holes, 0.17 * mm), 0.14 * mm);
     const cv::Mat large = thick_parts(covers.metal, 1.6 * mm);
     covers.metal &= ~large;
     drop_small(covers.metal, 0.12 * mm * mm);
-    covers.body = opened(other & ~covers.metal, 0.3 * mm);
-    covers.body |= large;
+    const cv::Mat leads = leads_in(covers.metal, work.holes, mm);
+    covers.metal &= ~leads;
+    covers.body = opened(other & ~covers.metal & ~leads, 0.3 * mm);
+    covers.body |= large | leads;
     drop_small(covers.body, 0.6 * mm * mm);
     covers.body = closed(covers.body, 0.35 * mm) & ~covers.metal;
     give_flanks_to_solder(work, covers);
+    // Print is lighter than the board, or darker than a white or bare one.
+    for (const cv::Mat& print : {light_print, dark}) {
+        fill_frames(other, print & ~opened(print, 0.17 * mm), mm, covers);
+    }
     covers.legend = other & ~covers.metal & ~covers.body & ~work.holes;
     covers.board = work.inside & ~covers.metal & ~covers.body & ~covers.legend & ~work.holes;
     return covers;

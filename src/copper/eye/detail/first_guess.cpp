@@ -251,6 +251,11 @@ cv::Mat starts_by_neighbourhood(const WorkPicture& work, const cv::Mat& weight) 
     return start;
 }
 
+// Light grey, or grey with a little of the lamp's colour.
+bool is_tin(const cv::Vec3f& c) {
+    return c[0] > 4.4F && std::hypot(c[1], c[2]) < 0.2F;
+}
+
 }  // namespace
 
 double share_without_mask(const WorkPicture& work) {
@@ -262,6 +267,16 @@ double share_without_mask(const WorkPicture& work) {
         bare += yellow_to_brown ? 1 : 0;
     });
     return all > 0 ? static_cast<double>(bare) / all : 0.0;
+}
+
+bool is_tinned(const WorkPicture& work) {
+    int all = 0;
+    int tin = 0;
+    for_board(work, [&](int, int, const cv::Vec3f& c) {
+        ++all;
+        tin += is_tin(c) ? 1 : 0;
+    });
+    return all > 0 && tin > 0.4 * all;
 }
 
 FirstGuess guess_masked(const WorkPicture& work) {
@@ -289,8 +304,12 @@ FirstGuess guess_masked(const WorkPicture& work) {
 FirstGuess guess_bare(const WorkPicture& work) {
     Hues edge;
     Hues all;
+    int tin = 0;
+    int counted = 0;
     for_board(work, [&](int y, int x, const cv::Vec3f& c) {
         const float depth = work.depth.at<float>(y, x);
+        ++counted;
+        tin += is_tin(c) ? 1 : 0;
         if (depth > 0.12F && depth < 0.4F) {
             edge.add(c);
         }
@@ -301,16 +320,27 @@ FirstGuess guess_bare(const WorkPicture& work) {
     edge.blur();
     all.blur();
     const cv::Vec2f laminate = edge.peak({9, 9}, 0.0F);
-    const cv::Vec2f copper = all.peak(laminate, 0.14F);
+    // Tinned copper has no hue, and laminate over copper of the other side is of another hue than
+    // laminate at the edge, which is lit from below.
+    const bool tinned = tin > 0.06 * counted && cv::norm(laminate) > 0.25;
+    const cv::Vec2f copper = tinned ? cv::Vec2f(0, 0) : all.peak(laminate, 0.14F);
+    const float darkest = median_lightness(work, laminate, 0.3F) - 0.3F;
     FirstGuess guess;
     guess.second_is_copper = true;
     guess.weight = cv::Mat(work.colour.size(), CV_32F, cv::Scalar(0));
     cv::Mat start(work.colour.size(), CV_32F, cv::Scalar(-1));
     for_board(work, [&](int y, int x, const cv::Vec3f& c) {
-        guess.weight.at<float>(y, x) = 1.0F;
+        // Grey much darker than the laminate is of parts, not tin.
+        const bool dark_grey = tinned && c[0] <= darkest && std::hypot(c[1], c[2]) < 0.22F;
+        guess.weight.at<float>(y, x) = dark_grey ? 0.0F : 1.0F;
         const double to_laminate = cv::norm(hue_of(c) - laminate);
         const double to_copper = cv::norm(hue_of(c) - copper);
-        if (std::min(to_laminate, to_copper) < 0.35 && c[0] > 3.2F) {
+        if (tinned) {
+            const bool tin_here = is_tin(c) && c[0] > darkest;
+            if (tin_here || (c[2] < -0.22F && c[0] > 3.2F)) {
+                start.at<float>(y, x) = tin_here ? 1.0F : 0.0F;
+            }
+        } else if (std::min(to_laminate, to_copper) < 0.35 && c[0] > 3.2F) {
             start.at<float>(y, x) = to_copper < to_laminate ? 1.0F : 0.0F;
         }
     });

@@ -21,6 +21,9 @@ struct FirstGuess {
 // Share of the board that has the yellow to brown of bare laminate, copper or gold.
 double share_without_mask(const WorkPicture& work);
 
+// Whether most of the board is light grey, as tinned copper is.
+bool is_tinned(const WorkPicture& work);
+
 // With a solder mask: the most frequent hue is the mask's; what is lighter than its neighbourhood
 // is the second class, or what lies on the lighter side of clear edges.
 FirstGuess guess_masked(const WorkPicture& work);

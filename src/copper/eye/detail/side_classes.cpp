@@ -202,13 +202,61 @@ Learned learn(const WorkPicture& work, const FirstGuess& guess, const cv::Mat& f
     return best;
 }
 
+// How steep the way from one class to the other is, in shares of it for each mm: edges of copper
+// are sharp, copper of the other side glows through with soft ones.
+double steepness(const WorkPicture& work, const TwoClasses& two, const cv::Mat& seen) {
+    constexpr double never_sharp = 0.0;
+    const cv::Vec3f way = two.clouds[1].mean - two.clouds[0].mean;
+    const float length = std::max(1e-6F, way.dot(way));
+    cv::Mat light;
+    cv::resize(two.light, light, work.colour.size(), 0, 0, cv::INTER_LINEAR);
+    cv::Mat share(work.colour.size(), CV_32F);
+    for (int y = 0; y < share.rows; ++y) {
+        for (int x = 0; x < share.cols; ++x) {
+            const cv::Vec3f v =
+                work.colour.at<cv::Vec3f>(y, x) - light.at<cv::Vec3f>(y, x) - two.clouds[0].mean;
+            share.at<float>(y, x) = v.dot(way) / length;
+        }
+    }
+    cv::GaussianBlur(share, share, {}, 1.0);
+    std::vector<float> slopes;
+    for (int y = 1; y + 1 < share.rows; ++y) {
+        for (int x = 1; x + 1 < share.cols; ++x) {
+            const float here = share.at<float>(y, x) - 0.5F;
+            const bool crosses = here * (share.at<float>(y, x + 1) - 0.5F) < 0 ||
+                                 here * (share.at<float>(y + 1, x) - 0.5F) < 0;
+            if (crosses && seen.at<std::uint8_t>(y, x) != 0) {
+                slopes.push_back(std::hypot(share.at<float>(y, x + 1) - share.at<float>(y, x - 1),
+                                            share.at<float>(y + 1, x) - share.at<float>(y - 1, x)));
+            }
+        }
+    }
+    if (slopes.empty()) {
+        return never_sharp;
+    }
+    const auto middle = slopes.begin() + static_cast<std::ptrdiff_t>(slopes.size() / 2);
+    std::nth_element(slopes.begin(), middle, slopes.end());
+    return 0.5 * *middle * work.px_per_mm;
+}
+
+// Nothing but laminate; metal that is seen belongs to parts.
+void clear_copper(SideClasses& classes) {
+    classes.empty = true;
+    classes.copper.setTo(0.0F);
+    classes.covers.body |= classes.covers.metal;
+    classes.covers.metal.setTo(0);
+}
+
 }  // namespace
 
 SideClasses classify_side(const WorkPicture& work,
                           const std::vector<RasterStroke>& strokes,
-                          bool masked) {
+                          bool masked,
+                          bool without_copper) {
+    constexpr double least_steepness = 2.0;
     const FirstGuess guess = masked ? guess_masked(work) : guess_bare(work);
-    const Learned learned = learn(work, guess, said(work, strokes));
+    const cv::Mat told = said(work, strokes);
+    const Learned learned = learn(work, guess, told);
     cv::Mat odds;
     cv::Mat strange;
     tell_apart(learned.two, work.colour, odds, strange);
@@ -223,6 +271,12 @@ SideClasses classify_side(const WorkPicture& work,
     classes.copper.setTo(0.97F, classes.covers.metal);
     classes.copper.setTo(0.0F, work.holes & ~classes.covers.metal);
     classes.copper.setTo(0.0F, work.inside == 0);
+    if (!masked && cv::countNonZero(told == 1) == 0) {
+        const double steep = steepness(work, learned.two, classes.covers.board);
+        if (without_copper || steep < least_steepness) {
+            clear_copper(classes);
+        }
+    }
     apply_strokes(work, strokes, classes);
     return classes;
 }

@@ -14,10 +14,14 @@ struct SideClasses {
     cv::Mat copper;  // CV_32F, probability at each work pixel
     Covers covers;
     double separation = 0.0;  // of copper and laminate, in standard deviations
+    bool empty = false;       // no copper on this side
 };
 
+// `without_copper`: what is known of the other side says that there is none here, unless a stroke
+// shows some. A bare side without sharp edges has none, either.
 SideClasses classify_side(const WorkPicture& work,
                           const std::vector<RasterStroke>& strokes,
-                          bool masked);
+                          bool masked,
+                          bool without_copper);
 
 }  // namespace etchback::copper::eye::detail

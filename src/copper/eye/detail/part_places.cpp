@@ -1,0 +1,152 @@
+#include "copper/eye/detail/part_places.h"
+
+#include <algorithm>
+#include <cmath>
+#include <opencv2/imgproc.hpp>
+#include <set>
+
+namespace etchback::copper::eye::detail {
+
+namespace {
+
+cv::Mat disc(double radius_px) {
+    const int r = std::max(1, cvRound(radius_px));
+    return cv::getStructuringElement(cv::MORPH_ELLIPSE, {2 * r + 1, 2 * r + 1});
+}
+
+// Pixels of each component of at least `least` pixels, the background left out.
+std::vector<std::vector<cv::Point>> pieces_of(const cv::Mat& mask, int least) {
+    cv::Mat labels;
+    cv::Mat stats;
+    cv::Mat centres;
+    const int count = cv::connectedComponentsWithStats(mask, labels, stats, centres, 8, CV_32S);
+    std::vector<std::vector<cv::Point>> pieces;
+    for (int i = 1; i < count; ++i) {
+        if (stats.at<int>(i, cv::CC_STAT_AREA) < least) {
+            continue;
+        }
+        const cv::Rect box(stats.at<int>(i, cv::CC_STAT_LEFT),
+                           stats.at<int>(i, cv::CC_STAT_TOP),
+                           stats.at<int>(i, cv::CC_STAT_WIDTH),
+                           stats.at<int>(i, cv::CC_STAT_HEIGHT));
+        std::vector<cv::Point>& piece = pieces.emplace_back();
+        for (int y = box.y; y < box.br().y; ++y) {
+            for (int x = box.x; x < box.br().x; ++x) {
+                if (labels.at<int>(y, x) == i) {
+                    piece.emplace_back(x, y);
+                }
+            }
+        }
+    }
+    return pieces;
+}
+
+// How far a point lies from the border of a rectangle.
+double to_border(const cv::RotatedRect& frame, cv::Point2f p) {
+    const double turn = frame.angle * CV_PI / 180.0;
+    const cv::Point2f d = p - frame.center;
+    const double u = std::abs(d.x * std::cos(turn) + d.y * std::sin(turn)) - 0.5 * frame.size.width;
+    const double v =
+        std::abs(-d.x * std::sin(turn) + d.y * std::cos(turn)) - 0.5 * frame.size.height;
+    return std::abs(std::max(u, v));
+}
+
+}  // namespace
+
+cv::Mat leads_in(const cv::Mat& metal, const cv::Mat& holes, double px_per_mm) {
+    constexpr double joint_mm = 0.5;  // least radius of a joint that a wire comes from
+    constexpr double largest_width_mm = 1.2;
+    constexpr double least_length_mm = 0.8;
+    constexpr double least_between_mm = 0.25;  // from a joint to a body that shines, too
+    cv::Mat joints;
+    cv::morphologyEx(metal, joints, cv::MORPH_OPEN, disc(joint_mm * px_per_mm));
+    cv::Mat around;
+    cv::dilate(joints, around, disc(0.12 * px_per_mm));
+    cv::Mat touch;
+    cv::dilate(around, touch, disc(1.0));
+    cv::Mat labels;
+    const int count = cv::connectedComponents(touch, labels, 8, CV_32S);
+    std::vector<int> wires(static_cast<std::size_t>(count), 0);
+    cv::Mat leads(metal.size(), CV_8U, cv::Scalar(0));
+    const int least = std::max(4, cvRound(0.06 * px_per_mm * px_per_mm));
+    for (const std::vector<cv::Point>& piece : pieces_of(metal & ~around, least)) {
+        const cv::RotatedRect box = cv::minAreaRect(piece);
+        const double width = std::min(box.size.width, box.size.height) / px_per_mm;
+        const double length = std::max(box.size.width, box.size.height) / px_per_mm;
+        std::set<int> from;
+        for (const cv::Point& p : piece) {
+            if (const int label = labels.at<int>(p); label > 0) {
+                from.insert(label);
+            }
+        }
+        const double enough = from.size() > 1 ? least_between_mm : least_length_mm;
+        if (!from.empty() && width < largest_width_mm && length > enough) {
+            for (const cv::Point& p : piece) {
+                leads.at<std::uint8_t>(p) = 255;
+            }
+            for (const int label : from) {
+                ++wires[static_cast<std::size_t>(label)];
+            }
+        }
+    }
+    // What several wires come from is no joint but the body between them, if nothing is drilled.
+    for (int y = 0; y < metal.rows; ++y) {
+        for (int x = 0; x < metal.cols; ++x) {
+            if (holes.at<std::uint8_t>(y, x) != 0) {
+                wires[static_cast<std::size_t>(labels.at<int>(y, x))] = 0;
+            }
+        }
+    }
+    for (int y = 0; y < metal.rows; ++y) {
+        for (int x = 0; x < metal.cols; ++x) {
+            const auto label = static_cast<std::size_t>(labels.at<int>(y, x));
+            if (label > 0 && wires[label] > 1 && metal.at<std::uint8_t>(y, x) != 0) {
+                leads.at<std::uint8_t>(y, x) = 255;
+            }
+        }
+    }
+    return leads;
+}
+
+std::vector<cv::RotatedRect> printed_frames(const cv::Mat& print, double px_per_mm) {
+    constexpr double least_length_mm = 1.8;  // letters are smaller
+    constexpr double least_width_mm = 0.9;
+    constexpr double stroke_mm = 0.2;
+    constexpr double least_drawn = 0.4;      // share of the border
+    constexpr double least_on_border = 0.7;  // share of the print
+    std::vector<cv::RotatedRect> frames;
+    cv::Mat joined;
+    cv::morphologyEx(print, joined, cv::MORPH_CLOSE, disc(0.1 * px_per_mm));
+    const int least = cvRound(least_length_mm * stroke_mm * px_per_mm * px_per_mm);
+    for (const std::vector<cv::Point>& piece : pieces_of(joined, least)) {
+        const cv::RotatedRect frame = cv::minAreaRect(piece);
+        const double length = std::max(frame.size.width, frame.size.height) / px_per_mm;
+        const double width = std::min(frame.size.width, frame.size.height) / px_per_mm;
+        if (length < least_length_mm || width < least_width_mm) {
+            continue;
+        }
+        const double drawn = static_cast<double>(piece.size()) / (px_per_mm * px_per_mm) /
+                             (stroke_mm * 2.0 * (length + width));
+        const auto on_border = std::ranges::count_if(
+            piece, [&](const cv::Point& p) { return to_border(frame, p) < 0.3 * px_per_mm; });
+        if (drawn >= least_drawn &&
+            static_cast<double>(on_border) >= least_on_border * static_cast<double>(piece.size())) {
+            frames.push_back(frame);
+        }
+    }
+    return frames;
+}
+
+cv::Mat filled(const cv::RotatedRect& frame, double grow_px, cv::Size size) {
+    cv::Mat mask(size, CV_8U, cv::Scalar(0));
+    cv::RotatedRect grown = frame;
+    grown.size.width = std::max(1.0F, frame.size.width + static_cast<float>(2.0 * grow_px));
+    grown.size.height = std::max(1.0F, frame.size.height + static_cast<float>(2.0 * grow_px));
+    cv::Point2f corners[4];
+    grown.points(corners);
+    std::vector<cv::Point> ring(corners, corners + 4);
+    cv::fillConvexPoly(mask, ring, cv::Scalar(255));
+    return mask;
+}
+
+}  // namespace etchback::copper::eye::detail

@@ -1,0 +1,21 @@
+// Where parts stand, from what is printed and soldered around them.
+#pragma once
+
+#include <opencv2/core.hpp>
+#include <vector>
+
+namespace etchback::copper::eye::detail {
+
+// Wires of parts, bright as solder but long and narrow, that run from a joint to a body. They lie
+// above the board: what they cross they do not touch. Also the bodies between them that shine as
+// they do. CV_8U of `metal`'s size.
+cv::Mat leads_in(const cv::Mat& metal, const cv::Mat& holes, double px_per_mm);
+
+// Rectangles that print draws around the places of parts, or what can be seen of them: at least
+// most of two sides. `print`: CV_8U, thin strokes.
+std::vector<cv::RotatedRect> printed_frames(const cv::Mat& print, double px_per_mm);
+
+// The rectangle grown on every side, filled.
+cv::Mat filled(const cv::RotatedRect& frame, double grow_px, cv::Size size);
+
+}  // namespace etchback::copper::eye::detail
