@@ -1,0 +1,144 @@
+// From a pair of photographs to nets: how long, against OpenCV's own plain steps on the same
+// picture, and how much memory.
+#include <benchmark/benchmark.h>
+
+#include <sys/resource.h>
+
+#include <filesystem>
+#include <map>
+#include <opencv2/imgproc.hpp>
+
+#include "base/file.h"
+#include "board-photographer/make_board.h"
+#include "board-photographer/photograph.h"
+#include "copper/eye/find_islands.h"
+#include "copper/eye/registration.h"
+#include "copper/eye/surface.h"
+#include "copper/eye/trace_board.h"
+#include "parts/catalogue.h"
+
+namespace {
+
+using namespace etchback;
+namespace fs = std::filesystem;
+
+struct Pair {
+    fs::path folder;
+    dossier::Dossier dossier;
+    cv::Mat top;
+    cv::Mat bottom;
+};
+
+// A pair of photos of an invented board of two sides, in files and in memory.
+const Pair& pair_of(int megapixels) {
+    static std::map<int, Pair> pairs;
+    Pair& pair = pairs[megapixels];
+    if (!pair.top.empty()) {
+        return pair;
+    }
+    const auto layout = photographer::make_board(6);
+    photographer::Nuisance nuisance = photographer::random_nuisance(6, 0.1);
+    nuisance.size = megapixels >= 24 ? cv::Size(5656, 4242) : cv::Size(4000, 3000);
+    pair.folder = fs::temp_directory_path() / ("etchback-benchmark-" + std::to_string(megapixels));
+    fs::create_directories(pair.folder);
+    for (const auto side : {copper::Side::top, copper::Side::bottom}) {
+        const bool top = side == copper::Side::top;
+        const photographer::Shot shot = photographer::photograph(layout, side, nuisance);
+        (top ? pair.top : pair.bottom) = shot.bgr;
+        dossier::Photo photo;
+        photo.file.value = top ? "top.jpg" : "bottom.jpg";
+        photo.side.value = top ? "top" : "bottom";
+        pair.dossier.photos.push_back(photo);
+        base::write_file_atomically(
+            pair.folder / photo.file.value,
+            {reinterpret_cast<const char*>(shot.jpeg.data()), shot.jpeg.size()});
+    }
+    pair.dossier.board.width = dossier::Amount{base::Quantity::of(0.06, base::Unit::metre), {}};
+    return pair;
+}
+
+const parts::Catalogue& no_parts() {
+    static const parts::Catalogue none({}, {});
+    return none;
+}
+
+void file_to_nets(benchmark::State& state) {
+    const Pair& pair = pair_of(static_cast<int>(state.range(0)));
+    for (auto _ : state) {
+        auto traced = copper::eye::trace_board(pair.dossier, pair.folder);
+        if (!traced) {
+            state.SkipWithError(traced.errors().front().what.c_str());
+            return;
+        }
+        const copper::Trace trace = copper::trace_from(std::move(traced->picture),
+                                                       std::move(traced->islands),
+                                                       traced->pads,
+                                                       pair.dossier,
+                                                       no_parts());
+        benchmark::DoNotOptimize(trace.nets.nets.size());
+    }
+    rusage use{};
+    getrusage(RUSAGE_SELF, &use);
+    // Of the whole process, the renderer of the photos included: run it alone for a fair figure.
+    state.counters["peak_MB"] = static_cast<double>(use.ru_maxrss) / 1024.0;
+}
+BENCHMARK(file_to_nets)
+    ->Arg(12)
+    ->Arg(24)
+    ->Unit(benchmark::kMillisecond)
+    ->MeasureProcessCPUTime()
+    ->Iterations(2);
+
+copper::eye::StraightBoard straight(const Pair& pair) {
+    auto board = copper::eye::straighten(copper::eye::Photo{"top.jpg", pair.top},
+                                         copper::eye::Photo{"bottom.jpg", pair.bottom},
+                                         pair.dossier);
+    return *std::move(board);
+}
+
+void classify(benchmark::State& state) {
+    const copper::eye::StraightBoard board = straight(pair_of(12));
+    for (auto _ : state) {
+        benchmark::DoNotOptimize(copper::eye::classify(board, {}, {}).raster.width);
+    }
+    state.counters["megapixels"] = 2e-6 * static_cast<double>(board.raster.size());
+}
+BENCHMARK(classify)->Unit(benchmark::kMillisecond)->MeasureProcessCPUTime()->Iterations(3);
+
+// The yardstick for `classify`: colour conversion, Gaussian blur and connected components of the
+// same two straightened sides.
+void plain_opencv_steps(benchmark::State& state) {
+    const copper::eye::StraightBoard board = straight(pair_of(12));
+    for (auto _ : state) {
+        for (const auto* side : {&board.top, &board.bottom}) {
+            cv::Mat lab;
+            cv::Mat blurred;
+            cv::cvtColor((*side)->bgr, lab, cv::COLOR_BGR2Lab);
+            cv::GaussianBlur(lab, blurred, {}, 2.0);
+            cv::Mat light;
+            cv::extractChannel(blurred, light, 0);
+            cv::Mat labels;
+            benchmark::DoNotOptimize(cv::connectedComponents(light > cv::mean(light)[0], labels));
+        }
+    }
+}
+BENCHMARK(plain_opencv_steps)
+    ->Unit(benchmark::kMillisecond)
+    ->MeasureProcessCPUTime()
+    ->Iterations(3);
+
+// One more stroke on a straightened pair: learned, and nets found anew.
+void one_more_stroke(benchmark::State& state) {
+    const copper::eye::StraightBoard board = straight(pair_of(12));
+    copper::eye::RasterStroke stroke;
+    stroke.along = {{static_cast<float>(board.raster.width) / 2.0F,
+                     static_cast<float>(board.raster.height) / 2.0F}};
+    for (auto _ : state) {
+        const copper::BoardPicture picture = copper::eye::classify(board, {stroke}, {});
+        const copper::Islands islands = copper::eye::find_islands(picture, {stroke}, {});
+        benchmark::DoNotOptimize(copper::find_nets(islands, {}, {}).nets.size());
+    }
+}
+BENCHMARK(one_more_stroke)->Unit(benchmark::kMillisecond)->MeasureProcessCPUTime()->Iterations(3);
+
+}  // namespace
