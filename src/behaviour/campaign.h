@@ -28,7 +28,7 @@ struct FaultRun {
     Fault fault;
     std::string corner;  // "198 V", "231 V", "264 V"
     std::string
-        verdict;  // "no change", "output lost", "restarts", "over-stress", "supply shorted" ...
+        verdict;  // "no change", "output lost", "restarts", "over-stress", "supply shorted", "does not start" ...
     std::string words;  // a sentence
     std::vector<StressRow> exceeded;
     std::vector<FigureRow> figures;

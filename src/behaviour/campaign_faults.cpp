@@ -56,7 +56,9 @@ public:
         }
         if (!own->bench || own->corner != corner) {
             own->bench.reset();
-            own->bench.emplace(subject_, plan_.corners[corner], plan_.faults, interrupted);
+            // Starting is hardest at the lowest supply.
+            own->bench.emplace(
+                subject_, plan_.corners[corner], plan_.faults, corner == 0, interrupted);
             own->corner = corner;
         }
         return *own->bench;
@@ -111,7 +113,7 @@ base::Result<FaultCampaign> run_faults(const circuit::Circuit& circuit,
         do_job(job, emit, interrupted, benches, plan.corners.size());
     };
     const auto results = detail::run_jobs(
-        jobs_of(plan), work, detail::job_options(options, "faults 2", subject, *healthy));
+        jobs_of(plan), work, detail::job_options(options, "faults 3", subject, *healthy));
     FaultCampaign campaign;
     for (std::size_t run = 0; run < results.size(); ++run) {
         auto read = results[run] ? detail::fault_run_in(*results[run]) : std::nullopt;

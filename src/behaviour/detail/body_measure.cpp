@@ -242,6 +242,7 @@ void Body::restore(const Snapshot& snap) {
         return;
     }
     close_stay();
+    cache_.forget_habits();
     now_ = snap.now;
     crowd_since_ = now_;
     crowd_ = 0;

@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "base/quantity.h"
 #include "behaviour/detail/figures_rows.h"
 #include "behaviour/detail/scenario_run.h"
 #include "behaviour/detail/scenario_settle.h"
@@ -15,12 +16,26 @@ namespace etchback::behaviour::detail {
 namespace {
 
 // A fault shows within a few cycles of the mains: what a converter does about it, and what the
-// capacitors behind it still give. Slower things (a start, a pause between restarts) are looked for
-// in other ways.
+// capacitors behind it still give. A start is looked at by itself; slower things (a pause between
+// restarts) are not seen.
 constexpr double longest_s = 0.04;
 constexpr double same = 2e-3;
 // Ten times the usual one: a verdict is a matter of percents.
 constexpr double tolerance = 1e-2;
+// Started is what gives this share of the healthy circuit's output over a period; a fault is given
+// so many times as long for it as the healthy circuit takes, which must not take longer than this.
+constexpr double started = 0.5;
+constexpr double patience = 3.0;
+constexpr double late = 1.5;
+constexpr double longest_start_s = 1.0;
+
+double power_of(const Look& look) {
+    double power = 0.0;
+    for (const Look::Load& load : look.loads) {
+        power += std::abs(load.volts * load.amps);
+    }
+    return power;
+}
 
 std::string first_words(const base::Errors& errors) {
     return errors.empty() ? std::string("it did not say why") : errors.front().what;
@@ -31,8 +46,13 @@ std::string first_words(const base::Errors& errors) {
 FaultBench::FaultBench(const Subject& subject,
                        const Corner& corner,
                        const std::vector<Fault>& faults,
+                       bool starts,
                        const std::function<bool()>& interrupted)
-    : subject_(subject), corner_(corner), faults_(faults), interrupted_(interrupted) {
+    : subject_(subject),
+      corner_(corner),
+      faults_(faults),
+      interrupted_(interrupted),
+      starts_(starts) {
     if (prepare(interrupted)) {
         settle_healthy();
     }
@@ -65,6 +85,9 @@ bool FaultBench::prepare(const std::function<bool()>& interrupted) {
 }
 
 void FaultBench::settle_healthy() {
+    if (starts_ && simulation_->run_to(0.0) == Ending::reached) {
+        cold_ = simulation_->snapshot();
+    }
     StretchedRun lean(*simulation_, *model_, StretchedRun::Measuring::outlines);
     const Settling settling = settle(lean, *model_, period_s_, ScenarioRun::longest_settling_s);
     if (settling.ending == Ending::gave_up) {
@@ -83,6 +106,71 @@ void FaultBench::settle_healthy() {
     healthy_ = look(begin_s, ending);
     settled_ = simulation_->snapshot();
     settled_s_ = simulation_->now_s();
+    if (cold_ && power_of(healthy_) > 0.0) {
+        simulation_->restore(*cold_);
+        run_->forget();
+        plan_->begin_s = 0.0;
+        healthy_start_s_ = start_s(longest_start_s);
+    }
+}
+
+// When the loads' power over a period of the mains first comes to half of the healthy circuit's:
+// the end of that period, seconds after switching on. Nothing where it does not by `limit_s`.
+std::optional<double> FaultBench::start_s(double limit_s) {
+    for (int n = 1; n * period_s_ < limit_s + period_s_; ++n) {
+        const Ending ending = run_->run_to(n * period_s_);
+        was_interrupted_ = was_interrupted_ || ending == Ending::interrupted;
+        if (ending != Ending::reached) {
+            return std::nullopt;
+        }
+        if (power_of(look(0.0, ending)) >= started * power_of(healthy_)) {
+            return n * period_s_;
+        }
+    }
+    return std::nullopt;
+}
+
+// Switches the circuit on with the fault in it; false where that was interrupted.
+bool FaultBench::judge_start(std::size_t fault, FaultRun& result) {
+    if (!healthy_start_s_) {
+        return true;
+    }
+    simulation_->restore(*cold_);
+    run_->forget();
+    put_in(fault, 0.0, 0.0);
+    const double limit_s = patience * *healthy_start_s_ + 2.0 * period_s_;
+    const auto start = start_s(limit_s);
+    if (was_interrupted_) {
+        return false;
+    }
+    const std::string healthy = base::to_engineering(*healthy_start_s_, base::Unit::second);
+    if (!start) {
+        result.verdict = "does not start";
+        result.words = fmt::format(
+            "While it runs, nothing changes. Switched on with the fault, it does not start within "
+            "{}; the healthy circuit takes {}.",
+            base::to_engineering(limit_s, base::Unit::second),
+            healthy);
+    } else if (*start > late * *healthy_start_s_ + period_s_) {
+        result.verdict = "starts late";
+        result.words = fmt::format(
+            "While it runs, nothing changes. Switched on with the fault, it takes {} to start "
+            "instead of {}.",
+            base::to_engineering(*start, base::Unit::second),
+            healthy);
+    }
+    return true;
+}
+
+// Closes the fault's switch `at_s` after `begin_s`, the instant that the simulation stands at.
+void FaultBench::put_in(std::size_t fault, double begin_s, double at_s) {
+    const Model::Dormant& dormant = model_->dormant[fault];
+    plan_->begin_s = begin_s;
+    plan_->acts = {Act{.at_s = at_s,
+                       .switches = {{dormant.id, dormant.faulty}},
+                       .knobs = {},
+                       .key = "fault",
+                       .text = faults_[fault].id()}};
 }
 
 Look FaultBench::look(double since_s, Ending ending) const {
@@ -155,13 +243,7 @@ std::optional<FaultRun> FaultBench::run(std::size_t number) {
     }
     simulation_->restore(*settled_);
     run_->forget();
-    const Model::Dormant& dormant = model_->dormant[number];
-    plan_->begin_s = settled_s_;
-    plan_->acts = {Act{.at_s = first_act_s(period_s_),
-                       .switches = {{dormant.id, dormant.faulty}},
-                       .knobs = {},
-                       .key = "fault",
-                       .text = result.fault.id()}};
+    put_in(number, settled_s_, first_act_s(period_s_));
     const double fault_s = settled_s_ + first_act_s(period_s_);
     const int periods = std::max(2, static_cast<int>(std::floor(longest_s / period_s_ + 0.5)));
     Look now = healthy_;
@@ -183,6 +265,9 @@ std::optional<FaultRun> FaultBench::run(std::size_t number) {
     result.figures = figures_of(*run_, *model_);
     result.story = now.story;
     result.ledger_in_order = run_->ledger().in_order();
+    if (result.verdict == "no change" && !judge_start(number, result)) {
+        return std::nullopt;
+    }
     return result;
 }
 

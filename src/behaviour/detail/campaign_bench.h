@@ -28,10 +28,12 @@ struct Subject {
 
 class FaultBench {
 public:
-    // Settles the healthy circuit. Where that is not possible, every run says why.
+    // Settles the healthy circuit. Where that is not possible, every run says why. `starts`: faults
+    // that change nothing are tried from switching on, too.
     FaultBench(const Subject& subject,
                const Corner& corner,
                const std::vector<Fault>& faults,
+               bool starts,
                const std::function<bool()>& interrupted);
 
     // The run of the fault of that number; nothing where it was interrupted.
@@ -42,6 +44,9 @@ private:
     void settle_healthy();
     Look look(double since_s, Ending ending) const;
     bool is_certain(const Look& now, const Look& before) const;
+    void put_in(std::size_t fault, double begin_s, double at_s);
+    std::optional<double> start_s(double limit_s);
+    bool judge_start(std::size_t fault, FaultRun& result);
 
     const Subject& subject_;
     Corner corner_;
@@ -53,8 +58,10 @@ private:
     std::shared_ptr<DeedPlan> plan_ = std::make_shared<DeedPlan>();
     std::optional<Simulation> simulation_;
     std::optional<StretchedRun> run_;
-    std::shared_ptr<const Snapshot> settled_;
+    std::shared_ptr<const Snapshot> cold_, settled_;
     double period_s_ = 0.0, settled_s_ = 0.0;
+    bool starts_ = false;
+    std::optional<double> healthy_start_s_;  // not there where starts are not looked at
     Look healthy_;
 };
 

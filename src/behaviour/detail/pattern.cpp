@@ -67,4 +67,13 @@ const Hop& PatternCache::hop(Pattern& from, Pattern& to) {
     return *from.hops.back();
 }
 
+void PatternCache::forget_habits() {
+    for (Pattern* pattern : order_) {
+        pattern->habits = {};
+        for (const auto& hop : pattern->hops) {
+            hop->habits = {};
+        }
+    }
+}
+
 }  // namespace etchback::behaviour::detail

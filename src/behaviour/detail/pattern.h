@@ -93,6 +93,8 @@ public:
     const std::vector<Pattern*>& all() const { return order_; }
     // Made when first asked for, kept with `from`.
     const Hop& hop(Pattern& from, Pattern& to);
+    // What comes after does not depend on what was run before.
+    void forget_habits();
 
 private:
     struct Hash {
