@@ -95,9 +95,10 @@ void print(const behaviour::FaultCampaign& campaign, const std::string& name, st
         out << (dull ? wrapped(fmt::format("{}", fmt::join(names, ", "))) : text_table(rows));
         from = to;
     }
-    out << "\nEach fault is watched for 40 ms from steady use. What takes longer is not seen: a "
-           "start that\n"
-           "fails, a supply that runs down, slow heat.\n";
+    out << "\nEach fault is watched for 40 ms from steady use; at the lowest supply, one that "
+           "changes "
+           "nothing\n"
+           "is tried from switching on, too. Slow heat is not seen.\n";
     out << "\nSimulated, not tried out. Make no fault on a live item: mains voltage kills, and "
            "parts burst.\n";
 }

@@ -27,7 +27,9 @@ constexpr double tolerance = 1e-2;
 constexpr double started = 0.5;
 constexpr double patience = 3.0;
 constexpr double late = 1.5;
-constexpr double longest_start_s = 1.0;
+constexpr double longest_start_s = 4.0;
+// What has started must still run after this: a supply that is not fed runs down.
+constexpr double running_s = 0.1;
 
 double power_of(const Look& look) {
     double power = 0.0;
@@ -130,6 +132,23 @@ std::optional<double> FaultBench::start_s(double limit_s) {
     return std::nullopt;
 }
 
+// From a start on: the end of the first period, up to `limit_s`, in which the output is below half
+// of the healthy circuit's again.
+std::optional<double> FaultBench::stop_s(double limit_s) {
+    for (double now = simulation_->now_s(); now < limit_s;) {
+        now += period_s_;
+        const Ending ending = run_->run_to(now);
+        was_interrupted_ = was_interrupted_ || ending == Ending::interrupted;
+        if (ending != Ending::reached) {
+            return std::nullopt;
+        }
+        if (power_of(look(0.0, ending)) < started * power_of(healthy_)) {
+            return now;
+        }
+    }
+    return std::nullopt;
+}
+
 // Switches the circuit on with the fault in it; false where that was interrupted.
 bool FaultBench::judge_start(std::size_t fault, FaultRun& result) {
     if (!healthy_start_s_) {
@@ -140,9 +159,6 @@ bool FaultBench::judge_start(std::size_t fault, FaultRun& result) {
     put_in(fault, 0.0, 0.0);
     const double limit_s = patience * *healthy_start_s_ + 2.0 * period_s_;
     const auto start = start_s(limit_s);
-    if (was_interrupted_) {
-        return false;
-    }
     const std::string healthy = base::to_engineering(*healthy_start_s_, base::Unit::second);
     if (!start) {
         result.verdict = "does not start";
@@ -151,6 +167,13 @@ bool FaultBench::judge_start(std::size_t fault, FaultRun& result) {
             "{}; the healthy circuit takes {}.",
             base::to_engineering(limit_s, base::Unit::second),
             healthy);
+    } else if (const auto end = stop_s(*start + running_s)) {
+        result.verdict = "restarts";
+        result.words = fmt::format(
+            "For some cycles of the mains, nothing changes. Switched on with the fault, it starts "
+            "after {} and stops by {}.",
+            base::to_engineering(*start, base::Unit::second),
+            base::to_engineering(*end, base::Unit::second));
     } else if (*start > late * *healthy_start_s_ + period_s_) {
         result.verdict = "starts late";
         result.words = fmt::format(
@@ -159,7 +182,7 @@ bool FaultBench::judge_start(std::size_t fault, FaultRun& result) {
             base::to_engineering(*start, base::Unit::second),
             healthy);
     }
-    return true;
+    return !was_interrupted_;
 }
 
 // Closes the fault's switch `at_s` after `begin_s`, the instant that the simulation stands at.

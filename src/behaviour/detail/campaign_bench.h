@@ -46,6 +46,7 @@ private:
     bool is_certain(const Look& now, const Look& before) const;
     void put_in(std::size_t fault, double begin_s, double at_s);
     std::optional<double> start_s(double limit_s);
+    std::optional<double> stop_s(double limit_s);
     bool judge_start(std::size_t fault, FaultRun& result);
 
     const Subject& subject_;
