@@ -16,6 +16,7 @@ namespace {
 using namespace detail;
 
 constexpr double least_separation = 1.6;  // standard deviations between copper and laminate
+constexpr double least_coherence = 0.55;  // areas, not grain
 constexpr double least_read = 0.3;        // share of the board
 
 std::uint8_t byte_of(Surface s) {
@@ -65,8 +66,8 @@ SidePicture picture_of(const StraightSide& side,
     // A photo in which hardly any of the surface looks like the two classes was not understood.
     const double read = static_cast<double>(cv::countNonZero(classes.covers.board)) /
                         std::max(1, cv::countNonZero(work.inside));
-    picture.trusted =
-        classes.empty || (classes.separation >= least_separation && read >= least_read);
+    picture.trusted = classes.empty || (classes.separation >= least_separation &&
+                                        classes.coherence >= least_coherence && read >= least_read);
     return picture;
 }
 

@@ -163,9 +163,46 @@ double agreement(const TwoClasses& two, const WorkPicture& work, const cv::Mat& 
     return share(1) - share(0);
 }
 
+// How far neighbours a little apart are of one kind, beyond what chance would give: 1 for areas
+// with clear edges, 0 for grain.
+double coherence(const TwoClasses& two, const WorkPicture& work, const cv::Mat& weight) {
+    const auto second_at = [&](cv::Point p) {
+        const cv::Point cell(std::min(two.light.cols - 1, static_cast<int>(p.x / two.cell_px)),
+                             std::min(two.light.rows - 1, static_cast<int>(p.y / two.cell_px)));
+        const cv::Vec3f v = work.colour.at<cv::Vec3f>(p) - two.light.at<cv::Vec3f>(cell);
+        return two.clouds[1].log_density(v) > two.clouds[0].log_density(v) ? 1.0 : 0.0;
+    };
+    constexpr int stride = 3;
+    const int apart = std::max(2, cvRound(0.2 * work.px_per_mm));
+    double pairs = 0.0;
+    double both = 0.0;
+    double one = 0.0;
+    for (int y = 0; y + apart < weight.rows; y += stride) {
+        for (int x = 0; x + apart < weight.cols; x += stride) {
+            const cv::Point across(x + apart, y);
+            const cv::Point down(x, y + apart);
+            if (weight.at<float>(y, x) <= 0.0F || weight.at<float>(across) <= 0.0F ||
+                weight.at<float>(down) <= 0.0F) {
+                continue;
+            }
+            const double here = second_at({x, y});
+            for (const cv::Point& q : {across, down}) {
+                const double there = second_at(q);
+                pairs += 1.0;
+                both += here * there;
+                one += 0.5 * (here + there);
+            }
+        }
+    }
+    const double share = one / std::max(1.0, pairs);
+    const double spread = share * (1.0 - share);
+    return spread > 1e-4 ? (both / std::max(1.0, pairs) - share * share) / spread : 0.0;
+}
+
 struct Learned {
     TwoClasses two;
     bool sure = false;  // that the second class is copper
+    double coherence = 0.0;
 };
 
 // Tries every start and keeps what describes the picture best, or what was said about it.
@@ -193,9 +230,11 @@ Learned learn(const WorkPicture& work, const FirstGuess& guess, const cv::Mat& f
         }
         TwoClasses found =
             learn_two(work.colour, weight, turned, told ? fixed : cv::Mat(), work.px_per_mm);
-        const double score = found.likelihood + (told ? 10.0 * agreement(found, work, fixed) : 0.0);
+        const double areas = coherence(found, work, weight);
+        const double score =
+            found.likelihood + 0.8 * areas + (told ? 10.0 * agreement(found, work, fixed) : 0.0);
         if (best.two.light.empty() || score > best_score) {
-            best = {std::move(found), told || guess.second_is_copper};
+            best = {std::move(found), told || guess.second_is_copper, areas};
             best_score = score;
         }
     }
@@ -264,6 +303,7 @@ SideClasses classify_side(const WorkPicture& work,
     SideClasses classes;
     classes.covers = find_covers(work, learned.two, strange);
     classes.separation = learned.two.separation;
+    classes.coherence = learned.coherence;
     const cv::Mat second = smoothed(odds, classes.covers.board, work.px_per_mm);
     const bool is_copper = learned.sure || vote_for_second(work, classes.covers, second) >= 0.0;
     classes.copper = is_copper ? second : cv::Mat(1.0F - second);

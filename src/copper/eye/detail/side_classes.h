@@ -14,6 +14,7 @@ struct SideClasses {
     cv::Mat copper;  // CV_32F, probability at each work pixel
     Covers covers;
     double separation = 0.0;  // of copper and laminate, in standard deviations
+    double coherence = 0.0;   // 1: areas with clear edges, 0: grain
     bool empty = false;       // no copper on this side
 };
 
