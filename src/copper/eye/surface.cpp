@@ -66,7 +66,7 @@ SidePicture picture_of(const StraightSide& side,
     // A photo in which hardly any of the surface looks like the two classes was not understood.
     const double read = static_cast<double>(cv::countNonZero(classes.covers.board)) /
                         std::max(1, cv::countNonZero(work.inside));
-    picture.trusted = classes.empty || (classes.separation >= least_separation &&
+    picture.trusted = classes.empty || (classes.sharp && classes.separation >= least_separation &&
                                         classes.coherence >= least_coherence && read >= least_read);
     return picture;
 }

@@ -132,8 +132,8 @@ cv::Vec2f lamp_hue(const WorkPicture& work) {
 // Metal that reaches the middle of a part's place is its body's.
 void give_middle_to_body(const cv::RotatedRect& frame, cv::Mat& metal) {
     cv::RotatedRect middle = frame;
-    middle.size.width *= 0.35F;
-    middle.size.height *= 0.35F;
+    middle.size.width *= 0.2F;
+    middle.size.height *= 0.2F;
     const cv::Mat core = filled(middle, 0.0, metal.size());
     cv::Mat pieces;
     const int count =
@@ -160,8 +160,15 @@ void give_middle_to_body(const cv::RotatedRect& frame, cv::Mat& metal) {
 // board does. Its solder stays what it is.
 void fill_frames(const cv::Mat& other, const cv::Mat& print, double mm, Covers& covers) {
     constexpr double least_strange = 0.12;
-    for (const cv::RotatedRect& frame : printed_frames(print, mm)) {
-        const cv::Mat inner = filled(frame, -0.3 * mm, other.size());
+    std::vector<cv::RotatedRect> frames = printed_frames(print, mm);
+    for (const cv::RotatedRect& frame : frames_between_strokes(print, covers.metal, mm)) {
+        frames.push_back(frame);
+    }
+    for (const cv::RotatedRect& frame : frames) {
+        cv::RotatedRect heart = frame;
+        heart.size.width *= 0.6F;
+        heart.size.height *= 0.6F;
+        const cv::Mat inner = filled(heart, 0.0, other.size());
         const int all = cv::countNonZero(inner);
         if (frame.size.area() > 0.3F * static_cast<float>(other.total())) {
             continue;  // the edge of the board

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <functional>
 #include <opencv2/imgproc.hpp>
 #include <set>
 
@@ -51,7 +52,131 @@ double to_border(const cv::RotatedRect& frame, cv::Point2f p) {
     return std::abs(std::max(u, v));
 }
 
+struct Segment {
+    cv::Point2d from;
+    cv::Point2d way;  // of length 1
+    double length = 0.0;
+};
+
+// Straight strokes; gaps are bridged, where pins of the part hide them.
+std::vector<Segment> segments_in(const cv::Mat& print, double px_per_mm) {
+    constexpr double least_mm = 1.7;
+    constexpr double widest_gap_mm = 1.1;
+    constexpr double least_drawn_mm = 0.9;
+    std::vector<cv::Vec4i> lines;
+    cv::HoughLinesP(print,
+                    lines,
+                    1.0,
+                    CV_PI / 180,
+                    cvRound(least_drawn_mm * px_per_mm),
+                    least_mm * px_per_mm,
+                    widest_gap_mm * px_per_mm);
+    std::vector<Segment> segments;
+    for (const cv::Vec4i& l : lines) {
+        const cv::Point2d way(l[2] - l[0], l[3] - l[1]);
+        const double length = cv::norm(way);
+        segments.push_back({cv::Point2d(l[0], l[1]), way / length, length});
+    }
+    return segments;
+}
+
+// The rectangle between two strokes that face each other; of no size where they do not.
+cv::RotatedRect between(const Segment& a, const Segment& b, double px_per_mm) {
+    constexpr double least_mm = 0.9;
+    constexpr double most_mm = 20.0;
+    constexpr double stroke_mm = 0.2;
+    constexpr double alike = 0.75;
+    constexpr double least_aspect = 0.22;  // narrower: the two edges of a track
+    if (std::abs(a.way.dot(b.way)) < 0.997 ||
+        std::min(a.length, b.length) < alike * std::max(a.length, b.length)) {
+        return {};
+    }
+    const cv::Point2d across(-a.way.y, a.way.x);
+    const cv::Point2d middle_a = a.from + 0.5 * a.length * a.way;
+    const cv::Point2d middle_b = b.from + 0.5 * b.length * b.way;
+    const double distance = std::abs((middle_b - middle_a).dot(across)) / px_per_mm;
+    const double shift = std::abs((middle_b - middle_a).dot(a.way));
+    const double length = 0.5 * (a.length + b.length);
+    if (distance < least_mm || distance > most_mm || distance * px_per_mm < least_aspect * length ||
+        length > most_mm * px_per_mm || shift > 0.12 * length + 0.1 * px_per_mm) {
+        return {};
+    }
+    const double turn = std::atan2(a.way.y, a.way.x) * 180.0 / CV_PI;
+    return {cv::Point2f(0.5 * (middle_a + middle_b)),
+            cv::Size2f(static_cast<float>(length + stroke_mm * px_per_mm),
+                       static_cast<float>((distance + stroke_mm) * px_per_mm)),
+            static_cast<float>(turn)};
+}
+
+// Shares of the border along which a mask is met.
+struct Drawn {
+    double all = 0.0;
+    double least_side = 1.0;
+};
+
+Drawn drawn_share(const cv::RotatedRect& frame, const cv::Mat& near_mask) {
+    cv::Point2f corners[4];
+    frame.points(corners);
+    int met = 0;
+    int all = 0;
+    Drawn drawn;
+    for (std::size_t side = 0; side < 4; ++side) {
+        const cv::Point2f from = corners[side];
+        const cv::Point2f way = corners[(side + 1) % 4] - from;
+        const int steps = std::max(1, cvRound(cv::norm(way)));
+        int of_side = 0;
+        for (int i = 0; i < steps; ++i) {
+            const cv::Point p = from + way * (static_cast<float>(i) / static_cast<float>(steps));
+            const bool inside =
+                p.x >= 0 && p.y >= 0 && p.x < near_mask.cols && p.y < near_mask.rows;
+            of_side += inside && near_mask.at<std::uint8_t>(p) != 0 ? 1 : 0;
+        }
+        met += of_side;
+        all += steps;
+        drawn.least_side = std::min(drawn.least_side, static_cast<double>(of_side) / steps);
+    }
+    drawn.all = static_cast<double>(met) / all;
+    return drawn;
+}
+
 }  // namespace
+
+std::vector<cv::RotatedRect> frames_between_strokes(const cv::Mat& print,
+                                                    const cv::Mat& metal,
+                                                    double px_per_mm) {
+    constexpr std::size_t most_segments = 600;
+    constexpr double least_print = 0.45;
+    constexpr double least_in_all = 0.7;
+    constexpr double least_of_side = 0.4;
+    cv::Mat near_print;
+    cv::dilate(print, near_print, disc(0.12 * px_per_mm));
+    cv::Mat near_all;
+    cv::dilate(print | metal, near_all, disc(0.12 * px_per_mm));
+    std::vector<Segment> segments = segments_in(print, px_per_mm);
+    std::ranges::stable_sort(segments, std::greater{}, &Segment::length);
+    segments.resize(std::min(segments.size(), most_segments));
+    std::vector<cv::RotatedRect> frames;
+    for (std::size_t i = 0; i < segments.size(); ++i) {
+        for (std::size_t j = i + 1; j < segments.size(); ++j) {
+            const cv::RotatedRect frame = between(segments[i], segments[j], px_per_mm);
+            if (frame.size.area() <= 0.0F) {
+                continue;
+            }
+            const bool again = std::ranges::any_of(frames, [&](const cv::RotatedRect& known) {
+                return cv::norm(known.center - frame.center) < 0.4 * px_per_mm &&
+                       std::abs(known.size.area() - frame.size.area()) < 0.2F * known.size.area();
+            });
+            if (again || drawn_share(frame, near_print).all < least_print) {
+                continue;
+            }
+            const Drawn drawn = drawn_share(frame, near_all);
+            if (drawn.all >= least_in_all && drawn.least_side >= least_of_side) {
+                frames.push_back(frame);
+            }
+        }
+    }
+    return frames;
+}
 
 cv::Mat leads_in(const cv::Mat& metal, const cv::Mat& holes, double px_per_mm) {
     constexpr double joint_mm = 0.5;  // least radius of a joint that a wire comes from

@@ -15,6 +15,12 @@ cv::Mat leads_in(const cv::Mat& metal, const cv::Mat& holes, double px_per_mm);
 // most of two sides. `print`: CV_8U, thin strokes.
 std::vector<cv::RotatedRect> printed_frames(const cv::Mat& print, double px_per_mm);
 
+// Rectangles between two straight strokes of print that face each other, where print and the
+// metal of pins draw most of the other sides, too: frames that pins cut into pieces.
+std::vector<cv::RotatedRect> frames_between_strokes(const cv::Mat& print,
+                                                    const cv::Mat& metal,
+                                                    double px_per_mm);
+
 // The rectangle grown on every side, filled.
 cv::Mat filled(const cv::RotatedRect& frame, double grow_px, cv::Size size);
 

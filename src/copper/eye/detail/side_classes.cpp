@@ -311,9 +311,10 @@ SideClasses classify_side(const WorkPicture& work,
     classes.copper.setTo(0.97F, classes.covers.metal);
     classes.copper.setTo(0.0F, work.holes & ~classes.covers.metal);
     classes.copper.setTo(0.0F, work.inside == 0);
+    classes.sharp = steepness(work, learned.two, classes.covers.board) >= least_steepness ||
+                    cv::countNonZero(told == 1) > 0;
     if (!masked && cv::countNonZero(told == 1) == 0) {
-        const double steep = steepness(work, learned.two, classes.covers.board);
-        if (without_copper || steep < least_steepness) {
+        if (without_copper || !classes.sharp) {
             clear_copper(classes);
         }
     }

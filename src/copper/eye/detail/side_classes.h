@@ -15,6 +15,7 @@ struct SideClasses {
     Covers covers;
     double separation = 0.0;  // of copper and laminate, in standard deviations
     double coherence = 0.0;   // 1: areas with clear edges, 0: grain
+    bool sharp = false;       // the edges between them, or a stroke shows copper
     bool empty = false;       // no copper on this side
 };
 
