@@ -1,5 +1,6 @@
 #include <algorithm>
 #include <cmath>
+#include <optional>
 
 #include "drawing/detail/label_nets.h"
 #include "drawing/detail/label_room.h"
@@ -51,7 +52,17 @@ struct Job {
     const circuit::Domains& domains;
     const Options& options;
     const Model& model;
+    bool plain = false;  // without lines, rails and symmetries
 };
+
+// For circuits so dense that wishes stand in each other's way.
+void make_plain(Model& model) {
+    model.links.clear();
+    model.symmetries.clear();
+    for (ModelNet& net : model.nets) {
+        net.rail = Rail::none;
+    }
+}
 
 double price_of(const Layout& one) {
     return one.routing.price() + look_price(one.model, one.placement);
@@ -62,9 +73,16 @@ Layout attempt(const Job& job, int seed, double room) {
     const int parts = static_cast<int>(job.model.parts.size());
     const Effort effort{
         static_cast<std::uint64_t>(seed), std::min(27000, 3000 + 270 * parts), room};
-    const Placement first = place(job.model, effort);
+    Model rough = job.model;
+    if (job.plain) {
+        make_plain(rough);
+    }
+    const Placement first = place(rough, effort);
     Layout one;
     one.model = model_of(job.circuit, job.domains, job.options, heights_seen(job.model, first));
+    if (job.plain) {
+        make_plain(one.model);
+    }
     one.placement = place(one.model, effort, &first);
     one.routing = route(one.model, one.placement, Care::quick);
     one.price = price_of(one);
@@ -97,10 +115,128 @@ Layout lay_out(const Job& job) {
             best = std::move(wider);
         }
     }
+    Job plain = job;
+    plain.plain = true;
+    for (const double room : {0.0, 1.0, 4.0, 8.0}) {
+        if (best.routing.complete) {
+            break;
+        }
+        Layout other = attempt(plain, 1, room);
+        if (other.price < best.price) {
+            best = std::move(other);
+        }
+    }
     Layout fine = best;
     fine.routing = route(fine.model, fine.placement, Care::full);
     fine.price = price_of(fine);
     return fine.price < best.price ? fine : best;
+}
+
+// The variant of a part that stands as asked; the most natural one if there is none.
+int variant_as(const ModelPart& part, const std::optional<Orientation>& turned) {
+    for (std::size_t i = 0; turned && i < part.variants.size(); ++i) {
+        if (part.variants[i].orientation == *turned) {
+            return static_cast<int>(i);
+        }
+    }
+    return 0;
+}
+
+// In the middle of the parts that it is wired to and that have a place.
+Step place_for(const Model& model,
+               const Placement& placement,
+               const std::vector<char>& known,
+               std::size_t part) {
+    double x = 0.0, y = 0.0;
+    int count = 0;
+    for (const int net : model.parts[part].nets) {
+        const ModelNet& n = model.nets[static_cast<std::size_t>(net)];
+        for (const PinOf& pin : n.pins) {
+            const auto other = static_cast<std::size_t>(pin.part);
+            if (known[other] && n.pins.size() < 8) {
+                x += placement.at[other].x;
+                y += placement.at[other].y;
+                ++count;
+            }
+        }
+    }
+    return count == 0 ? Step{0, 0}
+                      : Step{static_cast<int>(std::lround(x / count)),
+                             static_cast<int>(std::lround(y / count))};
+}
+
+// Each isolation line in the middle between what stands on its sides.
+void set_lines(const Model& model, Placement& placement) {
+    placement.lines.assign(static_cast<std::size_t>(std::max(0, model.zones - 1)), 0.0);
+    for (std::size_t line = 0; line < placement.lines.size(); ++line) {
+        double left = -1e9, right = 1e9;
+        for (std::size_t i = 0; i < model.parts.size(); ++i) {
+            const ModelPart& part = model.parts[i];
+            const Variant& v = part.variants[static_cast<std::size_t>(placement.variant[i])];
+            if (part.astride == static_cast<int>(line)) {
+                left = right = placement.at[i].x + (v.body.left + v.body.right) / 2.0;
+                break;
+            }
+            if (part.astride >= 0) {
+                continue;
+            }
+            if (part.zone <= static_cast<int>(line)) {
+                left = std::max(left, placement.at[i].x + v.bounds.right);
+            } else {
+                right = std::min(right, placement.at[i].x + v.bounds.left);
+            }
+        }
+        placement.lines[line] = std::round(left < -1e8   ? right
+                                           : right > 1e8 ? left
+                                                         : (left + right) / 2.0);
+    }
+}
+
+// From an earlier drawing: what was there stays, what is new finds its place.
+std::optional<Layout> follow(const Job& job) {
+    const std::vector<Stand>& before = job.options.nudges.before;
+    Layout one;
+    one.model = job.model;
+    const auto count = one.model.parts.size();
+    one.placement.at.assign(count, {});
+    one.placement.variant.assign(count, 0);
+    std::vector<char> known(count, 0);
+    std::size_t found = 0;
+    for (const Stand& stand : before) {
+        const auto part = job.circuit.part(stand.part);
+        if (!part || !stand.at) {
+            continue;
+        }
+        const auto i = static_cast<std::size_t>(part->index);
+        one.placement.at[i] = {static_cast<int>(std::lround(stand.at->x)),
+                               static_cast<int>(std::lround(stand.at->y))};
+        one.placement.variant[i] = variant_as(one.model.parts[i], stand.turned);
+        found += !known[i];
+        known[i] = 1;
+    }
+    if (2 * found < count) {
+        return std::nullopt;
+    }
+    for (std::size_t i = 0; i < count; ++i) {
+        if (!known[i]) {
+            one.placement.at[i] = place_for(one.model, one.placement, known, i);
+        }
+    }
+    one.model =
+        model_of(job.circuit, job.domains, job.options, heights_seen(one.model, one.placement));
+    for (const Stand& stand : before) {
+        if (const auto part = job.circuit.part(stand.part)) {
+            const auto i = static_cast<std::size_t>(part->index);
+            one.placement.variant[i] = variant_as(one.model.parts[i], stand.turned);
+        }
+    }
+    set_lines(one.model, one.placement);
+    Effort effort{1, 60 * static_cast<int>(count), 0.0};
+    effort.cool = true;
+    one.placement = place(one.model, effort, &one.placement);
+    one.routing = route(one.model, one.placement, Care::tidy);
+    one.price = price_of(one);
+    return one.routing.complete ? std::optional<Layout>(std::move(one)) : std::nullopt;
 }
 
 void add_parts(const Model& model, const Placement& placement, Drawing& drawing) {
@@ -226,7 +362,13 @@ void add_isolation(const circuit::Domains& domains,
 Drawing draw(const circuit::Circuit& circuit,
              const circuit::Domains& domains,
              const Options& options) {
-    const Layout layout = lay_out({circuit, domains, options, model_of(circuit, domains, options)});
+    const Model natural = model_of(circuit, domains, options);
+    const Job job{circuit, domains, options, natural};
+    std::optional<Layout> followed;
+    if (!options.nudges.before.empty()) {
+        followed = follow(job);
+    }
+    const Layout layout = followed ? std::move(*followed) : lay_out(job);
     const Model& model = layout.model;
     Drawing drawing;
     add_parts(model, layout.placement, drawing);
@@ -242,6 +384,14 @@ Drawing draw(const circuit::Circuit& circuit,
         add_net_names(circuit, drawing);
     }
     return drawing;
+}
+
+std::vector<Stand> stands_of(const Drawing& drawing, const circuit::Circuit& circuit) {
+    std::vector<Stand> stands;
+    for (const PlacedPart& placed : drawing.parts) {
+        stands.push_back({circuit[placed.part].name, placed.at, placed.orientation});
+    }
+    return stands;
 }
 
 }  // namespace etchback::drawing

@@ -68,7 +68,8 @@ struct Symbol {
 };
 
 // The symbol of a part in its natural position: two-pin parts lie horizontally with their first
-// pin left (the positive one for polarised parts, the anode of a diode), transistors have their
+// pin left (the positive one for polarised parts, the anode of a diode) but a DC supply, which
+// stands with its plus on top; transistors have their
 // control pin left and the more positive main pin on top, ICs are boxes whose pins are grouped:
 // inputs left, outputs right, supply on top, ground below. Every pin of the part that is
 // drawn is there exactly once; a part whose pins do not fit its kind's symbol is a box.

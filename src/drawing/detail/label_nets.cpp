@@ -97,6 +97,17 @@ bool written_at_a_pin(const circuit::Circuit& circuit, circuit::NetId net) {
     });
 }
 
+// A wire between two or three pins of which none meets the world: its name would say nothing that
+// the eye does not see.
+bool is_plain(const circuit::Circuit& circuit, circuit::NetId net) {
+    const auto& pins = circuit[net].pins;
+    return pins.size() <= 3 && !circuit[net].note &&
+           std::none_of(pins.begin(), pins.end(), [&](const circuit::PinRef& ref) {
+               return circuit[ref.part].kind.off_board ||
+                      circuit[ref.part].kind.family.find("connector") != std::string::npos;
+           });
+}
+
 }  // namespace
 
 void add_net_names(const circuit::Circuit& circuit, Drawing& drawing) {
@@ -107,7 +118,8 @@ void add_net_names(const circuit::Circuit& circuit, Drawing& drawing) {
             std::any_of(drawing.signs.begin(), drawing.signs.end(), [&](const NetSign& sign) {
                 return sign.net == wire.net && sign.text == name;
             });
-        if (shown || !named_by_person(name) || written_at_a_pin(circuit, wire.net)) {
+        if (shown || is_plain(circuit, wire.net) || !named_by_person(name) ||
+            written_at_a_pin(circuit, wire.net)) {
             continue;
         }
         if (const std::optional<Label> label = place_name(name, wire.net.index, wire, taken)) {

@@ -26,7 +26,17 @@ struct Shift {
 class Annealer {
 public:
     Annealer(const Model& model, const Effort& effort, const Aims& aims, State& state)
-        : model_(model), effort_(effort), aims_(aims), state_(state), dice_(effort.seed * 7919) {}
+        : model_(model), effort_(effort), aims_(aims), state_(state), dice_(effort.seed * 7919) {
+        find_lines(true, columns_);
+        find_lines(false, rows_);
+        twins_.assign(model.parts.size(), {-1, -1});
+        for (std::size_t s = 0; s < model.symmetries.size(); ++s) {
+            for (const Twins& t : model.symmetries[s]) {
+                twins_[at(t.left)] = {t.right, static_cast<int>(s)};
+                twins_[at(t.right)] = {t.left, static_cast<int>(s)};
+            }
+        }
+    }
 
     void run(double hot) {
         const int stages = 24;
@@ -61,7 +71,7 @@ public:
         for (int round = 0; round < 20; ++round) {
             bool clean = true;
             for (const int part : order) {
-                if (state_.overlaps(part)) {
+                if (!model_.parts[at(part)].fixed && state_.overlaps(part)) {
                     clean = false;
                     move_to_free_place(part);
                 }
@@ -91,15 +101,139 @@ private:
 
     void add(int part, Step to, int variant) {
         const ModelPart& p = model_.parts[at(part)];
+        if (p.fixed) {
+            return;
+        }
         if (p.astride >= 0) {
             to.x = x_astride(model_, part, variant, state_.placement().lines[at(p.astride)]);
         }
         shifts_.push_back({part, to, variant});
     }
 
+    // The parts in line with each other, by part; a part alone has an empty line.
+    void find_lines(bool upright, std::vector<std::vector<int>>& lines) {
+        lines.assign(model_.parts.size(), {});
+        std::vector<std::vector<int>> next(model_.parts.size());
+        for (const Link& link : model_.links) {
+            if (link.upright == upright) {
+                next[at(link.a)].push_back(link.b);
+                next[at(link.b)].push_back(link.a);
+            }
+        }
+        for (int part = 0; part < static_cast<int>(model_.parts.size()); ++part) {
+            std::vector<int>& line = lines[at(part)];
+            line.push_back(part);
+            for (std::size_t i = 0; i < line.size(); ++i) {
+                for (const int other : next[at(line[i])]) {
+                    if (std::find(line.begin(), line.end(), other) == line.end()) {
+                        line.push_back(other);
+                    }
+                }
+            }
+        }
+    }
+
+    // A move of one part often takes its line along, and its twin to the other side.
+    void widen() {
+        if (shifts_.size() != 1) {
+            return;
+        }
+        const Shift first = shifts_[0];
+        const Step by{first.at.x - where(first.part).x, first.at.y - where(first.part).y};
+        const bool turned = first.variant != variant_of(first.part);
+        if (!turned && dice_.chance(0.5)) {
+            const auto& line = (dice_.chance(0.6) ? columns_ : rows_)[at(first.part)];
+            for (const int other : line) {
+                if (other != first.part) {
+                    add(other, {where(other).x + by.x, where(other).y + by.y}, variant_of(other));
+                }
+            }
+        }
+        if (dice_.chance(0.6)) {
+            mirror_shifts();
+        }
+    }
+
+    void mirror_shifts() {
+        const std::size_t count = shifts_.size();
+        for (std::size_t i = 0; i < count; ++i) {
+            const Shift s = shifts_[i];
+            const auto [other, symmetry] = twins_[at(s.part)];
+            const auto moved_too = std::any_of(
+                shifts_.begin(), shifts_.end(), [&](const Shift& t) { return t.part == other; });
+            if (other < 0 || moved_too) {
+                continue;
+            }
+            int variant = variant_of(other);
+            const ModelPart& mine = model_.parts[at(s.part)];
+            const ModelPart& theirs = model_.parts[at(other)];
+            const Variant& shape = mine.variants[at(s.variant)];
+            if (!mirrors(shape, theirs.variants[at(variant)])) {
+                for (std::size_t v = 0; v < theirs.variants.size(); ++v) {
+                    if (mirrors(shape, theirs.variants[v])) {
+                        variant = static_cast<int>(v);
+                        break;
+                    }
+                }
+            }
+            const Symmetry& all = model_.symmetries[at(symmetry)];
+            const int lead = all[0].left == s.part || all[0].right == s.part;
+            const Box& mb = shape.body;
+            const Box& tb = theirs.variants[at(variant)].body;
+            if (lead) {  // keeps the axis where it is
+                const double axis = state_.middle_of(all[0].left) + state_.middle_of(all[0].right);
+                const double middle = axis - (2.0 * s.at.x + mb.left + mb.right);
+                add(other,
+                    {static_cast<int>(std::lround((middle - tb.left - tb.right) / 2.0)), s.at.y},
+                    variant);
+                continue;
+            }
+            double axis = 0.0;
+            for (const int part : {all[0].left, all[0].right}) {
+                const auto shifted = std::find_if(
+                    shifts_.begin(), shifts_.end(), [&](const Shift& t) { return t.part == part; });
+                const double by =
+                    shifted == shifts_.end() ? 0.0 : 2.0 * (shifted->at.x - where(part).x);
+                axis += state_.middle_of(part) + by;
+            }
+            const double middle = axis - (2.0 * s.at.x + mb.left + mb.right);
+            add(other,
+                {static_cast<int>(std::lround((middle - tb.left - tb.right) / 2.0)), s.at.y},
+                variant);
+        }
+    }
+
+    // Sets a part right behind the one that it is linked with.
+    void propose_link() {
+        if (model_.links.empty()) {
+            return;
+        }
+        const Link& link = model_.links[at(dice_.below(static_cast<int>(model_.links.size())))];
+        const bool second = dice_.chance(0.5);
+        const int mover = second ? link.b : link.a;
+        const int pin = second ? link.pin_b : link.pin_a;
+        const Step target =
+            state_.pin_at(second ? PinOf{link.a, link.pin_a} : PinOf{link.b, link.pin_b});
+        const int variant = dice_.chance(0.6) ? variant_of(mover) : 0;
+        const Step own = model_.parts[at(mover)].variants[at(variant)].pins[at(pin)].at;
+        const int gap = dice_.between(1, 7) * (second ? 1 : -1);
+        const Step to =
+            link.upright ? Step{target.x, target.y + gap} : Step{target.x + gap, target.y};
+        add(mover, {to.x - own.x, to.y - own.y}, variant);
+    }
+
     void propose() {
+        propose_core();
+        widen();
+    }
+
+    void propose_core() {
         shifts_.clear();
         const int part = dice_.below(static_cast<int>(model_.parts.size()));
+        if (dice_.chance(0.15)) {
+            propose_link();
+            return;
+        }
         const double which = dice_.unit();
         if (which < 0.42) {
             propose_alignment(part, false);
@@ -333,6 +467,8 @@ private:
     int best_reach_ = 0;
     std::vector<Shift> shifts_, undo_;
     std::vector<int> movers_;
+    std::vector<std::vector<int>> columns_, rows_;  // per part
+    std::vector<std::pair<int, int>> twins_;        // per part: its twin and their symmetry, or -1
 };
 
 // The mean height of the other ends of the pin's net; returns below all, rails above.
@@ -346,7 +482,7 @@ double height_seen(const Model& model, const Placement& placement, int part, int
     const ModelNet& n = model.nets[at(net)];
     if (n.style != NetStyle::wired) {
         return n.style == NetStyle::returns ? own - 40.0
-               : n.style == NetStyle::rail  ? own + 40.0
+               : n.style == NetStyle::rail  ? own + (n.rail == Rail::bottom ? -40.0 : 40.0)
                                             : own;
     }
     double sum = 0.0;
@@ -398,11 +534,18 @@ Placement place(const Model& model, const Effort& effort, const Placement* start
     if (model.parts.empty()) {
         return first;
     }
+    for (std::size_t i = 0; i < model.parts.size(); ++i) {
+        if (model.parts[i].fixed) {
+            first.at[i] = model.parts[i].at;
+            first.variant[i] =
+                std::min(first.variant[i], static_cast<int>(model.parts[i].variants.size()) - 1);
+        }
+    }
     Prices prices;
     prices.room = effort.room;
-    State state(model, aims.at, first, prices);
+    State state(model, effort.cool ? first.at : aims.at, first, prices);
     Annealer annealer(model, effort, aims, state);
-    annealer.run(start != nullptr ? warm : hot);
+    annealer.run(effort.cool ? 0.5 : start != nullptr ? warm : hot);
     annealer.separate();
     annealer.polish(effort.moves / 4);
     return state.placement();

@@ -12,6 +12,7 @@ struct Effort {
     std::uint64_t seed = 1;
     int moves = 20000;
     double room = 0.0;  // extra space around every part
+    bool cool = false;  // only what is clearly better moves; all else stays near its start
 };
 
 // Where the wires of each pin's net lead to, seen from a placement.

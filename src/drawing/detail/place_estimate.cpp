@@ -163,7 +163,10 @@ double meet(const Span& a, const Span& b) {
 
 }  // namespace
 
-void estimate_wire(const std::vector<Pip>& pins, const WirePrices& prices, Estimate& out) {
+void estimate_wire(const std::vector<Pip>& pins,
+                   const WirePrices& prices,
+                   Estimate& out,
+                   Rail rail) {
     out.spans.clear();
     out.cost = 0.0;
     out.bounds = {0, 0, -1, -1};
@@ -172,7 +175,9 @@ void estimate_wire(const std::vector<Pip>& pins, const WirePrices& prices, Estim
     }
     Choice best;
     consider({false}, pins, prices, best);
-    consider({true}, pins, prices, best);
+    if (rail == Rail::none) {
+        consider({true}, pins, prices, best);
+    }
     out.cost = best.cost;
     add_spans({best.turned}, pins, best.trunk, out);
     if (out.spans.empty()) {

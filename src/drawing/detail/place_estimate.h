@@ -30,7 +30,11 @@ struct WirePrices {
     double wrong_way = 16.0;  // a wire that must turn back around its own part
 };
 
-void estimate_wire(const std::vector<Pip>& pins, const WirePrices& prices, Estimate& out);
+// A rail's trunk is level whatever it costs.
+void estimate_wire(const std::vector<Pip>& pins,
+                   const WirePrices& prices,
+                   Estimate& out,
+                   Rail rail = Rail::none);
 
 // What it costs that two nets' wires meet as estimated.
 double clash(const Estimate& a, const Estimate& b);

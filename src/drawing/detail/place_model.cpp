@@ -48,14 +48,96 @@ double lift_of(const Context& c, const Part& part, int first, int second) {
     return by_net;
 }
 
+bool is_held(const Context& c, int net) {
+    return net >= 0 && c.order.held[static_cast<std::size_t>(net)];
+}
+
+// From a net through a coil, a diode or a few ohms to another net that is held, not back to `from`.
+bool leads_on(const Context& c, int net, int from, int but_part) {
+    if (net < 0) {
+        return false;
+    }
+    for (const circuit::PinRef& ref : c.circuit.nets[static_cast<std::size_t>(net)].pins) {
+        const Part& part = c.circuit[ref.part];
+        const bool few_ohms = family(part, "resistor") && part.value().value_or(1e3) < 10.0;
+        const bool rectifier = family(part, "diode") && !family(part, "zener");
+        if (part.pins.size() != 2 || ref.part.index == but_part ||
+            !(family(part, "inductor") || rectifier || few_ohms)) {
+            continue;
+        }
+        const int other = part.pins[ref.pin == 0 ? 1 : 0].net.index;
+        if (other >= 0 && other != from && other != net && is_held(c, other) && !is_low(c, other)) {
+            return true;
+        }
+    }
+    return false;
+}
+
+// A coil that is the load of a switch: held at one end, at the other nothing goes on.
+bool is_hanging_coil(const Context& c, int part, int a, int b) {
+    if (a < 0 || b < 0 || is_held(c, a) == is_held(c, b)) {
+        return false;
+    }
+    const int held = is_held(c, a) ? a : b;
+    const int free = held == a ? b : a;
+    const auto& pins = c.circuit.nets[static_cast<std::size_t>(free)].pins;
+    const bool switched = std::any_of(pins.begin(), pins.end(), [&](const circuit::PinRef& ref) {
+        return family(c.circuit[ref.part], "transistor") && c.circuit[ref].role != PinRole::input;
+    });
+    return switched && !leads_on(c, free, held, part);
+}
+
+// Side by side with a coil that hangs: its flyback diode, its snubber.
+bool beside_hanging_coil(const Context& c, int a, int b) {
+    if (a < 0 || b < 0) {
+        return false;
+    }
+    for (const circuit::PinRef& ref : c.circuit.nets[static_cast<std::size_t>(a)].pins) {
+        const Part& part = c.circuit[ref.part];
+        if (part.pins.size() == 2 && family(part, "inductor") &&
+            part.pins[ref.pin == 0 ? 1 : 0].net.index == b &&
+            is_hanging_coil(c, ref.part.index, a, b)) {
+            return true;
+        }
+    }
+    return false;
+}
+
+// How much a part wants to stand, 0 to 1. What carries a steady current from a higher level to a
+// lower one stands, if the difference is ever so small; what lies between two nets that are held at
+// levels of their own, or in the mains' way, lies in line unless they are far apart.
+double wants_to_stand(const Context& c, const Part& part, const ModelPin& a, const ModelPin& b) {
+    const double lift = std::abs(lift_of(c, part, a.net, b.net));
+    if (is_low(c, a.net) != is_low(c, b.net) || family(part, "source")) {
+        return 1.0;
+    }
+    if (a.net < 0 || b.net < 0) {
+        return std::min(1.0, 1.6 * lift);
+    }
+    if (beside_hanging_coil(c, a.net, b.net)) {
+        return 1.0;
+    }
+    const auto na = static_cast<std::size_t>(a.net);
+    const auto nb = static_cast<std::size_t>(b.net);
+    if (c.order.alternating[na] || c.order.alternating[nb]) {
+        return lift > 0.8 ? 1.0 : 0.2 * lift;
+    }
+    const bool drop = family(part, "resistor") || family(part, "led") || family(part, "zener");
+    if (drop && !(c.order.held[na] && c.order.held[nb])) {
+        constexpr double trickle = 1e-8;
+        const double current = lift / std::clamp(part.value().value_or(1e3), 0.1, 1e7);
+        return current > trickle ? 1.0 : 0.0;
+    }
+    return std::min(1.0, 1.6 * lift);
+}
+
 // Two pins: vertical from high to low where it hangs between levels, horizontal along the flow
 // where it lies in series.
 double taste_of_two_pins(const Context& c, const Part& part, const Variant& v) {
     const ModelPin& a = v.pins[0];
     const ModelPin& b = v.pins[1];
     const double lift = lift_of(c, part, a.net, b.net);
-    const bool shunt_net = is_low(c, a.net) != is_low(c, b.net);
-    const double shunt = shunt_net ? 1.0 : std::min(1.0, 1.6 * std::abs(lift));
+    const double shunt = wants_to_stand(c, part, a, b);
     if (a.at.x == b.at.x) {
         const double a_over_b = a.at.y < b.at.y ? lift : -lift;
         const double wrong = a_over_b < -0.02 ? 6.0 + 14.0 * std::min(1.0, -a_over_b) : 0.0;
@@ -96,6 +178,38 @@ double taste_of_many_pins(const Context& c, const Variant& v) {
     return taste;
 }
 
+// Three pins, the main ones at the ends of an upright line: upright where they are at different
+// levels, with the higher one on top; in line with the flow where they pass on one level.
+double taste_of_transistor(const Context& c, int index, const Part& part, const Variant& v) {
+    std::vector<const ModelPin*> mains;
+    for (std::size_t k = 0; k < v.pins.size(); ++k) {
+        const auto role = part.pins[static_cast<std::size_t>(v.symbol.pins[k].pin)].role;
+        if (role != PinRole::input) {
+            mains.push_back(&v.pins[k]);
+        }
+    }
+    if (mains.size() != 2) {
+        return taste_of_many_pins(c, v);
+    }
+    const int a = mains[0]->net;
+    const int b = mains[1]->net;
+    const auto passes_from = [&](int from, int to) {
+        return is_held(c, from) &&
+               ((is_held(c, to) && !is_low(c, to)) || leads_on(c, to, from, index));
+    };
+    const bool passes = !is_low(c, a) && !is_low(c, b) &&
+                        (passes_from(a, b) || passes_from(b, a)) &&
+                        std::abs(potential(c, a) - potential(c, b)) < 0.6;
+    if (mains[0]->at.x == mains[1]->at.x) {
+        const double over = v.orientation.quarter_turns == 2 ? 24.0 : 0.0;
+        return over + (passes ? 7.0 : 0.0);
+    }
+    const bool first_left = mains[0]->at.x < mains[1]->at.x;
+    const double along = flow(c, b) - flow(c, a);
+    const double against = (first_left ? along : -along) < 0.0 ? 5.0 : 0.0;
+    return passes ? against : 16.0 + against;
+}
+
 double taste_of_terminal(const Context& c, int part, const Variant& v) {
     const Terminal terminal = terminal_of(c.circuit, part);
     double taste = 0.0;
@@ -115,10 +229,17 @@ double taste_of_facings(const Context& c, const Variant& v) {
         }
         const ModelNet& net = c.model.nets[static_cast<std::size_t>(pin.net)];
         if (net.low && pin.facing == Direction::up) {
-            taste += net.style == NetStyle::returns ? 12.0 : 6.0;
+            const bool middle = net.rail == Rail::none && net.style == NetStyle::returns;
+            taste += middle ? 2.0 : net.style == NetStyle::returns ? 12.0 : 6.0;
         }
-        if (net.style == NetStyle::rail && pin.facing == Direction::down) {
+        if (net.style == NetStyle::rail &&
+            pin.facing == (net.rail == Rail::bottom ? Direction::up : Direction::down)) {
             taste += 6.0;
+        }
+        // Parts hang from a supply and stand on a return.
+        if (net.style == NetStyle::wired && net.rail != Rail::none &&
+            pin.facing == (net.rail == Rail::bottom ? Direction::up : Direction::down)) {
+            taste += 5.0;
         }
     }
     return taste;
@@ -170,6 +291,10 @@ Box halo_of(const Symbol& symbol) {
     return halo;
 }
 
+Direction away_from_ground(const ModelNet& net) {
+    return net.rail == Rail::bottom ? Direction::down : Direction::up;
+}
+
 void reserve_sign(const Context& c, const ModelPin& pin, Variant& v) {
     const ModelNet& net = c.model.nets[static_cast<std::size_t>(pin.net)];
     const Point at{static_cast<double>(pin.at.x), static_cast<double>(pin.at.y)};
@@ -180,8 +305,8 @@ void reserve_sign(const Context& c, const ModelPin& pin, Variant& v) {
     } else if (net.style == NetStyle::returns && pin.facing != Direction::up) {
         v.rooms.push_back(
             moved(sign_box(net.sign, Direction::down, net.sign_text), {end.x, end.y + 1.0}));
-    } else if (net.style == NetStyle::rail && pin.facing == Direction::up) {
-        v.rooms.push_back(moved(sign_box(net.sign, Direction::up, net.name), end));
+    } else if (net.style == NetStyle::rail && pin.facing == away_from_ground(net)) {
+        v.rooms.push_back(moved(sign_box(net.sign, pin.facing, net.name), end));
     } else if ((net.style == NetStyle::flagged || net.style == NetStyle::rail) &&
                (pin.facing == Direction::left || pin.facing == Direction::right)) {
         const auto kind = net.style == NetStyle::rail ? net.sign : NetSign::Kind::flag;
@@ -236,6 +361,8 @@ double taste_of(
     } else if (terminal_of(c.circuit, index) != Terminal::none && v.pins.size() > 1) {
         taste += taste_of_terminal(c, index, v);
         taste += v.orientation.quarter_turns != 0 ? 10.0 : 0.0;
+    } else if (v.pins.size() == 3 && family(part, "transistor")) {
+        taste += taste_of_transistor(c, index, part, v);
     } else if (v.pins.size() > 1) {
         taste += taste_of_many_pins(c, v);
     }
@@ -252,6 +379,33 @@ std::vector<double> pin_heights(const Context& c, int index) {
         heights.push_back(pin.net.known() ? potential(c, pin.net.index) : 0.5);
     }
     return heights;
+}
+
+// Only the variants that a person asked for, and the place. An orientation that a part does not
+// have is passed over.
+void apply_stands(const Context& c, int index, ModelPart& model_part) {
+    const std::string& name = c.circuit.parts[static_cast<std::size_t>(index)].name;
+    for (const Stand& stand : c.options.nudges.stands) {
+        if (stand.part != name) {
+            continue;
+        }
+        if (stand.turned) {
+            std::vector<Variant> kept;
+            for (const Variant& v : model_part.variants) {
+                if (v.orientation == *stand.turned) {
+                    kept.push_back(v);
+                }
+            }
+            if (!kept.empty()) {
+                model_part.variants = std::move(kept);
+            }
+        }
+        if (stand.at && std::abs(stand.at->x) < 1e4 && std::abs(stand.at->y) < 1e4) {
+            model_part.fixed = true;
+            model_part.at = {static_cast<int>(std::lround(stand.at->x)),
+                             static_cast<int>(std::lround(stand.at->y))};
+        }
+    }
 }
 
 void add_variants(const Context& c, int index, ModelPart& model_part) {
@@ -271,11 +425,43 @@ void add_variants(const Context& c, int index, ModelPart& model_part) {
     std::stable_sort(model_part.variants.begin(),
                      model_part.variants.end(),
                      [](const Variant& a, const Variant& b) { return a.taste < b.taste; });
+    apply_stands(c, index, model_part);
     // What is far off the best is never worth a try.
     const double best = model_part.variants.front().taste;
     while (model_part.variants.back().taste > best + 25.0) {
         model_part.variants.pop_back();
     }
+}
+
+// Of parts nudged onto each other the later one is free.
+void free_the_crowded(Model& model) {
+    const auto box = [](const ModelPart& part) {
+        return moved(part.variants.front().bounds,
+                     {static_cast<double>(part.at.x), static_cast<double>(part.at.y)});
+    };
+    for (std::size_t i = 0; i < model.parts.size(); ++i) {
+        for (std::size_t j = 0; j < i && model.parts[i].fixed; ++j) {
+            if (model.parts[j].fixed && box(model.parts[i]).overlaps(box(model.parts[j]))) {
+                model.parts[i].fixed = false;
+            }
+        }
+    }
+}
+
+std::vector<std::vector<int>> together_of(const Circuit& circuit, const Options& options) {
+    std::vector<std::vector<int>> groups;
+    for (const std::vector<std::string>& names : options.nudges.together) {
+        std::vector<int> group;
+        for (const std::string& name : names) {
+            if (const auto part = circuit.part(name)) {
+                group.push_back(part->index);
+            }
+        }
+        if (group.size() > 1) {
+            groups.push_back(std::move(group));
+        }
+    }
+    return groups;
 }
 
 void place_in_zone(const Context& c, int index, ModelPart& model_part) {
@@ -341,6 +527,7 @@ Model model_of(const Circuit& circuit,
         net.name = circuit.nets[i].name;
         net.sign_text = net.name;
         net.zone = order.zones.of_net[i];
+        net.rail = order.rails[i];
         net.low = order.signs[i] != NetSign::Kind::rail;
         model.nets.push_back(std::move(net));
     }
@@ -365,6 +552,10 @@ Model model_of(const Circuit& circuit,
         }
         model.parts.push_back(std::move(part));
     }
+    model.symmetries = symmetries_of(circuit, model);
+    model.links = links_of(circuit, model);
+    model.together = together_of(circuit, options);
+    free_the_crowded(model);
     return model;
 }
 

@@ -8,6 +8,7 @@
 #include "circuit/circuit.h"
 #include "circuit/domains.h"
 #include "drawing/detail/label_room.h"
+#include "drawing/detail/place_links.h"
 #include "drawing/detail/place_order.h"
 #include "drawing/drawing.h"
 
@@ -53,6 +54,8 @@ struct ModelPart {
     int rim = 0;                    // -1: belongs to the left rim, 1: to the right
     double flow = 0.0;              // order from left to right
     double height = 0.0;            // 1: belongs to the top, 0: to the bottom
+    bool fixed = false;             // nudged to `at`
+    Step at;
 };
 
 struct PinOf {
@@ -68,11 +71,15 @@ struct ModelNet {
     int zone = 0;
     std::vector<PinOf> pins;
     bool low = false;  // a return
+    Rail rail = Rail::none;
 };
 
 struct Model {
     std::vector<ModelPart> parts;
     std::vector<ModelNet> nets;
+    std::vector<Link> links;
+    std::vector<Symmetry> symmetries;
+    std::vector<std::vector<int>> together;  // parts that a person wants near each other
     int zones = 1;
     Zones order_zones;
 };

@@ -179,19 +179,32 @@ bool feeds_return(const Circuit& circuit, const circuit::Net& net) {
     });
 }
 
+// The plus of one source and the minus of another.
+bool between_supplies(const Circuit& circuit, const circuit::Net& net) {
+    return feeds_return(circuit, net) &&
+           std::any_of(net.pins.begin(), net.pins.end(), [&](const circuit::PinRef& ref) {
+               return circuit[ref].role == PinRole::positive &&
+                      is_family(circuit[ref.part], {"source"});
+           });
+}
+
 // What a domain's parts stand on: the net declared so, else the minus of what feeds it, else what
 // the domain takes for its reference, else a net with the name of a return.
 NetId return_of(const Circuit& circuit, const Domain& domain) {
-    NetId fed, named;
+    NetId fed, named, middle;
     for (const NetId net : domain.nets) {
         const circuit::Net& n = circuit[net];
         if (n.role == "return") {
             return net;
         }
+        middle = !middle.known() && between_supplies(circuit, n) ? net : middle;
         fed = !fed.known() && feeds_return(circuit, n) ? net : fed;
         named = !named.known() && is_return_name(n.name) ? net : named;
     }
-    return fed.known() ? fed : domain.reference.known() ? domain.reference : named;
+    return middle.known()             ? middle
+           : fed.known()              ? fed
+           : domain.reference.known() ? domain.reference
+                                      : named;
 }
 
 std::vector<bool> returns_of(const Circuit& circuit, const circuit::Domains& domains) {
@@ -227,11 +240,94 @@ int parts_in_zone(const Circuit& circuit, const Zones& zones, int zone) {
     return count;
 }
 
+bool is_amplifier(const Part& part) {
+    return part.kind.symbol == "op_amp" || part.kind.symbol == "comparator";
+}
+
+bool feeds_amplifier(const Circuit& circuit, const circuit::Net& net) {
+    return std::any_of(net.pins.begin(), net.pins.end(), [&](const circuit::PinRef& ref) {
+        const PinRole role = circuit[ref].role;
+        return (role == PinRole::supply || role == PinRole::ground) &&
+               is_amplifier(circuit[ref.part]);
+    });
+}
+
+// Amplifiers between a positive and a negative supply: nobody draws their supply wires.
+bool has_two_supplies(const Circuit& circuit) {
+    return std::any_of(circuit.nets.begin(), circuit.nets.end(), [&](const circuit::Net& net) {
+        return between_supplies(circuit, net);
+    });
+}
+
+// What keeps a net at a level of its own: a source, a load, a bridge's plus, a chip that it feeds,
+// a capacitor that holds it.
+bool is_held(const Circuit& circuit, const circuit::Net& net) {
+    return std::any_of(net.pins.begin(), net.pins.end(), [&](const circuit::PinRef& ref) {
+        const PinRole role = circuit[ref].role;
+        return role == PinRole::supply ||
+               (role == PinRole::positive &&
+                is_family(circuit[ref.part], {"source", "load", "bridge", "capacitor", "led_st"}));
+    });
+}
+
+// From the mains through all that lies in line, up to the rectifier or the switch.
+std::vector<bool> alternating_of(const Circuit& circuit, const std::vector<bool>& is_return) {
+    std::vector<bool> on(circuit.nets.size(), false);
+    for (const Part& part : circuit.parts) {
+        for (const circuit::Pin& pin : part.pins) {
+            if (pin.net.known() && pin.role == PinRole::line) {
+                on[static_cast<std::size_t>(pin.net.index)] = true;
+            }
+        }
+    }
+    for (bool changed = true; changed;) {
+        changed = false;
+        for (const Part& part : circuit.parts) {
+            const bool in_line =
+                part.pins.size() == 2 &&
+                is_family(part,
+                          {"resistor", "ntc", "inductor", "choke", "fuse", "switch", "capacitor"});
+            if (!in_line || !part.pins[0].net.known() || !part.pins[1].net.known()) {
+                continue;
+            }
+            const auto a = static_cast<std::size_t>(part.pins[0].net.index);
+            const auto b = static_cast<std::size_t>(part.pins[1].net.index);
+            if (on[a] != on[b] && !is_return[on[a] ? a : b] && !is_return[on[a] ? b : a]) {
+                on[a] = on[b] = changed = true;
+            }
+        }
+    }
+    return on;
+}
+
+Rail rail_of(const Circuit& circuit, const Order& order, int net, bool is_return) {
+    const circuit::Net& n = circuit.nets[static_cast<std::size_t>(net)];
+    if (n.pins.size() < 3) {
+        return Rail::none;
+    }
+    if (is_return) {
+        return between_supplies(circuit, n) ? Rail::none : Rail::bottom;
+    }
+    if (feeds_return(circuit, n)) {
+        return Rail::bottom;
+    }
+    const bool high = order.potential[static_cast<std::size_t>(net)] > 0.8;
+    return high && is_held(circuit, n) ? Rail::top : Rail::none;
+}
+
 NetStyle style_of(const Circuit& circuit, const Order& order, int net, bool is_return) {
     const circuit::Net& n = circuit.nets[static_cast<std::size_t>(net)];
     const auto pins = n.pins.size();
     if (pins <= 1) {
         return pins == 1 && named_by_person(n.name) ? NetStyle::flagged : NetStyle::open;
+    }
+    if (has_two_supplies(circuit)) {
+        if (between_supplies(circuit, n)) {
+            return NetStyle::returns;
+        }
+        if (!is_return && feeds_amplifier(circuit, n)) {
+            return NetStyle::rail;
+        }
     }
     const int around =
         parts_in_zone(circuit, order.zones, order.zones.of_net[static_cast<std::size_t>(net)]);
@@ -276,16 +372,22 @@ double conductance(const Part& part) {
     if (is_family(part, {"varistor", "spark", "gap"})) {
         return 1e-9;
     }
+    if (is_family(part, {"diode"}) && !is_family(part, {"zener", "tvs"})) {
+        return 1e-2;
+    }
     return 1e-4;
 }
 
 double source_level(const Part& part, const circuit::Pin& pin) {
     const std::string name = lower(pin.name);
+    if (is_family(part, {"transistor", "thyristor", "triac", "optocoupler"})) {
+        return -1.0;
+    }
     switch (pin.role) {
         case PinRole::line:
             return name.starts_with("n") ? 0.0 : 1.0;
         case PinRole::supply:
-            return 0.9;
+            return 0.6;
         case PinRole::positive:
             return part.pins.size() > 2 || part.kind.off_board ? 1.0 : -1.0;
         case PinRole::negative:
@@ -300,6 +402,19 @@ double source_level(const Part& part, const circuit::Pin& pin) {
 
 bool carries_current(const circuit::Pin& pin) {
     return pin.role != PinRole::input && pin.role != PinRole::supply && pin.role != PinRole::ground;
+}
+
+// From the lowest to the highest: 0 to 1.
+void normalise(std::vector<double>& potentials) {
+    double low = 0.0;
+    double high = 1.0;
+    for (const double p : potentials) {
+        low = std::min(low, p);
+        high = std::max(high, p);
+    }
+    for (double& p : potentials) {
+        p = (p - low) / (high - low);
+    }
 }
 
 std::vector<double> potentials_of(const Circuit& circuit, const std::vector<bool>& is_return) {
@@ -317,12 +432,13 @@ std::vector<double> potentials_of(const Circuit& circuit, const std::vector<bool
     for (const Part& part : circuit.parts) {
         for (const circuit::Pin& pin : part.pins) {
             const double level = source_level(part, pin);
-            if (pin.net.known() && level >= 0.0) {
-                const bool strong = pin.role != PinRole::supply && part.kind.off_board;
-                springs.pin(pin.net.index, strong ? 1.0 : 1e-3, level);
+            if (pin.net.known() && level >= 0.0 && !is_family(part, {"source"})) {
+                const bool strong = pin.role == PinRole::line;
+                const bool load = is_family(part, {"load", "led_string", "motor", "lamp"});
+                springs.pin(pin.net.index, strong ? 1.0 : load ? 1e-5 : 1e-3, level);
             }
         }
-        const double g = conductance(part);
+        const double g = is_family(part, {"source"}) ? 1e2 : conductance(part);
         const bool two = part.pins.size() == 2;
         for (std::size_t a = 0; a < part.pins.size(); ++a) {
             for (std::size_t b = a + 1; b < part.pins.size(); ++b) {
@@ -334,12 +450,18 @@ std::vector<double> potentials_of(const Circuit& circuit, const std::vector<bool
                 const bool source =
                     is_family(part, {"transformer"}) && (low(pa.net) || low(pb.net));
                 if (through && !source && pa.net.known() && pb.net.known()) {
-                    springs.tie(pa.net.index, pb.net.index, g);
+                    const double rise = !is_family(part, {"source"})   ? 0.0
+                                        : pa.role == PinRole::negative ? 1.0
+                                        : pa.role == PinRole::positive ? -1.0
+                                                                       : 0.0;
+                    springs.tie(pa.net.index, pb.net.index, g, rise);
                 }
             }
         }
     }
-    return springs.solve();
+    std::vector<double> potentials = springs.solve();
+    normalise(potentials);
+    return potentials;
 }
 
 // ---- flow --------------------------------------------------------------------------------------
@@ -463,10 +585,15 @@ Order order_of(const Circuit& circuit, const circuit::Domains& domains) {
     order.zones = zones_of(circuit, domains);
     const std::vector<bool> is_return = returns_of(circuit, domains);
     order.potential = potentials_of(circuit, is_return);
+    order.alternating = alternating_of(circuit, is_return);
+    for (const circuit::Net& net : circuit.nets) {
+        order.held.push_back(is_held(circuit, net));
+    }
     for (int i = 0; i < static_cast<int>(circuit.nets.size()); ++i) {
         const bool low = is_return[static_cast<std::size_t>(i)];
         order.styles.push_back(style_of(circuit, order, i, low));
         order.signs.push_back(sign_of(circuit, domains, i, low));
+        order.rails.push_back(rail_of(circuit, order, i, low));
     }
     solve_flow(circuit, order, is_return);
     return order;

@@ -27,12 +27,19 @@ struct Zones {
     std::vector<int> of_net;
 };
 
+// A net that is drawn as one straight line across its zone: a supply above all that hangs from it,
+// a return or a negative supply below all that stands on it.
+enum class Rail { none, top, bottom };
+
 struct Order {
-    std::vector<double> potential;     // per net, 0 (return) to 1 (highest)
+    std::vector<double> potential;     // per net, 0 (lowest) to 1 (highest)
     std::vector<double> net_flow;      // per net, grows from source to load
     std::vector<double> part_flow;     // per part
     std::vector<NetStyle> styles;      // per net
     std::vector<NetSign::Kind> signs;  // per net: the sign that suits its style
+    std::vector<bool> alternating;     // per net: on the way of the mains, before any rectifier
+    std::vector<bool> held;            // per net: something keeps it at a level of its own
+    std::vector<Rail> rails;           // per net; also of nets that are joined by signs
     Zones zones;
 };
 

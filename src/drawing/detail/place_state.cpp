@@ -50,6 +50,16 @@ double out_of_order(const Model& model, const Placement& placement, int a, int b
     return std::max(0.0, body(first).right + gap - body(second).left);
 }
 
+bool mirrors(const Variant& a, const Variant& b) {
+    const Orientation& oa = a.orientation;
+    const Orientation& ob = b.orientation;
+    if (a.pins.size() != 2) {
+        return oa.quarter_turns == ob.quarter_turns && oa.mirrored != ob.mirrored;
+    }
+    const bool upright = oa.quarter_turns % 2 == 1;
+    return upright ? oa == ob : ob.quarter_turns % 2 == 0 && oa.quarter_turns != ob.quarter_turns;
+}
+
 State::State(const Model& model, std::vector<Step> aims, Placement placement, const Prices& prices)
     : model_(model),
       aims_(std::move(aims)),
@@ -108,14 +118,14 @@ void State::refresh_net(int net) {
             pips_.push_back({s.x, s.y, pin_facing(pin)});
         }
     }
-    estimate_wire(pips_, prices_.wire, wire);
+    estimate_wire(pips_, prices_.wire, wire, n.rail);
     reach_[at(net)] = reach_of(wire);
     if (n.pins.size() < 2) {
         return;
     }
     if (n.style == NetStyle::wired) {
-        if (n.low) {
-            wire.cost += prices_.rail * unevenness();
+        if (n.rail != Rail::none) {
+            wire.cost += prices_.rail * unevenness(n.rail);
         }
         return;
     }
@@ -137,15 +147,15 @@ void State::refresh_net(int net) {
     }
 }
 
-// How far the pins stand above the lowest of them: a return is a level rail below its parts.
-double State::unevenness() const {
-    int lowest = pips_.front().y;
+// How far the pins stand from the outermost of them.
+double State::unevenness(Rail rail) const {
+    int outmost = pips_.front().y;
     for (const Pip& p : pips_) {
-        lowest = std::max(lowest, p.y);
+        outmost = rail == Rail::bottom ? std::max(outmost, p.y) : std::min(outmost, p.y);
     }
     double sum = 0.0;
     for (const Pip& p : pips_) {
-        sum += lowest - p.y;
+        sum += std::abs(outmost - p.y);
     }
     return sum;
 }
@@ -243,6 +253,51 @@ double State::extent_price() const {
     return prices_.extent * ((all.right - all.left) + 1.4 * (all.bottom - all.top));
 }
 
+// Twice the x of a part's middle.
+double State::middle_of(int part) const {
+    const Box& body = variant(part).body;
+    return 2.0 * placement_.at[at(part)].x + body.left + body.right;
+}
+
+// Straight lines, symmetries, and what belongs together.
+double State::shape_price() const {
+    constexpr double far = 20.0;
+    double price = 0.0;
+    for (const std::vector<int>& group : model_.together) {
+        Box all = nowhere;
+        double height = 0.0;
+        for (const int part : group) {
+            all = joined(all, bounds_[at(part)]);
+            height += bounds_[at(part)].bottom - bounds_[at(part)].top;
+        }
+        price += prices_.apart * ((all.right - all.left) + (all.bottom - all.top) - height);
+    }
+    for (const Link& link : model_.links) {
+        const Step a = pin_at({link.a, link.pin_a});
+        const Step b = pin_at({link.b, link.pin_b});
+        const int aside = std::abs(link.upright ? a.x - b.x : a.y - b.y);
+        const int ahead = link.upright ? b.y - a.y : b.x - a.x;
+        if (aside != 0 || ahead < 0) {
+            const double away = std::min(far, static_cast<double>(aside + std::max(0, -ahead)));
+            price += prices_.off_line + prices_.off_line_step * away;
+        }
+    }
+    for (const Symmetry& symmetry : model_.symmetries) {
+        const double axis = middle_of(symmetry[0].left) + middle_of(symmetry[0].right);
+        for (const Twins& t : symmetry) {
+            const double lift =
+                std::abs(placement_.at[at(t.left)].y - placement_.at[at(t.right)].y);
+            const double aside = std::abs(middle_of(t.left) + middle_of(t.right) - axis) / 2.0;
+            price +=
+                lift == 0.0 ? 0.0 : prices_.off_axis + prices_.off_axis_step * std::min(far, lift);
+            price += aside == 0.0 ? 0.0
+                                  : prices_.off_axis + prices_.off_axis_step * std::min(far, aside);
+            price += mirrors(variant(t.left), variant(t.right)) ? 0.0 : 2.0 * prices_.off_axis;
+        }
+    }
+    return price;
+}
+
 double State::wire_against_part(int net, int part) const {
     const Estimate& wire = wires_[at(net)];
     const Variant& v = variant(part);
@@ -326,7 +381,7 @@ double State::price_marked(const std::vector<int>& parts) {
     }
     const int count = static_cast<int>(model_.parts.size());
     const int net_count = static_cast<int>(model_.nets.size());
-    double price = extent_price();
+    double price = extent_price() + shape_price();
     for (const int part : parts) {
         price += part_price(part) + order_price(part);
         for (int net = 0; net < net_count; ++net) {

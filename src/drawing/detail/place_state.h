@@ -28,12 +28,20 @@ struct Prices {
     double extent = 0.5;  // per step of width and height
     double through_body = 8.0;
     double through_label = 3.0;
-    double room = 0.0;  // added around every part
+    double off_line = 5.0;       // a link that is not straight
+    double off_line_step = 0.4;  // and per step beside it
+    double off_axis = 4.0;       // twins that do not mirror each other, in each respect
+    double off_axis_step = 0.4;
+    double apart = 1.5;  // per step of width and height of parts that belong together
+    double room = 0.0;   // added around every part
 };
 
 // By how many steps two parts of a zone stand in the wrong order: nothing stands left of a source
 // or right of a load.
 double out_of_order(const Model& model, const Placement& placement, int a, int b);
+
+// Whether b stands as a does, seen in a mirror. Both are of one kind of part.
+bool mirrors(const Variant& a, const Variant& b);
 
 class State {
 public:
@@ -50,6 +58,8 @@ public:
     }
     Step pin_at(PinOf pin) const;
     Direction pin_facing(PinOf pin) const;
+    // Twice the x of a part's middle.
+    double middle_of(int part) const;
     Box bounds(int part) const { return bounds_[static_cast<std::size_t>(part)]; }
 
     // Moves a part; nothing is priced yet.
@@ -75,10 +85,12 @@ private:
     double price_marked(const std::vector<int>& parts);
     void refresh_net(int net);
     double net_price(int net) const;
-    double unevenness() const;
+    double unevenness(Rail rail) const;
     double part_price(int part) const;
     double order_price(int part) const;
     double extent_price() const;
+    double shape_price() const;
+
     double wire_against_part(int net, int part) const;
 
     const Model& model_;

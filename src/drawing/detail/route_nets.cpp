@@ -12,6 +12,9 @@ Routing route(const Model& model, Placement& placement, Care care) {
     constexpr int refinements = 600;
     Router router(model, placement);
     router.lay_all();
+    if (care == Care::tidy) {
+        router.improve_all();
+    }
     if (care == Care::full) {
         router.improve_all();
         router.straighten();

@@ -164,7 +164,7 @@ std::vector<SignOffer> Router::offers_for(int net) const {
         return offers;
     }
     if (n.style == NetStyle::rail) {
-        add(NetSign::Kind::rail, Direction::up, 180);
+        add(NetSign::Kind::rail, n.rail == Rail::bottom ? Direction::down : Direction::up, 180);
         add(NetSign::Kind::rail, Direction::right, 200);
         add(NetSign::Kind::rail, Direction::left, 200);
         return offers;
@@ -235,8 +235,141 @@ void Router::keep_to_zone(int net, Search::Job& job) const {
     }
 }
 
+// A rail is tried twice: from a straight trunk, and grown piece by piece like any other net.
 void Router::lay(int net) {
     start_track(net);
+    const bool trunk = lay_trunk(net);
+    lay_pieces(net);
+    if (!trunk) {
+        return;
+    }
+    trim(net);
+    const Track straight = tracks_[at(net)];
+    lift(net);
+    start_track(net);
+    lay_pieces(net);
+    const Track& grown = tracks_[at(net)];
+    if (straight.complete && (!grown.complete || straight.cost <= grown.cost)) {
+        lift(net);
+        put_back(net, straight);
+    }
+}
+
+// What a level trunk from x0 to x1 costs; -1 where there is something in its way.
+int Router::trunk_price(int net, int y, int x0, int x1) const {
+    const RoutePrices prices;
+    int price = 0;
+    for (int x = x0; x <= x1; ++x) {
+        if (!grid_.inside(x, y)) {
+            return -1;
+        }
+        const int node = grid_.node(x, y);
+        const int who = grid_.reserved(node);
+        if (grid_.blocked(node) || (who != no_net && who != net)) {
+            return -1;
+        }
+        price += prices.step + grid_.soft(node);
+        if (grid_.foreign(node, net)) {
+            if (x == x0 || x == x1 || !grid_.crossable(node, Direction::right, net)) {
+                return -1;
+            }
+            price += prices.crossing;
+        }
+        const bool above = grid_.owner(node, Direction::up) == net;
+        const bool below = grid_.owner(node, Direction::down) == net;
+        const bool level =
+            grid_.owner(node, Direction::left) == net || grid_.owner(node, Direction::right) == net;
+        if ((above && below) || (level && x != x0 && x != x1) ||
+            (x < x1 && (grid_.edge_blocked(node, Direction::right) ||
+                        (grid_.owner(node, Direction::right) != no_net)))) {
+            return -1;
+        }
+    }
+    return price;
+}
+
+// A rail's straight piece, a step or more beyond all its pins.
+bool Router::lay_trunk(int net) {
+    const ModelNet& n = model_.nets[at(net)];
+    Track& track = tracks_[at(net)];
+    if (n.rail == Rail::none || n.style != NetStyle::wired || track.pieces.size() < 3) {
+        return false;
+    }
+    int x0 = 1 << 29, x1 = -(1 << 29), y0 = 1 << 29, y1 = -(1 << 29);
+    for (const auto& piece : track.pieces) {
+        x0 = std::min(x0, grid_.x(piece.front()));
+        x1 = std::max(x1, grid_.x(piece.front()));
+        y0 = std::min(y0, grid_.y(piece.front()));
+        y1 = std::max(y1, grid_.y(piece.front()));
+    }
+    const int out = n.rail == Rail::bottom ? 1 : -1;
+    const int edge = n.rail == Rail::bottom ? y1 : y0;
+    int best_y = 0;
+    int best_price = -1;
+    for (int away = -3; away <= 3; ++away) {
+        const int y = edge + out * away;
+        const int price = trunk_price(net, y, x0, x1);
+        const int total = price + 15 * static_cast<int>(track.pieces.size()) * std::abs(away);
+        if (price >= 0 && (best_price < 0 || total < best_price)) {
+            best_price = total;
+            best_y = y;
+        }
+    }
+    if (best_price < 0 || x0 == x1) {
+        return false;
+    }
+    track.cost += trunk_price(net, best_y, x0, x1);
+    std::vector<int> trunk;
+    for (int x = x0; x <= x1; ++x) {
+        trunk.push_back(grid_.node(x, best_y));
+        if (x < x1) {
+            own(net, trunk.back(), Direction::right);
+        }
+    }
+    for (std::size_t i = 0; i < track.pieces.size();) {
+        if (grid_.y(track.pieces[i].front()) == best_y) {
+            track.pieces.erase(track.pieces.begin() + static_cast<std::ptrdiff_t>(i));
+            track.has_sign.erase(track.has_sign.begin() + static_cast<std::ptrdiff_t>(i));
+        } else {
+            ++i;
+        }
+    }
+    track.pieces.push_back(std::move(trunk));
+    track.has_sign.push_back(0);
+    return true;
+}
+
+// Takes away ends that lead to nothing.
+void Router::trim(int net) {
+    Track& track = tracks_[at(net)];
+    std::set<int> kept;
+    for (const PinOf& pin : model_.nets[at(net)].pins) {
+        kept.insert(pin_node(pin));
+    }
+    for (const SetSign& sign : track.signs) {
+        kept.insert(sign.node);
+    }
+    for (bool changed = true; changed;) {
+        changed = false;
+        for (std::size_t i = 0; i < track.edges.size(); ++i) {
+            const auto [node, d] = track.edges[i];
+            for (const int end : {node, grid_.neighbour(node, d)}) {
+                if (kept.count(end) == 0 && grid_.arms(end, net) == 1) {
+                    grid_.own(node, d, no_net);
+                    track.edges.erase(track.edges.begin() + static_cast<std::ptrdiff_t>(i));
+                    track.cost -= RoutePrices{}.step;
+                    changed = true;
+                    break;
+                }
+            }
+            if (changed) {
+                break;
+            }
+        }
+    }
+}
+
+void Router::lay_pieces(int net) {
     Track& track = tracks_[at(net)];
     const std::vector<SignOffer> offers = offers_for(net);
     for (int piece = next_piece(net); piece >= 0; piece = next_piece(net)) {
@@ -245,6 +378,7 @@ void Router::lay(int net) {
         job.from = &track.pieces[at(piece)];
         job.pieces = &track.pieces;
         job.signs = offers;
+        job.bend *= model_.nets[at(net)].rail != Rail::none ? 3 : 1;
         keep_to_zone(net, job);
         const std::optional<Way> way = search_.find(job, piece);
         if (!way || !commit(net, piece, *way)) {

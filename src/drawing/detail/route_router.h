@@ -60,6 +60,10 @@ private:
     int next_piece(int net) const;
     void keep_to_zone(int net, Search::Job& job) const;
     void lay(int net);
+    void lay_pieces(int net);
+    bool lay_trunk(int net);
+    int trunk_price(int net, int y, int x0, int x1) const;
+    void trim(int net);
     bool commit(int net, int piece, const Way& way);
     Box sign_area(const SetSign& sign) const;
     bool crosses(int net) const;

@@ -142,7 +142,7 @@ void Search::reach(const Job& job, int state, int node, Direction d, int cost) {
     if (arms == 2) {
         total += prices_.junction;
     } else if (grid_.owner(node, d) != job.net) {
-        total += prices_.bend;
+        total += job.bend;
     }
     if (total < best_cost_) {
         best_cost_ = total;
@@ -212,7 +212,7 @@ void Search::expand(const Job& job, int state) {
             continue;
         }
         int cost = cost_[at(state)] + prices_.step + grid_.soft(next) + beside(node, d);
-        cost += d != came ? prices_.bend : 0;
+        cost += d != came ? job.bend : 0;
         if (target_[at(next)] == stamp_) {
             reach(job, state, next, d, cost);
             continue;

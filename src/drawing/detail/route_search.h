@@ -44,6 +44,7 @@ public:
         std::vector<SignOffer> signs;
         double left_limit = -1e9, right_limit = 1e9;  // isolation lines
         int cost_limit = 1 << 29;
+        int bend = RoutePrices{}.bend;
     };
     std::optional<Way> find(const Job& job, int self);
     // Steps taken in all searches so far: a clock that runs the same everywhere.

@@ -150,6 +150,9 @@ void Router::move_part(const Stand& stand) {
 
 bool Router::try_stand(const Stand& stand) {
     const int part = stand.part;
+    if (model_.parts[at(part)].fixed) {
+        return false;
+    }
     const Stand old = stand_of(part);
     const auto look = [&] { return static_cast<int>(20.0 * variant(part).taste); };
     const int look_before = look();

@@ -47,17 +47,20 @@ std::optional<Symbol> mains(const Request& request) {
     return pen.done();
 }
 
+// Stands upright between its rails, the plus on top.
 std::optional<Symbol> dc_supply(const Request& request) {
     const std::optional<Ends> ends = ends_of(request.part);
     if (!ends) {
         return std::nullopt;
     }
-    Pen pen = source(request, ends->first, ends->second, "+", "−");
+    Pen pen{std::string(request.id)};
+    pen.pin(ends->first, {0, -3}, Direction::up).pin(ends->second, {0, 3}, Direction::down);
+    pen.circle({0, 0}, 1.4).line({{0, -3}, {0, -1.4}}).line({{0, 1.4}, {0, 3}});
     pen.line({{-0.8, -0.25}, {0.8, -0.25}});
     for (const double x : {-0.8, -0.2, 0.4}) {
         pen.line({{x, 0.25}, {x + 0.4, 0.25}});
     }
-    return pen.done();
+    return pen.plus({0.9, -1.9}).done();
 }
 
 // A column of terminals with their names on the left, in the part's order or as the heights say.

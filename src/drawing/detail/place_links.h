@@ -1,0 +1,35 @@
+// What belongs in one line and what belongs on either side of an axis, found by structure: the
+// shapes that a reader knows at a glance are made of these two.
+#pragma once
+
+#include <vector>
+
+#include "circuit/circuit.h"
+
+namespace etchback::drawing::detail {
+
+struct Model;
+
+// Two pins of one net that want to face each other on a straight wire: the load over its
+// transistor, the two resistors of a divider, the coil behind its switch.
+struct Link {
+    int a = -1, pin_a = -1;  // the upper or the left one; pins are indices into Variant::pins
+    int b = -1, pin_b = -1;
+    bool upright = false;  // b stands below a; otherwise b lies to the right of a
+};
+
+// Two parts that mirror each other, left and right.
+struct Twins {
+    int left = -1, right = -1;
+};
+// Twins of one axis; the first are the transistors that it was found by.
+using Symmetry = std::vector<Twins>;
+
+// One link per net and direction at most. Needs the parts' variants, the most natural one first.
+std::vector<Link> links_of(const circuit::Circuit& circuit, const Model& model);
+
+// Halves that are equal but for the values: pairs of transistors of one kind, and what hangs on
+// them pin by pin. A part belongs to one symmetry at most.
+std::vector<Symmetry> symmetries_of(const circuit::Circuit& circuit, const Model& model);
+
+}  // namespace etchback::drawing::detail
