@@ -131,6 +131,7 @@ void add_bodies(const SidePicture& side, const Raster& raster, std::vector<Polyg
 struct Classifier::Memory {
     StraightBoard board;
     WorkPicture work[2];
+    SideKnown known[2];
     bool bare[2] = {false, false};  // without mask; each of its own: some have mask on one side
 };
 
@@ -148,6 +149,11 @@ Classifier::Classifier(StraightBoard board) : memory_(std::make_unique<Memory>()
     for (const std::size_t i : {0U, 1U}) {
         memory_->bare[i] =
             memory_->bare[i] || (memory_->bare[1 - i] && is_tinned(memory_->work[i]));
+    }
+    for (const std::size_t i : {0U, 1U}) {
+        if (!memory_->work[i].colour.empty()) {
+            memory_->known[i] = know_side(memory_->work[i], !memory_->bare[i]);
+        }
     }
 }
 
@@ -175,8 +181,8 @@ BoardPicture Classifier::picture(const std::vector<RasterStroke>& top,
         const bool two_sided = board.top.has_value() && board.bottom.has_value();
         // Mask is put where copper is: a bare side below a masked one has none.
         const bool may_be_empty = !masked && two_sided && !memory_->bare[1 - index];
-        const SideClasses classes =
-            classify_side(work, side == Side::top ? top : bottom, masked, may_be_empty);
+        const SideClasses classes = classify_side(
+            work, memory_->known[index], side == Side::top ? top : bottom, may_be_empty);
         SidePicture seen = picture_of(*straight, work, classes, masked);
         if (classes.empty) {
             picture.remarks.push_back(

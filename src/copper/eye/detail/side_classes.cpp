@@ -199,28 +199,14 @@ double coherence(const TwoClasses& two, const WorkPicture& work, const cv::Mat& 
     return spread > 1e-4 ? (both / std::max(1.0, pairs) - share * share) / spread : 0.0;
 }
 
-struct Learned {
-    TwoClasses two;
-    bool sure = false;  // that the second class is copper
-    double coherence = 0.0;
-};
-
 // Tries every start and keeps what describes the picture best, or what was said about it.
-Learned learn(const WorkPicture& work, const FirstGuess& guess, const cv::Mat& fixed) {
-    const bool told = cv::countNonZero(fixed == 1) > 0 && cv::countNonZero(fixed == 0) > 0;
+Learned learn(const WorkPicture& work,
+              const cv::Mat& weight,
+              const std::vector<cv::Mat>& starts,
+              const cv::Mat& fixed) {
+    const bool told = !fixed.empty();
     Learned best;
     double best_score = 0.0;
-    std::vector<cv::Mat> starts = guess.starts;
-    if (told) {
-        cv::Mat from_strokes;
-        fixed.convertTo(from_strokes, CV_32F);
-        starts.push_back(from_strokes);
-    }
-    cv::Mat weight = guess.weight;
-    if (told) {
-        weight = guess.weight.clone();
-        weight.setTo(1.0F, fixed >= 0);
-    }
     for (const cv::Mat& start : starts) {
         cv::Mat turned = start;
         if (told && mean_in(start, (fixed == 1) & (start >= 0), 1.0) <
@@ -228,17 +214,25 @@ Learned learn(const WorkPicture& work, const FirstGuess& guess, const cv::Mat& f
             turned = 1.0F - start;
             turned.setTo(-1.0F, start < 0);
         }
-        TwoClasses found =
-            learn_two(work.colour, weight, turned, told ? fixed : cv::Mat(), work.px_per_mm);
+        TwoClasses found = learn_two(work.colour, weight, turned, fixed, work.px_per_mm);
         const double areas = coherence(found, work, weight);
         const double score =
             found.likelihood + 0.8 * areas + (told ? 10.0 * agreement(found, work, fixed) : 0.0);
         if (best.two.light.empty() || score > best_score) {
-            best = {std::move(found), told || guess.second_is_copper, areas};
+            best = {std::move(found), told, areas};
             best_score = score;
         }
     }
     return best;
+}
+
+// From what the picture alone tells, and from strokes of both kinds.
+Learned learn_told(const WorkPicture& work, const SideKnown& known, const cv::Mat& fixed) {
+    cv::Mat weight = known.weight.clone();
+    weight.setTo(1.0F, fixed >= 0);
+    cv::Mat from_strokes;
+    fixed.convertTo(from_strokes, CV_32F);
+    return learn(work, weight, {known.share, from_strokes}, fixed);
 }
 
 // How steep the way from one class to the other is, in shares of it for each mm: edges of copper
@@ -286,19 +280,63 @@ void clear_copper(SideClasses& classes) {
     classes.covers.metal.setTo(0);
 }
 
+// Grey much darker than tin belongs to parts: on a side without mask, copper has one lightness.
+void part_from_tin(const WorkPicture& work, const TwoClasses& two, cv::Mat& strange) {
+    constexpr float certainly = 1000.0F;
+    const cv::Vec3f& tin = two.clouds[1].mean;
+    if (std::hypot(tin[1], tin[2]) > 0.2F) {
+        return;
+    }
+    cv::Mat light;
+    cv::resize(two.light, light, work.colour.size(), 0, 0, cv::INTER_LINEAR);
+    for (int y = 0; y < strange.rows; ++y) {
+        for (int x = 0; x < strange.cols; ++x) {
+            const cv::Vec3f v = work.colour.at<cv::Vec3f>(y, x) - light.at<cv::Vec3f>(y, x);
+            if (v[0] < tin[0] - 0.25F && std::hypot(v[1], v[2]) < 0.22F) {
+                strange.at<float>(y, x) = certainly;
+            }
+        }
+    }
+}
+
 }  // namespace
 
+SideKnown know_side(const WorkPicture& work, bool masked) {
+    const FirstGuess guess = masked ? guess_masked(work) : guess_bare(work);
+    SideKnown known;
+    known.masked = masked;
+    known.weight = guess.weight;
+    known.alone = learn(work, guess.weight, guess.starts, cv::Mat());
+    known.alone.sure = guess.second_is_copper;
+    cv::Mat odds;
+    cv::Mat strange;
+    tell_apart(known.alone.two, work.colour, odds, strange);
+    known.share = cv::Mat(odds.size(), CV_32F, cv::Scalar(-1));
+    for (int y = 0; y < odds.rows; ++y) {
+        for (int x = 0; x < odds.cols; ++x) {
+            if (known.weight.at<float>(y, x) > 0.0F) {
+                known.share.at<float>(y, x) = chance(odds.at<float>(y, x));
+            }
+        }
+    }
+    return known;
+}
+
 SideClasses classify_side(const WorkPicture& work,
+                          const SideKnown& known,
                           const std::vector<RasterStroke>& strokes,
-                          bool masked,
                           bool without_copper) {
     constexpr double least_steepness = 2.0;
-    const FirstGuess guess = masked ? guess_masked(work) : guess_bare(work);
+    const bool masked = known.masked;
     const cv::Mat told = said(work, strokes);
-    const Learned learned = learn(work, guess, told);
+    const bool both = cv::countNonZero(told == 1) > 0 && cv::countNonZero(told == 0) > 0;
+    const Learned learned = both ? learn_told(work, known, told) : known.alone;
     cv::Mat odds;
     cv::Mat strange;
     tell_apart(learned.two, work.colour, odds, strange);
+    if (!masked) {
+        part_from_tin(work, learned.two, strange);
+    }
 
     SideClasses classes;
     classes.covers = find_covers(work, learned.two, strange);

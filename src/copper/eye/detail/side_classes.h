@@ -6,6 +6,7 @@
 
 #include "copper/eye/detail/covers.h"
 #include "copper/eye/detail/first_guess.h"
+#include "copper/eye/detail/two_classes.h"
 #include "copper/eye/detail/work_picture.h"
 
 namespace etchback::copper::eye::detail {
@@ -19,11 +20,28 @@ struct SideClasses {
     bool empty = false;       // no copper on this side
 };
 
+// How the two classes look.
+struct Learned {
+    TwoClasses two;
+    bool sure = false;  // that the second class is copper
+    double coherence = 0.0;
+};
+
+// What a side tells without a stroke: kept, so that a stroke more costs little.
+struct SideKnown {
+    bool masked = true;
+    Learned alone;
+    cv::Mat weight;  // CV_32F: pixels that look like the board's surface
+    cv::Mat share;   // CV_32F: of the second class, -1 where no surface is seen
+};
+
+SideKnown know_side(const WorkPicture& work, bool masked);
+
 // `without_copper`: what is known of the other side says that there is none here, unless a stroke
 // shows some. A bare side without sharp edges has none, either.
 SideClasses classify_side(const WorkPicture& work,
+                          const SideKnown& known,
                           const std::vector<RasterStroke>& strokes,
-                          bool masked,
                           bool without_copper);
 
 }  // namespace etchback::copper::eye::detail
