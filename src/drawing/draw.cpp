@@ -44,7 +44,8 @@ double look_price(const Model& model, const Placement& placement) {
             disorder += out_of_order(model, placement, a, b) > 0.0 ? 30.0 : 0.0;
         }
     }
-    return disorder + (all.right - all.left) + 1.4 * (all.bottom - all.top) + 2.0 * taste;
+    return disorder + shape_price(model, placement, Prices{}) + (all.right - all.left) +
+           1.4 * (all.bottom - all.top) + 2.0 * taste;
 }
 
 struct Job {

@@ -543,6 +543,7 @@ Placement place(const Model& model, const Effort& effort, const Placement* start
     }
     Prices prices;
     prices.room = effort.room;
+    prices.pull = effort.cool ? 1.0 : prices.pull;
     State state(model, effort.cool ? first.at : aims.at, first, prices);
     Annealer annealer(model, effort, aims, state);
     annealer.run(effort.cool ? 0.5 : start != nullptr ? warm : hot);

@@ -261,12 +261,19 @@ bool has_two_supplies(const Circuit& circuit) {
 
 // What keeps a net at a level of its own: a source, a load, a bridge's plus, a chip that it feeds,
 // a capacitor that holds it.
-bool is_held(const Circuit& circuit, const circuit::Net& net) {
+bool is_held(const Circuit& circuit, const circuit::Net& net, const std::vector<bool>& is_return) {
+    const auto to_return = [&](const Part& part) {
+        return std::any_of(part.pins.begin(), part.pins.end(), [&](const circuit::Pin& pin) {
+            return pin.net.known() && is_return[static_cast<std::size_t>(pin.net.index)];
+        });
+    };
     return std::any_of(net.pins.begin(), net.pins.end(), [&](const circuit::PinRef& ref) {
         const PinRole role = circuit[ref].role;
+        const Part& part = circuit[ref.part];
         return role == PinRole::supply ||
                (role == PinRole::positive &&
-                is_family(circuit[ref.part], {"source", "load", "bridge", "capacitor", "led_st"}));
+                (is_family(part, {"source", "load", "bridge", "led_st"}) ||
+                 (is_family(part, {"capacitor"}) && to_return(part))));
     });
 }
 
@@ -312,7 +319,7 @@ Rail rail_of(const Circuit& circuit, const Order& order, int net, bool is_return
         return Rail::bottom;
     }
     const bool high = order.potential[static_cast<std::size_t>(net)] > 0.8;
-    return high && is_held(circuit, n) ? Rail::top : Rail::none;
+    return high && order.held[static_cast<std::size_t>(net)] ? Rail::top : Rail::none;
 }
 
 NetStyle style_of(const Circuit& circuit, const Order& order, int net, bool is_return) {
@@ -587,7 +594,7 @@ Order order_of(const Circuit& circuit, const circuit::Domains& domains) {
     order.potential = potentials_of(circuit, is_return);
     order.alternating = alternating_of(circuit, is_return);
     for (const circuit::Net& net : circuit.nets) {
-        order.held.push_back(is_held(circuit, net));
+        order.held.push_back(is_held(circuit, net, is_return));
     }
     for (int i = 0; i < static_cast<int>(circuit.nets.size()); ++i) {
         const bool low = is_return[static_cast<std::size_t>(i)];

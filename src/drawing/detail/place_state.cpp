@@ -60,6 +60,58 @@ bool mirrors(const Variant& a, const Variant& b) {
     return upright ? oa == ob : ob.quarter_turns % 2 == 0 && oa.quarter_turns != ob.quarter_turns;
 }
 
+double middle_of(const Model& model, const Placement& placement, int part) {
+    const Box& body = model.parts[at(part)].variants[at(placement.variant[at(part)])].body;
+    return 2.0 * placement.at[at(part)].x + body.left + body.right;
+}
+
+double shape_price(const Model& model, const Placement& placement, const Prices& prices) {
+    constexpr double far = 20.0;
+    double price = 0.0;
+    const auto variant = [&](int part) -> const Variant& {
+        return model.parts[at(part)].variants[at(placement.variant[at(part)])];
+    };
+    const auto pin_at = [&](int part, int pin) {
+        const Step s = variant(part).pins[at(pin)].at;
+        return Step{s.x + placement.at[at(part)].x, s.y + placement.at[at(part)].y};
+    };
+    for (const std::vector<int>& group : model.together) {
+        Box all = nowhere;
+        double height = 0.0;
+        for (const int part : group) {
+            const Box box = absolute(variant(part).bounds, placement.at[at(part)]);
+            all = joined(all, box);
+            height += box.bottom - box.top;
+        }
+        price += prices.apart * ((all.right - all.left) + (all.bottom - all.top) - height);
+    }
+    for (const Link& link : model.links) {
+        const Step a = pin_at(link.a, link.pin_a);
+        const Step b = pin_at(link.b, link.pin_b);
+        const int aside = std::abs(link.upright ? a.x - b.x : a.y - b.y);
+        const int ahead = link.upright ? b.y - a.y : b.x - a.x;
+        if (aside != 0 || ahead < 0) {
+            const double away = std::min(far, static_cast<double>(aside + std::max(0, -ahead)));
+            price += prices.off_line + prices.off_line_step * away;
+        }
+    }
+    const auto off_axis = [&](double by) {
+        return by == 0.0 ? 0.0 : prices.off_axis + prices.off_axis_step * std::min(far, by);
+    };
+    for (const Symmetry& symmetry : model.symmetries) {
+        const double axis = middle_of(model, placement, symmetry[0].left) +
+                            middle_of(model, placement, symmetry[0].right);
+        for (const Twins& t : symmetry) {
+            price += off_axis(std::abs(placement.at[at(t.left)].y - placement.at[at(t.right)].y));
+            price += off_axis(std::abs(middle_of(model, placement, t.left) +
+                                       middle_of(model, placement, t.right) - axis) /
+                              2.0);
+            price += mirrors(variant(t.left), variant(t.right)) ? 0.0 : 2.0 * prices.off_axis;
+        }
+    }
+    return price;
+}
+
 State::State(const Model& model, std::vector<Step> aims, Placement placement, const Prices& prices)
     : model_(model),
       aims_(std::move(aims)),
@@ -253,49 +305,12 @@ double State::extent_price() const {
     return prices_.extent * ((all.right - all.left) + 1.4 * (all.bottom - all.top));
 }
 
-// Twice the x of a part's middle.
 double State::middle_of(int part) const {
-    const Box& body = variant(part).body;
-    return 2.0 * placement_.at[at(part)].x + body.left + body.right;
+    return detail::middle_of(model_, placement_, part);
 }
 
-// Straight lines, symmetries, and what belongs together.
 double State::shape_price() const {
-    constexpr double far = 20.0;
-    double price = 0.0;
-    for (const std::vector<int>& group : model_.together) {
-        Box all = nowhere;
-        double height = 0.0;
-        for (const int part : group) {
-            all = joined(all, bounds_[at(part)]);
-            height += bounds_[at(part)].bottom - bounds_[at(part)].top;
-        }
-        price += prices_.apart * ((all.right - all.left) + (all.bottom - all.top) - height);
-    }
-    for (const Link& link : model_.links) {
-        const Step a = pin_at({link.a, link.pin_a});
-        const Step b = pin_at({link.b, link.pin_b});
-        const int aside = std::abs(link.upright ? a.x - b.x : a.y - b.y);
-        const int ahead = link.upright ? b.y - a.y : b.x - a.x;
-        if (aside != 0 || ahead < 0) {
-            const double away = std::min(far, static_cast<double>(aside + std::max(0, -ahead)));
-            price += prices_.off_line + prices_.off_line_step * away;
-        }
-    }
-    for (const Symmetry& symmetry : model_.symmetries) {
-        const double axis = middle_of(symmetry[0].left) + middle_of(symmetry[0].right);
-        for (const Twins& t : symmetry) {
-            const double lift =
-                std::abs(placement_.at[at(t.left)].y - placement_.at[at(t.right)].y);
-            const double aside = std::abs(middle_of(t.left) + middle_of(t.right) - axis) / 2.0;
-            price +=
-                lift == 0.0 ? 0.0 : prices_.off_axis + prices_.off_axis_step * std::min(far, lift);
-            price += aside == 0.0 ? 0.0
-                                  : prices_.off_axis + prices_.off_axis_step * std::min(far, aside);
-            price += mirrors(variant(t.left), variant(t.right)) ? 0.0 : 2.0 * prices_.off_axis;
-        }
-    }
-    return price;
+    return detail::shape_price(model_, placement_, prices_);
 }
 
 double State::wire_against_part(int net, int part) const {

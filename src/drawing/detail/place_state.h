@@ -43,6 +43,12 @@ double out_of_order(const Model& model, const Placement& placement, int a, int b
 // Whether b stands as a does, seen in a mirror. Both are of one kind of part.
 bool mirrors(const Variant& a, const Variant& b);
 
+// Twice the x of a part's middle.
+double middle_of(const Model& model, const Placement& placement, int part);
+
+// Straight lines, symmetries, and what belongs together.
+double shape_price(const Model& model, const Placement& placement, const Prices& prices);
+
 class State {
 public:
     State(const Model& model, std::vector<Step> aims, Placement placement, const Prices& prices);

@@ -154,7 +154,10 @@ bool Router::try_stand(const Stand& stand) {
         return false;
     }
     const Stand old = stand_of(part);
-    const auto look = [&] { return static_cast<int>(20.0 * variant(part).taste); };
+    const auto look = [&] {  // in tenths of a step, like the wires' cost
+        return static_cast<int>(20.0 * variant(part).taste +
+                                10.0 * shape_price(model_, placement_, Prices{}));
+    };
     const int look_before = look();
     const double disorder_before = disorder(part);
     placement_.at[at(part)] = stand.at;
