@@ -143,7 +143,7 @@ private:
             known += s.fixed >= 0 ? s.weight : 0.0;
             all += s.weight;
         }
-        const double factor = known > 0.0 ? std::clamp(0.15 * all / known, 0.05, 50.0) : 1.0;
+        const double factor = known > 0.0 ? std::clamp(0.03 * all / known, 0.05, 50.0) : 1.0;
         for (Sample& s : samples_) {
             s.weight *= s.fixed >= 0 ? static_cast<float>(factor) : 1.0F;
         }
