@@ -209,8 +209,9 @@ Learned learn(const WorkPicture& work,
     double best_score = 0.0;
     for (const cv::Mat& start : starts) {
         cv::Mat turned = start;
+        // People draw where something is wrong: a few strokes against it do not turn all around.
         if (told && mean_in(start, (fixed == 1) & (start >= 0), 1.0) <
-                        mean_in(start, (fixed == 0) & (start >= 0), 0.0)) {
+                        mean_in(start, (fixed == 0) & (start >= 0), 0.0) - 0.5) {
             turned = 1.0F - start;
             turned.setTo(-1.0F, start < 0);
         }
@@ -232,7 +233,10 @@ Learned learn_told(const WorkPicture& work, const SideKnown& known, const cv::Ma
     weight.setTo(1.0F, fixed >= 0);
     cv::Mat from_strokes;
     fixed.convertTo(from_strokes, CV_32F);
-    return learn(work, weight, {known.share, from_strokes}, fixed);
+    constexpr double agrees = 0.3;
+    Learned warm = learn(work, weight, {known.share}, fixed);
+    return agreement(warm.two, work, fixed) >= agrees ? warm
+                                                      : learn(work, weight, {from_strokes}, fixed);
 }
 
 // How steep the way from one class to the other is, in shares of it for each mm: edges of copper
