@@ -106,7 +106,7 @@ Layout best_of(const Job& job, int tries, double room) {
 Layout lay_out(const Job& job) {
     const auto parts = job.model.parts.size();
     const int fair_flags = 2 + static_cast<int>(job.model.nets.size()) / 8;
-    Layout best = best_of(job, parts <= 20 ? 6 : parts <= 28 ? 4 : parts <= 50 ? 2 : 1, 0.0);
+    Layout best = best_of(job, parts <= 20 ? 6 : parts <= 28 ? 4 : parts <= 50 ? 4 : 1, 0.0);
     for (const double room : {0.5, 1.0, 2.0, 4.0, 8.0}) {
         if (best.routing.complete && (best.routing.flags <= fair_flags || room > 0.5)) {
             break;
