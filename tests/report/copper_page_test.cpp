@@ -38,6 +38,17 @@ TEST(CopperOnThePage, DoubtsHaveShapesAndNumbersAndQuestionsTheirCaution) {
     EXPECT_THAT(html, HasSubstr("not to be trusted"));
 }
 
+TEST(CopperOnThePage, FoldsALongListOfRemarks) {
+    EXPECT_THAT(html_of(square_study()), Not(HasSubstr(" remarks</summary>")));
+    Study study = square_study();
+    auto trace = std::make_shared<copper::Trace>(*study.copper->trace);
+    for (int i = 0; i < 20; ++i) {
+        trace->remarks.push_back({"pin " + std::to_string(i) + " lies on no copper", "look"});
+    }
+    study.copper->trace = trace;
+    EXPECT_THAT(html_of(study), HasSubstr(" remarks</summary>"));
+}
+
 TEST(CopperOnThePage, IsNotThereWhereNobodyFollowedIt) {
     const std::string html = html_of(everything());
     EXPECT_THAT(html, Not(HasSubstr("<section id=\"board\"")));

@@ -13,6 +13,13 @@ namespace {
 
 using Data = kainjow::mustache::data;
 
+// A longer list is folded, so that a board in doubt does not bury the rest of the page.
+constexpr std::size_t longest_open = 8;
+
+std::string fold(std::size_t count, std::string_view one, std::string_view many) {
+    return count > longest_open ? counted(count, one, many) : std::string();
+}
+
 // "R1.2" as a link to its part, where the circuit has it.
 std::vector<Link> pad_link(const std::string& pad, const Study& study) {
     const std::string part = pad.substr(0, pad.rfind('.'));
@@ -105,6 +112,9 @@ base::Errors add_board(Data& data, const Study& study) {
             .texts("facts", view.lines)
             .text("caution", probe_caution)
             .flag("has_doubts_here", !view.doubts.empty())
+            .text("fold_questions", fold(view.questions.size(), "question", "questions"))
+            .text("fold_doubts", fold(view.doubts.size(), "doubt", "doubts"))
+            .text("fold_remarks", fold(view.remarks.size(), "remark", "remarks"))
             .list("questions",
                   view.questions,
                   [&](const CopperQuestionView& one) { return question_data(one, study); })
