@@ -107,11 +107,11 @@ void print_questions(const report::CopperView& view, std::ostream& out) {
         return;
     }
     out << "\nTo ask the board with a continuity tester\n" << wrapped(report::probe_caution);
-    std::vector<std::vector<std::string>> rows;
+    std::vector<std::vector<std::string>> rows = {{"", "probe", "by these nets", "chance", ""}};
     for (const report::CopperQuestionView& question : view.questions) {
         rows.push_back({fmt::format("{}", question.number),
                         question.from + " to " + question.to,
-                        question.beeps ? "should beep" : "should not beep",
+                        question.beeps ? "beeps" : "does not beep",
                         question.chance,
                         fmt::format("settles {}", fmt::join(question.settles, ", "))});
     }

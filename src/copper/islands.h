@@ -44,7 +44,8 @@ struct Islands {
     Raster raster;
     std::vector<Island> islands;
     std::vector<Joint> joints;
-    // Index of the island at each pixel of a side, or -1. Empty: there is no picture of that side.
+    // Index of the island at each pixel of a side, or -1. Empty: there is no picture of that
+    // side, or none to be trusted.
     std::vector<std::int32_t> top;
     std::vector<std::int32_t> bottom;
 

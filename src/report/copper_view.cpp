@@ -87,8 +87,8 @@ void add_figures(CopperView& view, const copper::Trace& trace) {
         const auto& picture = trace.picture.side(side);
         if (picture && !picture->trusted) {
             view.lines.push_back(fmt::format(
-                "The photo of the {} side cannot tell copper from board: what is said of it is "
-                "not to be trusted.",
+                "The photo of the {} side cannot tell copper from board: none of its copper is "
+                "taken. Strokes may help: copper, laminate, body.",
                 name));
         }
     }

@@ -72,6 +72,22 @@ TEST(Islands, TwoPiecesOfCopperApartAreTwoIslands) {
     EXPECT_TRUE(islands.map(Side::bottom).empty());
 }
 
+TEST(Islands, ASideThatIsNotTrustedGivesNone) {
+    Photo photo = blank();
+    copper(photo, {10, 10, 60, 30});
+    Hole hole;
+    hole.at = {2.0, 1.2};
+    hole.diameter_mm = 0.5;
+    BoardPicture picture = read(photo, photo, {hole});
+    ASSERT_EQ(find_islands(picture, {}, {}).islands.size(), 2U);
+    picture.top->trusted = false;
+    const Islands islands = find_islands(picture, {}, {});
+    ASSERT_EQ(islands.islands.size(), 1U);
+    EXPECT_EQ(islands.islands[0].side, Side::bottom);
+    EXPECT_TRUE(islands.map(Side::top).empty());
+    EXPECT_EQ(count(islands, Kind::hole), 0);
+}
+
 TEST(Islands, AThinNeckIsAJointThatIsRatherJoined) {
     Photo photo = blank();
     copper(photo, {10, 10, 60, 30});

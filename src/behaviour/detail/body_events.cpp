@@ -335,7 +335,7 @@ void Body::hop_to(Pattern& to) {
         habits_ = &to.habits;
         return;
     }
-    const Hop& hop = cache_.hop(*pattern_, to);
+    Hop& hop = cache_.hop(*pattern_, to);
     habits_ = &hop.habits;
     hopped_.assign(static_cast<std::size_t>(std::max(to.propagator.padded(), hop.map.stride())),
                    0.0);
@@ -471,8 +471,7 @@ bool Body::flip_curves() {
         return false;
     }
     if (!far) {
-        const Hop* way =
-            flips == 1 ? pattern_->neighbours[static_cast<std::size_t>(flipped)] : nullptr;
+        Hop* way = flips == 1 ? pattern_->neighbours[static_cast<std::size_t>(flipped)] : nullptr;
         Pattern* to = way != nullptr ? way->to : cache_.find(key);
         if (to == nullptr) {
             gave_up_ = true;

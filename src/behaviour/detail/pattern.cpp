@@ -44,7 +44,7 @@ Pattern* PatternCache::find(const PatternKey& key) {
 }
 
 // The state stays, so eta_to = eta_to(x(eta_from), s(eta_from)), column by column.
-const Hop& PatternCache::hop(Pattern& from, Pattern& to) {
+Hop& PatternCache::hop(Pattern& from, Pattern& to) {
     for (const auto& known : from.hops) {
         if (known->to == &to) {
             return *known;

@@ -48,7 +48,7 @@ struct Habits {
 struct Hop {
     Pattern* to = nullptr;
     RowBlock map;
-    mutable Habits habits;
+    Habits habits;
 };
 
 struct Pattern {
@@ -67,9 +67,9 @@ struct Pattern {
     Matrix plain;
     bool ill() const { return modes.condition > 1e6; }
     std::vector<std::unique_ptr<Hop>> hops;
-    std::vector<const Hop*> neighbours;  // by 2 * curve + (1: one segment up, 0: down)
-    std::vector<RowVector> probe_row;    // by probe over eta, empty until asked
-    Habits habits;                       // of stays that no hop began
+    std::vector<Hop*> neighbours;      // by 2 * curve + (1: one segment up, 0: down)
+    std::vector<RowVector> probe_row;  // by probe over eta, empty until asked
+    Habits habits;                     // of stays that no hop began
     double kirchhoff_checked = 0.0;
 
     Pattern(PatternKey k, Equations e, Modes m)
@@ -92,7 +92,7 @@ public:
     // In the order of their making.
     const std::vector<Pattern*>& all() const { return order_; }
     // Made when first asked for, kept with `from`.
-    const Hop& hop(Pattern& from, Pattern& to);
+    Hop& hop(Pattern& from, Pattern& to);
     // What comes after does not depend on what was run before.
     void forget_habits();
 

@@ -20,6 +20,12 @@ namespace {
 using namespace detail;
 using Says = RasterStroke::Says;
 
+// A side of which there is a picture that tells copper from board: a guess would join what is not.
+const SidePicture* believed(const BoardPicture& picture, Side side) {
+    const auto& seen = picture.side(side);
+    return seen && seen->trusted ? &*seen : nullptr;
+}
+
 // What can be seen of the copper of a side: hidden places count as none.
 cv::Mat seen_copper(const SidePicture& side, const Raster& raster) {
     cv::Mat copper(raster.height, raster.width, CV_8U);
@@ -256,7 +262,7 @@ Islands find_islands(const BoardPicture& picture,
     islands.raster = picture.raster;
     SideWork works[2];
     for (const Side side : {Side::top, Side::bottom}) {
-        if (const auto& seen = picture.side(side)) {
+        if (const SidePicture* seen = believed(picture, side)) {
             SideWork& work = works[static_cast<std::size_t>(side)];
             work = work_on(*seen, side == Side::top ? top : bottom, picture, islands);
             islands.islands.resize(islands.islands.size() + static_cast<std::size_t>(work.count));
@@ -265,7 +271,7 @@ Islands find_islands(const BoardPicture& picture,
     join_holes(picture.holes, picture.raster, works[0].labels, works[1].labels, islands.joints);
     for (const Side side : {Side::top, Side::bottom}) {
         SideWork& work = works[static_cast<std::size_t>(side)];
-        if (const auto& seen = picture.side(side)) {
+        if (const SidePicture* seen = believed(picture, side)) {
             add_strokes(
                 side == Side::top ? top : bottom, work.labels, picture.raster, islands.joints);
             join_hidden(*seen, work.labels, picture.raster, islands.joints);

@@ -9,7 +9,8 @@
 
 namespace etchback::copper::eye {
 
-// Polygons lie within `simplify_mm` of the pixels' edges and neither join nor cut anything.
+// A side that is not trusted gives none, as if there were no picture of it. Polygons lie within
+// `simplify_mm` of the pixels' edges and neither join nor cut anything.
 Islands find_islands(const BoardPicture& picture,
                      const std::vector<RasterStroke>& top,
                      const std::vector<RasterStroke>& bottom,
