@@ -156,6 +156,26 @@ TEST(Islands, AHoleThatIsDrilledOutOfTheCopperIsCoveredByItsPad) {
     EXPECT_EQ(count(islands, Kind::hole), 0);
 }
 
+TEST(Islands, APathBelowABodyIsProposedAndNotAssumed) {
+    Photo photo = blank();
+    copper(photo, {10, 50, 70, 16});
+    copper(photo, {120, 50, 70, 16});
+    BoardPicture picture = read(photo);
+    std::ranges::replace(picture.top->surface, Surface::bare_copper, Surface::masked_copper);
+    for (int y = 30; y < 86; ++y) {
+        for (int x = 80; x < 120; ++x) {
+            picture.top->surface[static_cast<std::size_t>(y * 200 + x)] = Surface::body;
+        }
+    }
+    const Islands islands = find_islands(picture, {}, {});
+    ASSERT_EQ(islands.islands.size(), 2U);
+    ASSERT_EQ(count(islands, Kind::hidden), 1);
+    const Joint& joint = islands.joints[0];
+    EXPECT_GT(joint.joined, 0.1) << "two tracks that face each other are likely one";
+    EXPECT_LT(joint.joined, 0.5) << "but nobody sees it";
+    EXPECT_EQ(joint.path.size(), 2U);
+}
+
 TEST(Islands, StrokesCutAndBridge) {
     Photo photo = blank();
     copper(photo, {10, 10, 150, 30});

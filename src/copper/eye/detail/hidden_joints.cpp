@@ -131,7 +131,8 @@ void aim(Contact& contact, const cv::Mat& labels, const cv::Mat& places, double 
     }
 }
 
-// How likely copper runs straight from one contact to the other.
+// How likely copper runs straight from one contact to the other. Always less than even: what nobody
+// sees is proposed and asked about, and only a beep or a stroke joins it.
 double chance_of(const Contact& a, const Contact& b, double px_per_mm, double longest_mm) {
     const cv::Point2d way = b.at - a.at;
     const double length = cv::norm(way);
@@ -147,7 +148,8 @@ double chance_of(const Contact& a, const Contact& b, double px_per_mm, double lo
     const double narrow = std::max(a.width, b.width) / px_per_mm < 3.0 ? 1.0 : 0.5;
     const double soldered = std::max(a.solder, b.solder);
     const double far = std::exp(-length / px_per_mm / longest_mm);
-    return std::clamp(0.85 * (facing - 0.6) / 0.4 * std::sqrt(alike) * narrow * far, 0.0, 0.85) *
+    constexpr double most = 0.45;
+    return std::clamp(most * (facing - 0.6) / 0.4 * std::sqrt(alike) * narrow * far, 0.0, most) *
            (1.0 - 0.85 * soldered);
 }
 
@@ -157,7 +159,7 @@ void join_hidden(const SidePicture& side,
                  const cv::Mat& labels,
                  const Raster& raster,
                  std::vector<Joint>& joints) {
-    constexpr double least_chance = 0.08;
+    constexpr double least_chance = 0.04;
     constexpr double longest_mm = 25.0;
     const cv::Mat hidden = hidden_places(side, raster);
     cv::Mat places;
