@@ -76,9 +76,13 @@ private:
 
     // Guards at one instant: control of every curve, then every watched probe.
     struct Sample {
-        std::vector<double> eta, d1, d2, f, f1, f2;
-        bool complete = true;  // false: only eta and f are of this instant
+        std::vector<double> eta;
+        std::vector<double> f;  // values, then slopes, then second derivatives (JetBlock)
+        bool complete = true;   // false: only eta and the values are of this instant
     };
+    double slope(const Sample& s, std::size_t guard) const {
+        return s.f[static_cast<std::size_t>(pattern_->guards.block.stride()) + guard];
+    }
 
     bool begin();
     void evaluate(Sample& sample);
@@ -89,17 +93,19 @@ private:
     const RowVector& probe_row(Pattern& p, int probe);
     void find_rooms();
     bool drop(int mode);
+    bool is_pair(int mode) const;
     bool fades(int mode) const;
     Ticks followed_step(int& mode, Ticks& rest);
     Ticks usual_step();
     Ticks largest_step(Ticks most);
     void follow(double h, bool first);
     void add_fade(int mode);
-    void calm(Sample& from, Sample& to) const;
+    void calm(const Sample& from, std::vector<double>& to) const;
+    const std::vector<Armed*>& live();
     std::optional<double> earliest_crossing(double h, bool& unsure);
     void see_edges();
     double watch_value(const Armed& w, const Sample& s, double lead_s) const;
-    Jet watch_jet(const Armed& w, const Sample& s, double lead_s) const;
+    Jet watch_jet(const Armed& w, const double* f, double value) const;
     double overshoot(Sample& s, Ticks at);
     bool step(Ticks limit);
     Ticks expected_exit() const;
@@ -159,17 +165,21 @@ private:
     Ticks now_ = 0, end_ = 0;
     Ticks stay_since_ = 0;
     std::size_t steps_in_stay_ = 0;
+    bool all_followed_ = false;  // what was left out of a step of this stay made it unsure
     Sample here_, there_, far_;
     // The same without the modes that the step under way does not follow (body_run.cpp), and by how
     // much those may lift or sink each guard while they fade; how far the interpolation may stray.
-    Sample calm_here_, calm_there_;
+    std::vector<double> calm_here_, calm_there_;
     std::vector<int> dropped_;
     std::vector<double> lift_, sink_, strays_;
+    bool faded_ = false;  // lift_ and sink_ are not zero
     // How far each guard may still rise and fall, as the modes that are followed move it.
     std::vector<double> room_up_, room_down_, try_up_, try_down_, shares_;
     std::vector<double> need_, hull_low_, hull_high_, hopped_, kept_eta_;
     std::vector<double> stay_start_, stay_begin_, stay_end_, stay_stray_, stray_weight_;
-    std::vector<double> walk_eta_, walk_next_, walk_d1_, walk_d2_;
+    std::vector<double> walk_eta_, walk_next_;
+    std::vector<Armed*> live_;
+    bool live_stale_ = true;  // a watch was armed or disarmed
     bool here_valid_ = false;
     int curves_ = 0;
     std::vector<Ticks> table_next_;  // the next break of each table

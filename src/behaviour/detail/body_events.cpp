@@ -98,6 +98,7 @@ public:
         const int row = body_.watched_row(how.probe.index);
         auto& w = all[static_cast<std::size_t>(watch)];
         w = {true, true, how, body_.now_, row};
+        body_.live_stale_ = true;
         if (!how.level) {
             const double v = value(how.probe) - how.threshold;
             w.ready = how.edge == Edge::rising ? v < 0.0 : v > 0.0;
@@ -107,6 +108,7 @@ public:
         auto& all = player().watches;
         if (watch < static_cast<int>(all.size())) {
             all[static_cast<std::size_t>(watch)].armed = false;
+            body_.live_stale_ = true;
         }
     }
     void timer(int timer, double at_s) override {
@@ -279,6 +281,7 @@ void Body::open_stay() {
     p.moments.enter(here_.eta.data());
     stay_since_ = now_;
     steps_in_stay_ = 0;
+    all_followed_ = false;
 }
 
 void Body::close_stay() {
@@ -337,10 +340,8 @@ void Body::hop_to(Pattern& to) {
     }
     Hop& hop = cache_.hop(*pattern_, to);
     habits_ = &hop.habits;
-    hopped_.assign(static_cast<std::size_t>(std::max(to.propagator.padded(), hop.map.stride())),
-                   0.0);
-    hop.map.values(here_.eta.data(), hopped_.data());
     hopped_.resize(static_cast<std::size_t>(to.propagator.padded()));
+    hop.map.values(here_.eta.data(), hopped_.data());
     pattern_ = &to;
     std::swap(here_.eta, hopped_);
     here_valid_ = false;
@@ -441,6 +442,9 @@ bool Body::flip_curves() {
     for (int c = 0; c < curves_; ++c) {
         const auto i = static_cast<std::size_t>(c);
         const double u = here_.f[i];
+        if (u < now.high[i] && u > now.low[i]) {
+            continue;
+        }
         const double beyond = on_corner(pattern_->scale[i], u);
         // Crossings are met to within the tolerance; what is farther off has jumped.
         const double near = std::max(1e3 * beyond, 2.0 * options_.tolerance * pattern_->scale[i]);
@@ -451,14 +455,14 @@ bool Body::flip_curves() {
         // A curve that has moved at this instant moves again only where it is clearly astray:
         // two that turn off together would pass the last rounding error to and fro.
         const bool fresh = flipped_at_[i] != now_;
-        if (above >= 0.0 && (above > beyond || (fresh && here_.f1[i] > 0.0))) {
+        if (above >= 0.0 && (above > beyond || (fresh && slope(here_, i) > 0.0))) {
             ++key[i];
             ++flips;
             flipped = 2 * c + 1;
             flipped_at_[i] = now_;
             any = true;
             far = far || above > near;
-        } else if (below >= 0.0 && (below > beyond || (fresh && here_.f1[i] < 0.0))) {
+        } else if (below >= 0.0 && (below > beyond || (fresh && slope(here_, i) < 0.0))) {
             --key[i];
             ++flips;
             flipped = 2 * c;
@@ -505,6 +509,9 @@ bool Body::flip_curves() {
 }
 
 bool Body::fire_watches() {
+    if (live().empty()) {
+        return false;
+    }
     for (std::size_t i = 0; i < players_.size(); ++i) {
         for (std::size_t w = 0; w < players_[i].watches.size(); ++w) {
             Armed& watch = players_[i].watches[w];
@@ -513,6 +520,7 @@ bool Body::fire_watches() {
             }
             if (watch_value(watch, here_, seconds(now_ - watch.at)) >= 0.0) {
                 watch.armed = false;
+                live_stale_ = true;
                 HandsOfBody hands(*this, i);
                 players_[i].machine->crossed(hands, static_cast<int>(w));
                 gave_up_ = gave_up_ || !apply();

@@ -37,17 +37,13 @@ void Body::find_rooms() {
         room_up_[c] = std::abs(p.high[c] - here_.f[c]);
         room_down_[c] = std::abs(here_.f[c] - p.low[c]);
     }
-    for (const Player& player : players_) {
-        for (const Armed& w : player.watches) {
-            if (w.armed) {
-                const auto r = static_cast<std::size_t>(w.row);
-                const double value = watch_value(w, here_, seconds(now_ - w.at));
-                // One that is beyond its edge already must first come back.
-                const bool up = (w.how.edge == Edge::rising) == (value < 0.0);
-                double& room = up ? room_up_[r] : room_down_[r];
-                room = std::min(room, std::abs(value));
-            }
-        }
+    for (const Armed* w : live()) {
+        const auto r = static_cast<std::size_t>(w->row);
+        const double value = watch_value(*w, here_, seconds(now_ - w->at));
+        // One that is beyond its edge already must first come back.
+        const bool up = (w->how.edge == Edge::rising) == (value < 0.0);
+        double& room = up ? room_up_[r] : room_down_[r];
+        room = std::min(room, std::abs(value));
     }
 }
 
@@ -56,24 +52,22 @@ void Body::find_rooms() {
 // guard's end without it lies beyond its threshold.
 bool Body::drop(int mode) {
     const Pattern& p = *pattern_;
-    const Modes& m = p.modes;
     const auto stride = static_cast<std::size_t>(p.guards.block.stride());
-    const double* row = p.guards.block.data().data() + static_cast<std::size_t>(mode) * stride;
+    const double* row = p.guards.block.column(mode);
     try_up_ = room_up_;
     try_down_ = room_down_;
-    if (mode >= m.reals) {
-        const double* turned = row + static_cast<std::size_t>(m.pairs) * stride;
-        const double re = here_.eta[static_cast<std::size_t>(mode)];
-        const double im = here_.eta[static_cast<std::size_t>(mode + m.pairs)];
-        const double size = std::sqrt(re * re + im * im);
-        const double* amount = p.guards.amount.data() + static_cast<std::size_t>(mode) * stride;
+    const double eta = here_.eta[static_cast<std::size_t>(mode)];
+    if (is_pair(mode)) {
+        const double* turned = p.guards.block.column(mode + 1);
+        const double im = here_.eta[static_cast<std::size_t>(mode + 1)];
+        const double size = std::sqrt(eta * eta + im * im);
+        const double* amount = p.guards.amounts.column(mode);
         for (std::size_t r = 0; r < stride; ++r) {
-            const double now = row[r] * re + turned[r] * im, most = amount[r] * size;
+            const double now = row[r] * eta + turned[r] * im, most = amount[r] * size;
             try_up_[r] += now - most;
             try_down_[r] -= now + most;
         }
     } else {
-        const double eta = here_.eta[static_cast<std::size_t>(mode)];
         for (std::size_t r = 0; r < stride; ++r) {
             const double now = row[r] * eta;
             try_up_[r] += std::min(now, 0.0);
@@ -98,7 +92,7 @@ Ticks Body::followed_step(int& mode, Ticks& rest) {
         const double room = std::min(room_up_[r], room_down_[r]);
         need_[r] = 1.0 / std::max(options_.tolerance * p.scale[r], kOpenShare * room);
     }
-    sixth_derivatives(p.guards.amount.data(),
+    sixth_derivatives(p.guards.amounts.column(0),
                       p.guards.block.stride(),
                       n,
                       need_.data(),
@@ -108,8 +102,8 @@ Ticks Body::followed_step(int& mode, Ticks& rest) {
                       shares_.data());
     for (const int gone : dropped_) {
         shares_[static_cast<std::size_t>(gone)] = 0.0;
-        if (gone >= m.reals) {
-            shares_[static_cast<std::size_t>(gone + m.pairs)] = 0.0;
+        if (is_pair(gone)) {
+            shares_[static_cast<std::size_t>(gone + 1)] = 0.0;
         }
     }
     double sum = 0.0, largest = 0.0;
@@ -124,23 +118,28 @@ Ticks Body::followed_step(int& mode, Ticks& rest) {
     }
     rest = 0;
     if (mode >= 0) {
-        if (mode >= m.reals + m.pairs) {
-            mode -= m.pairs;
+        if (is_pair(mode)) {
+            mode &= ~1;
         }
         sum = std::max(sum, 0.0);
         double others = sum - shares_[static_cast<std::size_t>(mode)];
-        if (mode >= m.reals) {
-            others -= shares_[static_cast<std::size_t>(mode + m.pairs)];
+        if (is_pair(mode)) {
+            others -= shares_[static_cast<std::size_t>(mode + 1)];
         }
         rest = step_for(others);
     }
     return step_for(sum);
 }
 
+// Whether a mode is a complex one; it stands for its real part's position, the other follows.
+bool Body::is_pair(int mode) const {
+    return mode < pattern_->modes.real(0);
+}
+
 bool Body::fades(int mode) const {
     const Modes& m = pattern_->modes;
-    return mode < m.reals ? m.rate[static_cast<std::size_t>(mode)] < 0.0
-                          : m.pair_rate[static_cast<std::size_t>(mode - m.reals)].real() < 0.0;
+    return is_pair(mode) ? m.pair_rate[static_cast<std::size_t>(mode / 2)].real() < 0.0
+                         : m.rate[static_cast<std::size_t>(mode - m.real(0))] < 0.0;
 }
 
 // The step that the last stay took here, and what it dropped. 0 where there was none, or it is time
@@ -166,8 +165,8 @@ Ticks Body::largest_step(Ticks most) {
     int mode = -1;
     Ticks rest = 0;
     Ticks step = followed_step(mode, rest);
-    while (step < most && mode >= 0 && rest >= 2 * step && dropped_.size() < kMostDropped &&
-           fades(mode) && drop(mode)) {
+    while (!all_followed_ && step < most && mode >= 0 && rest >= 2 * step &&
+           dropped_.size() < kMostDropped && fades(mode) && drop(mode)) {
         dropped_.push_back(mode);
         std::swap(room_up_, try_up_);
         std::swap(room_down_, try_down_);
@@ -189,26 +188,31 @@ Ticks Body::largest_step(Ticks most) {
 void Body::follow(double h, bool first) {
     const Pattern& p = *pattern_;
     const auto& speed = p.propagator.speed();
-    const auto stride = static_cast<std::size_t>(p.guards.block.stride());
-    const bool fewer = std::erase_if(dropped_, [&](int mode) {
-                           return speed[static_cast<std::size_t>(mode)] * h < kFollowable;
-                       }) > 0;
+    const bool fewer =
+        !dropped_.empty() && std::erase_if(dropped_, [&](int mode) {
+                                 return speed[static_cast<std::size_t>(mode)] * h < kFollowable;
+                             }) > 0;
     if (first || fewer) {
-        lift_.assign(stride, 0.0);
-        sink_.assign(stride, 0.0);
+        const auto stride = static_cast<std::size_t>(p.guards.block.stride());
+        strays_.resize(stride);
+        stray_weight_.resize(speed.size());
+        // Zeros are kept while nothing is dropped.
+        if (lift_.size() != stride || faded_) {
+            lift_.assign(stride, 0.0);
+            sink_.assign(stride, 0.0);
+        }
+        faded_ = !dropped_.empty();
         for (const int mode : dropped_) {
             add_fade(mode);
         }
         calm(here_, calm_here_);
     }
     calm(there_, calm_there_);
-    strays_.resize(stride);
-    stray_weight_.resize(speed.size());
     stray_weights(here_.eta.data(), speed.data(), h, p.propagator.padded(), stray_weight_.data());
     for (const int mode : dropped_) {
         stray_weight_[static_cast<std::size_t>(mode)] = 0.0;
-        if (mode >= p.modes.reals) {
-            stray_weight_[static_cast<std::size_t>(mode + p.modes.pairs)] = 0.0;
+        if (is_pair(mode)) {
+            stray_weight_[static_cast<std::size_t>(mode + 1)] = 0.0;
         }
     }
     p.guards.amounts.values(stray_weight_.data(), strays_.data());
@@ -219,39 +223,39 @@ void Body::add_fade(int mode) {
     const Pattern& p = *pattern_;
     const int stride = p.guards.block.stride();
     const double eta = here_.eta[static_cast<std::size_t>(mode)];
-    if (mode < p.modes.reals) {
-        const double* row = p.guards.block.data().data() + mode * stride;
-        add_fading(row, stride, eta, lift_.data(), sink_.data());
+    if (is_pair(mode)) {
+        const double other = here_.eta[static_cast<std::size_t>(mode + 1)];
+        add_ringing(p.guards.amounts.column(mode),
+                    stride,
+                    std::sqrt(eta * eta + other * other),
+                    lift_.data(),
+                    sink_.data());
     } else {
-        const double other = here_.eta[static_cast<std::size_t>(mode + p.modes.pairs)];
-        const double* amount = p.guards.amount.data() + mode * stride;
-        add_ringing(
-            amount, stride, std::sqrt(eta * eta + other * other), lift_.data(), sink_.data());
+        add_fading(p.guards.block.column(mode), stride, eta, lift_.data(), sink_.data());
     }
 }
 
-// The guards without the modes that are not followed.
-void Body::calm(Sample& from, Sample& to) const {
+// The guards' jets without the modes that are not followed.
+void Body::calm(const Sample& sample, std::vector<double>& to) const {
     if (dropped_.empty()) {
         return;
     }
-    const Pattern& p = *pattern_;
-    const int stride = p.guards.block.stride();
-    to.f.resize(static_cast<std::size_t>(stride));
-    to.f1.resize(to.f.size());
-    to.f2.resize(to.f.size());
-    RowJets source{from.f.data(), from.f1.data(), from.f2.data()};
-    const RowJets target{to.f.data(), to.f1.data(), to.f2.data()};
+    const JetBlock& block = pattern_->guards.block;
+    const int rows = 3 * block.stride();
+    const double* from = sample.f.data();
+    to.resize(sample.f.size());
     const auto take = [&](int column) {
-        const auto i = static_cast<std::size_t>(column);
-        const double* row = p.guards.block.data().data() + column * stride;
-        take_column(row, stride, from.eta[i], from.d1[i], from.d2[i], source, target);
-        source = target;
+        take_column(block.column(column),
+                    rows,
+                    sample.eta[static_cast<std::size_t>(column)],
+                    from,
+                    to.data());
+        from = to.data();
     };
     for (const int mode : dropped_) {
         take(mode);
-        if (mode >= p.modes.reals) {
-            take(mode + p.modes.pairs);
+        if (is_pair(mode)) {
+            take(mode + 1);
         }
     }
 }

@@ -252,6 +252,7 @@ void Body::restore(const Snapshot& snap) {
     started_ = true;
     logbook_ = snap.logbook;
     players_.clear();
+    live_stale_ = true;
     for (const Player& p : snap.players) {
         players_.push_back({p.machine->clone(), p.watches, p.timers});
     }

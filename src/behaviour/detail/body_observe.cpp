@@ -29,17 +29,14 @@ void Body::walk(
     walk_eta_.assign(begin, begin + n);
     walk_eta_.resize(padded, 0.0);
     walk_next_.resize(padded);
-    walk_d1_.resize(padded);
-    walk_d2_.resize(padded);
     const auto jet = [&] {
-        p.propagator.derivatives(walk_eta_.data(), walk_d1_.data(), walk_d2_.data());
         Jet j;
         for (int c = 0; c < n; ++c) {
-            const double weight = rows.block.at(row, c);
-            const auto i = static_cast<std::size_t>(c);
-            j.f += weight * walk_eta_[i];
-            j.f1 += weight * walk_d1_[i];
-            j.f2 += weight * walk_d2_[i];
+            const double* column = rows.block.column(c) + row;
+            const double eta = walk_eta_[static_cast<std::size_t>(c)];
+            j.f += column[0] * eta;
+            j.f1 += column[stride] * eta;
+            j.f2 += column[2 * stride] * eta;
         }
         return j;
     };
@@ -54,8 +51,7 @@ void Body::walk(
         double sixth = 0.0;
         for (int c = 0; c < n; ++c) {
             const auto i = static_cast<std::size_t>(c);
-            const double share = need * rows.amount[static_cast<std::size_t>(c * stride + row)] *
-                                 std::abs(walk_eta_[i]);
+            const double share = need * rows.amounts.column(c)[row] * std::abs(walk_eta_[i]);
             sixth += followed(share, 0.25 / n) * sixth_power[i];
         }
         const Ticks step = std::min(step_for(sixth), span - done);

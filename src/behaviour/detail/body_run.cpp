@@ -24,21 +24,16 @@ constexpr int kMostRefinements = 60;
 // A step may leave this share of a guard's distance to its threshold open.
 constexpr double kOpenShare = 0.25;
 
-// By column and row, how much the row can change through that amplitude. A pair turns, so both its
-// parts count in full.
-std::vector<double> amounts(const Modes& m, const std::vector<RowVector>& rows, int stride) {
-    std::vector<double> out(static_cast<std::size_t>(stride * m.size()), 0.0);
-    const auto put = [&](int column, std::size_t row, double value) {
-        out[static_cast<std::size_t>(column * stride) + row] = value;
-    };
+// How much each row can change through each amplitude. A pair turns, so both its parts count in
+// full.
+std::vector<RowVector> amounts_of(const Modes& m, const std::vector<RowVector>& rows) {
+    std::vector<RowVector> out(rows.size(), RowVector::Zero(m.size()));
     for (std::size_t r = 0; r < rows.size(); ++r) {
-        for (int i = 0; i < m.own_reals; ++i) {
-            put(i, r, std::abs(rows[r][i]));
+        for (int k = 0; k < m.own_reals; ++k) {
+            out[r][m.real(k)] = std::abs(rows[r][m.real(k)]);
         }
         for (int k = 0; k < m.pairs; ++k) {
-            const double both = std::hypot(rows[r][m.re(k)], rows[r][m.im(k)]);
-            put(m.re(k), r, both);
-            put(m.im(k), r, both);
+            out[r][m.re(k)] = out[r][m.im(k)] = std::hypot(rows[r][m.re(k)], rows[r][m.im(k)]);
         }
     }
     return out;
@@ -78,12 +73,11 @@ void Body::compile_guards(Pattern& p) {
         rows.push_back(probe_row(p, probe));
         p.scale.push_back(network().probes()[static_cast<std::size_t>(probe)].scale);
     }
-    p.guards.block.assign(rows, p.modes.size());
+    p.guards.block.assign(rows, p.modes);
     // What is no curve never leaves a segment.
     p.low.resize(static_cast<std::size_t>(p.guards.block.stride()), -kInfinity);
     p.high.resize(static_cast<std::size_t>(p.guards.block.stride()), kInfinity);
-    p.guards.amount = amounts(p.modes, rows, p.guards.block.stride());
-    p.guards.amounts.assign(p.guards.amount, p.guards.block.rows(), p.modes.size());
+    p.guards.amounts.assign(amounts_of(p.modes, rows), p.modes.size());
     p.guards.version = guard_version_;
 }
 
@@ -92,9 +86,8 @@ void Body::compile(Pattern& p, CompiledRows& out, const std::vector<int>& probes
     for (const int probe : probes) {
         rows.push_back(probe_row(p, probe));
     }
-    out.block.assign(rows, p.modes.size());
-    out.amount = amounts(p.modes, rows, out.block.stride());
-    out.amounts.assign(out.amount, out.block.rows(), p.modes.size());
+    out.block.assign(rows, p.modes);
+    out.amounts.assign(amounts_of(p.modes, rows), p.modes.size());
     out.need.assign(static_cast<std::size_t>(out.block.stride()), 0.0);
     for (std::size_t r = 0; r < probes.size(); ++r) {
         const double scale = network().probes()[static_cast<std::size_t>(probes[r])].scale;
@@ -119,7 +112,7 @@ const RowVector& Body::probe_row(Pattern& p, int probe) {
 
 // The guards' values alone: enough to see whether a crossing is met.
 void Body::evaluate_values(Sample& s) {
-    s.f.resize(static_cast<std::size_t>(pattern_->guards.block.stride()));
+    s.f.resize(static_cast<std::size_t>(3 * pattern_->guards.block.stride()));
     pattern_->guards.block.values(s.eta.data(), s.f.data());
     s.complete = false;
 }
@@ -136,16 +129,8 @@ void Body::evaluate(Sample& s) {
         compile_guards(p);
     }
     s.complete = true;
-    const auto rows = static_cast<std::size_t>(p.guards.block.stride());
-    const auto columns = static_cast<std::size_t>(p.propagator.padded());
-    s.d1.resize(columns);
-    s.d2.resize(columns);
-    s.f.resize(rows);
-    s.f1.resize(rows);
-    s.f2.resize(rows);
-    p.propagator.derivatives(s.eta.data(), s.d1.data(), s.d2.data());
-    p.guards.block.values3(
-        s.eta.data(), s.d1.data(), s.d2.data(), s.f.data(), s.f1.data(), s.f2.data());
+    s.f.resize(static_cast<std::size_t>(3 * p.guards.block.stride()));
+    p.guards.block.jets(s.eta.data(), s.f.data());
 }
 
 double Body::watch_value(const Armed& w, const Sample& s, double lead_s) const {
@@ -154,31 +139,49 @@ double Body::watch_value(const Armed& w, const Sample& s, double lead_s) const {
     return w.how.edge == Edge::rising ? value : -value;
 }
 
-Jet Body::watch_jet(const Armed& w, const Sample& s, double lead_s) const {
-    const auto r = static_cast<std::size_t>(w.row);
+// The jet of what must reach zero for a watch to fire; `f` has the jets of all guards.
+Jet Body::watch_jet(const Armed& w, const double* f, double value) const {
+    const int stride = pattern_->guards.block.stride();
     const double sign = w.how.edge == Edge::rising ? 1.0 : -1.0;
-    return {watch_value(w, s, lead_s), sign * (s.f1[r] - w.how.slope_per_s), sign * s.f2[r]};
+    return {value, sign * (f[stride + w.row] - w.how.slope_per_s), sign * f[2 * stride + w.row]};
+}
+
+// Watches in force.
+const std::vector<Snapshot::Armed*>& Body::live() {
+    if (live_stale_) {
+        live_stale_ = false;
+        live_.clear();
+        for (Player& player : players_) {
+            for (Armed& w : player.watches) {
+                if (w.armed) {
+                    live_.push_back(&w);
+                }
+            }
+        }
+    }
+    return live_;
 }
 
 // First instant in (0, h] at which a curve leaves its segment or a watch fires. `unsure` where the
 // step was too long to tell.
 std::optional<double> Body::earliest_crossing(double h, bool& unsure) {
     const Pattern& p = *pattern_;
-    const Sample& a = dropped_.empty() ? here_ : calm_here_;
-    const Sample& b = dropped_.empty() ? there_ : calm_there_;
+    const double* a = dropped_.empty() ? here_.f.data() : calm_here_.data();
+    const double* b = dropped_.empty() ? there_.f.data() : calm_there_.data();
     const auto rows = static_cast<std::size_t>(p.guards.block.stride());
     hull_low_.resize(rows);
     hull_high_.resize(rows);
-    hull(a.f.data(),
-         a.f1.data(),
-         a.f2.data(),
-         b.f.data(),
-         b.f1.data(),
-         b.f2.data(),
-         h,
-         static_cast<int>(rows),
-         hull_low_.data(),
-         hull_high_.data());
+    const bool near = reaches(a,
+                              b,
+                              h,
+                              sink_.data(),
+                              lift_.data(),
+                              strays_.data(),
+                              p.low.data(),
+                              p.high.data(),
+                              static_cast<int>(rows),
+                              hull_low_.data(),
+                              hull_high_.data());
     double first = kInfinity;
     // A guard that is below zero at both ends and whose bounds come up to `top`.
     const auto look = [&](std::size_t row, const Jet& begin, const Jet& end, double top) {
@@ -200,58 +203,42 @@ std::optional<double> Body::earliest_crossing(double h, bool& unsure) {
             unsure = top > kUnseen * fine || strays_[row] > std::max(-top, fine);
         }
     };
-    const bool near = widen(hull_low_.data(),
-                            hull_high_.data(),
-                            sink_.data(),
-                            lift_.data(),
-                            strays_.data(),
-                            p.low.data(),
-                            p.high.data(),
-                            static_cast<int>(rows));
     for (std::size_t c = 0; near && c < static_cast<std::size_t>(curves_); ++c) {
         const double high = p.high[c], low = p.low[c];
         if (hull_high_[c] + strays_[c] >= high && high < kInfinity) {
             look(c,
-                 {here_.f[c] - high, a.f1[c], a.f2[c]},
-                 {there_.f[c] - high, b.f1[c], b.f2[c]},
+                 {here_.f[c] - high, a[rows + c], a[2 * rows + c]},
+                 {there_.f[c] - high, b[rows + c], b[2 * rows + c]},
                  hull_high_[c] - high);
         }
         if (hull_low_[c] - strays_[c] <= low && low > -kInfinity) {
             look(c,
-                 {low - here_.f[c], -a.f1[c], -a.f2[c]},
-                 {low - there_.f[c], -b.f1[c], -b.f2[c]},
+                 {low - here_.f[c], -a[rows + c], -a[2 * rows + c]},
+                 {low - there_.f[c], -b[rows + c], -b[2 * rows + c]},
                  low - hull_low_[c]);
         }
     }
-    for (const Player& player : players_) {
-        for (const Armed& w : player.watches) {
-            if (!w.armed) {
-                continue;
-            }
-            const auto r = static_cast<std::size_t>(w.row);
-            const double lead = seconds(now_ - w.at);
-            const bool rising = w.how.edge == Edge::rising;
-            const double begin_f = watch_value(w, here_, lead);
-            const double end_f = watch_value(w, there_, lead + h);
-            // A threshold that moves evenly moves the Bezier points evenly: its ends bound them.
-            const double moved = w.how.slope_per_s * h;
-            const double threshold = w.how.threshold + w.how.slope_per_s * lead;
-            const double top = (rising ? hull_high_[r] - threshold - std::min(moved, 0.0)
-                                       : threshold + std::max(moved, 0.0) - hull_low_[r]);
-            if (begin_f >= 0.0 && !w.ready) {
-                // Must first be left: not to be seen leaving and coming back in one step.
-                const double drop = rising ? hull_low_[r] - threshold - std::max(moved, 0.0)
-                                           : threshold + std::min(moved, 0.0) - hull_high_[r];
-                unsure = unsure || (end_f >= 0.0 && drop < -options_.tolerance * p.scale[r]);
-                continue;
-            }
-            if (top + strays_[r] < 0.0 && end_f < 0.0) {
-                continue;
-            }
-            Jet begin = watch_jet(w, a, lead), end = watch_jet(w, b, lead + h);
-            begin.f = begin_f;
-            end.f = end_f;
-            look(r, begin, end, top);
+    for (const Armed* watch : live()) {
+        const Armed& w = *watch;
+        const auto r = static_cast<std::size_t>(w.row);
+        const double lead = seconds(now_ - w.at);
+        const bool rising = w.how.edge == Edge::rising;
+        const double begin_f = watch_value(w, here_, lead);
+        const double end_f = watch_value(w, there_, lead + h);
+        // A threshold that moves evenly moves the Bezier points evenly: its ends bound them.
+        const double moved = w.how.slope_per_s * h;
+        const double threshold = w.how.threshold + w.how.slope_per_s * lead;
+        const double top = (rising ? hull_high_[r] - threshold - std::min(moved, 0.0)
+                                   : threshold + std::max(moved, 0.0) - hull_low_[r]);
+        if (begin_f >= 0.0 && !w.ready) {
+            // Must first be left: not to be seen leaving and coming back in one step.
+            const double drop = rising ? hull_low_[r] - threshold - std::max(moved, 0.0)
+                                       : threshold + std::min(moved, 0.0) - hull_high_[r];
+            unsure = unsure || (end_f >= 0.0 && drop < -options_.tolerance * p.scale[r]);
+            continue;
+        }
+        if (top + strays_[r] >= 0.0 || end_f >= 0.0) {
+            look(r, watch_jet(w, a, begin_f), watch_jet(w, b, end_f), top);
         }
     }
     if (first < kInfinity) {
@@ -274,22 +261,23 @@ double Body::overshoot(Sample& s, Ticks at) {
         any_outside(s.f.data(), p.low.data(), p.high.data(), p.guards.block.stride());
     for (std::size_t c = 0; outside && c < static_cast<std::size_t>(curves_); ++c) {
         const double above = s.f[c] - p.high[c], below = p.low[c] - s.f[c];
+        if (above < 0.0 && below < 0.0) {
+            continue;
+        }
         // On the edge and on its way back counts as inside.
         const double edge = on_corner(p.scale[c], s.f[c]);
         if (std::max(above, below) >= 0.0 && std::max(above, below) <= edge) {
             complete(s);
         }
-        if (above > edge || (above >= 0.0 && s.f1[c] > 0.0)) {
+        if (above > edge || (above >= 0.0 && slope(s, c) > 0.0)) {
             see(above, c);
-        } else if (below > edge || (below >= 0.0 && s.f1[c] < 0.0)) {
+        } else if (below > edge || (below >= 0.0 && slope(s, c) < 0.0)) {
             see(below, c);
         }
     }
-    for (const Player& player : players_) {
-        for (const Armed& w : player.watches) {
-            if (w.armed && w.ready) {
-                see(watch_value(w, s, seconds(at - w.at)), static_cast<std::size_t>(w.row));
-            }
+    for (const Armed* w : live()) {
+        if (w->ready) {
+            see(watch_value(*w, s, seconds(at - w->at)), static_cast<std::size_t>(w->row));
         }
     }
     return worst;
@@ -302,7 +290,7 @@ bool Body::step(Ticks limit) {
     const Ticks before = now_, most = std::min(limit, expected_exit()) - now_;
     const Ticks usual = usual_step();
     Ticks whole = std::min(usual > 0 ? usual : largest_step(most), most);
-    bool tried = usual == 0, first = true;
+    bool tried = usual == 0, aimed = false, first = true;
     const auto go = [&](Ticks step) {
         there_.eta.resize(here_.eta.size());
         pattern_->propagator.advance(here_.eta.data(), there_.eta.data(), step);
@@ -322,12 +310,22 @@ bool Body::step(Ticks limit) {
         bool unsure = false;
         const auto crossing = earliest_crossing(seconds(whole), unsure);
         const auto at = crossing ? static_cast<Ticks>(std::ceil(*crossing * 0x1p40)) : whole;
-        if (unsure && !tried) {
-            tried = true;  // not as usual
-            first = true;
-            whole = std::min(largest_step(most), most);
+        if (unsure && at < whole && !aimed) {
+            aimed = true;  // what is beyond the crossing need not be known
+            whole = at;
             look(whole);
             continue;
+        }
+        if (unsure && (!tried || !dropped_.empty())) {
+            tried = true;  // not as usual, and nothing left out
+            first = true;
+            all_followed_ = all_followed_ || !dropped_.empty();
+            const Ticks other = std::min(largest_step(most), most);
+            if (other < whole) {
+                whole = other;
+                look(whole);
+                continue;
+            }
         }
         if (unsure && whole >= 4) {
             whole = std::clamp<Ticks>(at, 1, whole / 4);
@@ -396,11 +394,9 @@ void Body::commit(Ticks step) {
 
 // An edge can fire once it was seen from the other side.
 void Body::see_edges() {
-    for (Player& player : players_) {
-        for (Armed& w : player.watches) {
-            if (w.armed && !w.ready && watch_value(w, here_, seconds(now_ - w.at)) < 0.0) {
-                w.ready = true;
-            }
+    for (Armed* w : live()) {
+        if (!w->ready && watch_value(*w, here_, seconds(now_ - w->at)) < 0.0) {
+            w->ready = true;
         }
     }
 }

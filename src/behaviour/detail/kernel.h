@@ -1,6 +1,7 @@
 // The inner loops: moving amplitudes and evaluating rows. Plain arrays, padded to four.
 #pragma once
 
+#include <complex>
 #include <cstdint>
 #include <vector>
 
@@ -23,8 +24,6 @@ public:
     explicit Propagator(const Modes& modes);
     // eta after `step` ticks, by four bits of the step at a time. `to` is not `from`.
     void advance(const double* from, double* to, Ticks step);
-    // First and second derivative.
-    void derivatives(const double* eta, double* first, double* second) const;
     int padded() const { return padded_; }
     // |rate|^6 by entry of eta; 0 for constants.
     const std::vector<double>& sixth_power() const { return sixth_; }
@@ -32,41 +31,46 @@ public:
     const std::vector<double>& speed() const { return speed_; }
 
 private:
-    // Every amplitude times `own`; of pairs, moreover, each part times `other` to the other part.
-    struct Turn {
-        std::vector<double> own, other;
-        double h = 0.0;
-    };
-    const Turn& turn(int level, int digit);
-    void apply(const Turn& turn, const double* from, double* to) const;
+    // A turn takes every amplitude times the first half of its numbers, and the other part of a
+    // pair times the second half.
+    void make(std::vector<double>& turn, double h) const;
 
-    int reals_, own_reals_, pairs_, tables_, padded_;
-    std::vector<double> rate_, pair_re_, pair_im_, sixth_, speed_, between_;
-    Turn rates_;  // the derivative
-    std::vector<Turn> turns_;
+    int own_reals_, reals_at_, pairs_, values_at_, tables_, padded_;
+    std::vector<double> rate_;
+    std::vector<std::complex<double>> pair_rate_;
+    std::vector<double> sixth_, speed_;
+    std::vector<std::vector<double>> turns_;
 };
 
 // Rows over eta, stored by column, rows padded to four.
 class RowBlock {
 public:
     void assign(const std::vector<RowVector>& rows, int columns);
-    void assign(std::vector<double> data, int rows, int columns);  // laid out already
-    int rows() const { return rows_; }
     int stride() const { return stride_; }
     void values(const double* eta, double* f) const;
-    void values3(const double* eta,
-                 const double* d1,
-                 const double* d2,
-                 double* f,
-                 double* f1,
-                 double* f2) const;
-    double at(int row, int column) const {
+    const double* column(int c) const { return data_.data() + c * stride_; }
+    double& at(int row, int column) {
         return data_[static_cast<std::size_t>(column * stride_ + row)];
     }
-    const std::vector<double>& data() const { return data_; }
 
 private:
-    int rows_ = 0, stride_ = 0, columns_ = 0;
+    int stride_ = 0, columns_ = 0;
+    std::vector<double> data_;
+};
+
+// Rows over eta with their first and second derivatives in time, which are rows over eta, too. Of
+// each column first the values' coefficients, then the slopes', then the second derivatives'.
+class JetBlock {
+public:
+    void assign(const std::vector<RowVector>& rows, const Modes& modes);
+    int stride() const { return stride_; }
+    void values(const double* eta, double* f) const;
+    // f, 3 * stride() long: values, slopes, second derivatives.
+    void jets(const double* eta, double* f) const;
+    const double* column(int c) const { return data_.data() + 3 * c * stride_; }
+
+private:
+    int stride_ = 0, columns_ = 0;
     std::vector<double> data_;
 };
 
@@ -91,20 +95,8 @@ void sixth_derivatives(const double* amount,
                        double negligible,
                        double* out);
 
-// Jets of rows at one instant, padded to four.
-struct RowJets {
-    double* f;
-    double* f1;
-    double* f2;
-};
-// `to` = `from` less a column's share of it: row * e0, row * e1, row * e2. May be the same.
-void take_column(const double* row,
-                 int stride,
-                 double e0,
-                 double e1,
-                 double e2,
-                 const RowJets& from,
-                 const RowJets& to);
+// `to` = `from` less what an amplitude adds through its column. May be the same.
+void take_column(const double* column, int rows, double eta, const double* from, double* to);
 
 // By how much a mode may still lift and sink each row while it fades: a real one as it stands, a
 // pair by as much either way. Added to `lift` and `sink`.
@@ -118,29 +110,21 @@ void stray_weights(const double* eta, const double* speed, double h, int padded,
 // Whether any of the values, padded to four, lies at or beyond its bounds.
 bool any_outside(const double* f, const double* low, const double* high, int rows);
 
-// Widens the bounds by `lift` and `sink`; then, whether any of them, widened once more by its
-// stray, comes to `floor` or `ceiling`. All padded to four.
-bool widen(double* low,
-           double* high,
-           const double* sink,
-           const double* lift,
-           const double* stray,
-           const double* floor,
-           const double* ceiling,
-           int rows);
-
-// Bounds of the quintics through jets at both ends of a step, by row: all of a polynomial lies
-// between the least and the largest of its Bezier points.
-void hull(const double* f0,
-          const double* d0,
-          const double* c0,
-          const double* f1,
-          const double* d1,
-          const double* c1,
-          double h,
-          int rows,
-          double* low,
-          double* high);
+// Bounds of the quintics through jets (laid out as by JetBlock) at both ends of a step, by row,
+// widened by `lift` and `sink`: all of a polynomial lies between the least and the largest of its
+// Bezier points. Then, whether any of them, widened once more by its stray, comes to `floor` or
+// `ceiling`. `rows` is a multiple of four.
+bool reaches(const double* from,
+             const double* to,
+             double h,
+             const double* sink,
+             const double* lift,
+             const double* stray,
+             const double* floor,
+             const double* ceiling,
+             int rows,
+             double* low,
+             double* high);
 
 // The error of a quintic over a step of h is at most h^6 / kHermite (6! * 4^3) times the sixth
 // derivative. The longest step, of one or two leading bits, that keeps it below 1.

@@ -169,12 +169,12 @@ Modes modes_of(const Matrix& f, const Matrix& g, const SourceLayout& layout) {
     m.inverse = std::move(d.inverse);
     m.condition = d.condition;
     for (int k = 0; k < n; ++k) {
-        m.own_at.push_back(k < m.own_reals                 ? k
+        m.own_at.push_back(k < m.own_reals                 ? m.real(k)
                            : k < m.own_reals + m.own_pairs ? m.re(k - m.own_reals)
                                                            : m.im(k - m.own_reals - m.own_pairs));
     }
     for (int c = 0; c <= layout.knobs; ++c) {
-        m.source_at.push_back(m.own_reals + c);
+        m.source_at.push_back(m.real(m.own_reals + c));
     }
     for (int i = 0; i < static_cast<int>(layout.sines.size()); ++i) {
         m.source_at.push_back(m.re(m.own_pairs + i));
@@ -224,6 +224,23 @@ RowVector Modes::row(const RowVector& x, const RowVector& s) const {
     }
     for (std::size_t k = 0; k < source_at.size(); ++k) {
         out[source_at[k]] = sources[static_cast<Eigen::Index>(k)];
+    }
+    return out;
+}
+
+RowVector Modes::slope_of(const RowVector& row) const {
+    RowVector out(size());
+    for (int k = 0; k < pairs; ++k) {
+        const std::complex<double> mu = pair_rate[static_cast<std::size_t>(k)];
+        out[re(k)] = row[re(k)] * mu.real() + row[im(k)] * mu.imag();
+        out[im(k)] = row[im(k)] * mu.real() - row[re(k)] * mu.imag();
+    }
+    for (int k = 0; k < reals; ++k) {
+        out[real(k)] = row[real(k)] * rate[static_cast<std::size_t>(k)];
+    }
+    for (int k = 0; k < tables; ++k) {
+        out[value(k)] = 0.0;
+        out[slope(k)] = row[value(k)];
     }
     return out;
 }

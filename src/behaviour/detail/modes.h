@@ -1,9 +1,9 @@
 // The exponentials of one pattern: x' = F x + G s in coordinates where every one runs alone.
 //
 // The vector eta holds the amplitudes of all of them, the circuit's and the sources':
-//   [0, reals)              real modes of the circuit, then the constants (1, knobs), rate 0
-//   [reals, +pairs)         real parts of complex modes, then the sines' cosines
-//   [reals + pairs, +pairs) their imaginary parts, then the sines
+//   [0, 2 pairs)      complex modes, real part beside imaginary part, then the sources' cosines
+//                     beside their sines
+//   [2 pairs, +reals) real modes of the circuit, then the constants (1, knobs), rate 0
 //   then the tables' values, then their slopes.
 // An eigenvalue that occurs several times with one eigenvector (critical damping, equal stages in a
 // row) has no such coordinates; such a matrix is moved by up to one part in 1e7, by as little as
@@ -30,15 +30,17 @@ struct Modes {
     double condition = 0.0;
 
     int size() const { return reals + 2 * pairs + 2 * tables; }
-    int re(int k) const { return reals + k; }
-    int im(int k) const { return reals + pairs + k; }
-    int value(int k) const { return reals + 2 * pairs + k; }
+    int re(int k) const { return 2 * k; }
+    int im(int k) const { return 2 * k + 1; }
+    int real(int k) const { return 2 * pairs + k; }
+    int value(int k) const { return 2 * pairs + reals + k; }
     int slope(int k) const { return value(k) + tables; }
 
     Vector eta_of(const Vector& x, const Vector& s) const;
     Vector x_of(const Vector& eta) const;
     Vector s_of(const Vector& eta) const;
     RowVector row(const RowVector& x, const RowVector& s) const;  // the same row over eta
+    RowVector slope_of(const RowVector& row) const;  // the row whose value is the first's slope
 };
 
 Modes modes_of(const Matrix& f, const Matrix& g, const SourceLayout& layout);

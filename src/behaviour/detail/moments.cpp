@@ -11,14 +11,15 @@ using Complex = std::complex<double>;
 
 typedef double Four __attribute__((vector_size(32), aligned(8), may_alias));
 
-// change += sign * eta eta^T, in rows padded to four: what lies left of the diagonal's quads is
-// left out.
-__attribute__((target_clones("avx2", "default"))) void add_square(
-    double* change, const double* eta, int n, int stride, double sign) {
+// change += end end^T - begin begin^T, in rows padded to four: what lies left of the diagonal's
+// quads is left out.
+__attribute__((target_clones("avx2", "default"))) void add_change(
+    double* change, const double* begin, const double* end, int n, int stride) {
     for (int i = 0; i < n; ++i, change += stride) {
-        const double a = sign * eta[i];
+        const double a = end[i], b = begin[i];
         for (int k = i & ~3; k < stride; k += 4) {
-            *reinterpret_cast<Four*>(change + k) += a * *reinterpret_cast<const Four*>(eta + k);
+            *reinterpret_cast<Four*>(change + k) += a * *reinterpret_cast<const Four*>(end + k) -
+                                                    b * *reinterpret_cast<const Four*>(begin + k);
         }
     }
 }
@@ -42,48 +43,48 @@ constexpr std::array<double, 6> kWeights = {0.085662246189585,
 
 void Moments::reset(const Modes& m) {
     size_ = m.size();
-    own_reals_ = m.own_reals;
-    reals_ = m.reals;
-    own_pairs_ = m.own_pairs;
-    pairs_ = m.pairs;
+    cosines_ = m.re(m.own_pairs);
+    constants_ = m.real(m.own_reals);
+    constant_count_ = m.reals - m.own_reals;
+    values_ = m.value(0);
     tables_ = m.tables;
     span_s_ = 0.0;
     omega_.clear();
-    for (int k = own_pairs_; k < pairs_; ++k) {
+    for (int k = m.own_pairs; k < m.pairs; ++k) {
         omega_.push_back(m.pair_rate[static_cast<std::size_t>(k)].imag());
     }
     stride_ = (size_ + 3) / 4 * 4;
     change_.assign(static_cast<std::size_t>(size_ * stride_), 0.0);
-    start_.assign(static_cast<std::size_t>(size_), 0.0);
+    start_.assign(static_cast<std::size_t>(stride_), 0.0);
     sources_ = Matrix::Zero(size_, size_);
 }
 
 void Moments::enter(const double* eta) {
-    add_square(change_.data(), eta, size_, stride_, -1.0);
     std::copy(eta, eta + size_, start_.begin());
 }
 
 void Moments::leave(const double* eta, double span_s) {
-    add_square(change_.data(), eta, size_, stride_, 1.0);
+    add_change(change_.data(), start_.data(), eta, size_, stride_);
     span_s_ += span_s;
     add_sources(eta, span_s);
 }
 
 void Moments::add_sources(const double* end, double span_s) {
     const double* begin = start_.data();
-    for (int i = own_reals_; i < reals_; ++i) {
-        for (int k = own_reals_; k <= i; ++k) {
+    const int constants_end = constants_ + constant_count_;
+    for (int i = constants_; i < constants_end; ++i) {
+        for (int k = constants_; k <= i; ++k) {
             sources_(i, k) += begin[i] * begin[k] * span_s;
         }
     }
-    const int sines = pairs_ - own_pairs_;
+    const auto sines = static_cast<int>(omega_.size());
     if (sines == 1 && tables_ == 0) {
-        const int c = reals_ + own_pairs_, s = c + pairs_;
+        const int c = cosines_, s = c + 1;
         const double w = omega_[0];
         const double dc = end[c] - begin[c], ds = end[s] - begin[s];
-        for (int k = own_reals_; k < reals_; ++k) {
-            sources_(c, k) += begin[k] * ds / w;
-            sources_(s, k) -= begin[k] * dc / w;
+        for (int k = constants_; k < constants_end; ++k) {
+            sources_(k, c) += begin[k] * ds / w;
+            sources_(k, s) -= begin[k] * dc / w;
         }
         const double square = begin[c] * begin[c] + begin[s] * begin[s];
         const double turn = (end[s] * end[c] - begin[s] * begin[c]) / w;
@@ -102,17 +103,14 @@ void Moments::add_sources(const double* end, double span_s) {
     }
     const int pieces = 1 + static_cast<int>(fastest * span_s);
     std::vector<int> at;
-    for (int i = own_reals_; i < reals_; ++i) {
+    for (int i = constants_; i < constants_end; ++i) {
         at.push_back(i);
     }
     const auto first_moving = at.size();
-    for (int i = own_pairs_; i < pairs_; ++i) {
-        at.push_back(reals_ + i);
+    for (int i = cosines_; i < cosines_ + 2 * sines; ++i) {
+        at.push_back(i);
     }
-    for (int i = own_pairs_; i < pairs_; ++i) {
-        at.push_back(reals_ + pairs_ + i);
-    }
-    for (int i = reals_ + 2 * pairs_; i < size_; ++i) {
+    for (int i = values_; i < size_; ++i) {
         at.push_back(i);
     }
     std::vector<double> now(start_);
@@ -120,14 +118,14 @@ void Moments::add_sources(const double* end, double span_s) {
         for (std::size_t q = 0; q < kNodes.size(); ++q) {
             const double t = (piece + kNodes[q]) * span_s / pieces;
             for (int i = 0; i < sines; ++i) {
-                const int c = reals_ + own_pairs_ + i, s = c + pairs_;
+                const int c = cosines_ + 2 * i, s = c + 1;
                 const double co = std::cos(omega_[static_cast<std::size_t>(i)] * t);
                 const double si = std::sin(omega_[static_cast<std::size_t>(i)] * t);
                 now[static_cast<std::size_t>(c)] = begin[c] * co - begin[s] * si;
                 now[static_cast<std::size_t>(s)] = begin[s] * co + begin[c] * si;
             }
             for (int i = 0; i < tables_; ++i) {
-                const int v = reals_ + 2 * pairs_ + i;
+                const int v = values_ + i;
                 now[static_cast<std::size_t>(v)] = begin[v] + begin[v + tables_] * t;
             }
             const double weight = kWeights[q] * span_s / pieces;
@@ -156,12 +154,12 @@ Matrix Moments::integral(const Modes& m) const {
         bool own;
     };
     std::vector<Mode> modes;
-    for (int i = 0; i < reals_; ++i) {
-        modes.push_back({i, -1, m.rate[static_cast<std::size_t>(i)], i < own_reals_});
+    for (int i = 0; i < m.reals; ++i) {
+        modes.push_back({m.real(i), -1, m.rate[static_cast<std::size_t>(i)], i < m.own_reals});
     }
-    for (int i = 0; i < pairs_; ++i) {
+    for (int i = 0; i < m.pairs; ++i) {
         modes.push_back(
-            {m.re(i), m.im(i), m.pair_rate[static_cast<std::size_t>(i)], i < own_pairs_});
+            {m.re(i), m.im(i), m.pair_rate[static_cast<std::size_t>(i)], i < m.own_pairs});
     }
     const auto change = [&](int i, int k) { return i < 0 || k < 0 ? 0.0 : d(i, k); };
     Matrix w = Matrix::Zero(size_, size_);
@@ -195,14 +193,12 @@ Matrix Moments::integral(const Modes& m) const {
             put(a.im, v, by_value.imag());
         }
     }
-    const int first = own_reals_;
-    for (int i = first; i < size_; ++i) {
-        for (int k = first; k <= i; ++k) {
-            const auto source = [&](int at) {
-                return (at >= own_reals_ && at < reals_) ||
-                       (at >= reals_ + own_pairs_ && at < reals_ + pairs_) ||
-                       at >= reals_ + pairs_ + own_pairs_;
-            };
+    const auto source = [&](int at) {
+        return (at >= constants_ && at < constants_ + constant_count_) || at >= values_ ||
+               (at >= cosines_ && at < cosines_ + 2 * static_cast<int>(omega_.size()));
+    };
+    for (int i = 0; i < size_; ++i) {
+        for (int k = 0; k <= i; ++k) {
             if (source(i) && source(k)) {
                 w(i, k) = w(k, i) = sources_(i, k);
             }

@@ -25,9 +25,11 @@ public:
 private:
     void add_sources(const double* end, double span_s);
 
-    int size_ = 0, stride_ = 0, own_reals_ = 0, reals_ = 0, own_pairs_ = 0, pairs_ = 0, tables_ = 0;
+    // Amplitudes of constants, sources' cosines and tables' values begin at these positions.
+    int constants_ = 0, cosines_ = 0, values_ = 0;
+    int size_ = 0, stride_ = 0, tables_ = 0, constant_count_ = 0;
     double span_s_ = 0.0;
-    std::vector<double> omega_;
+    std::vector<double> omega_;   // of the sines
     std::vector<double> change_;  // of eta eta^T from the diagonal on, rows padded to four
     std::vector<double> start_;
     Matrix sources_;  // integral over the products of sources, by position in eta

@@ -16,10 +16,8 @@ namespace etchback::behaviour::detail {
 // A set of rows that is evaluated together; compiled anew in a pattern when `version` has moved on.
 struct CompiledRows {
     int version = -1;
-    RowBlock block;
-    // Laid out like the block: how much each row can change while an amplitude fades or turns.
-    std::vector<double> amount;
-    RowBlock amounts;  // the same as rows; for record and measure
+    JetBlock block;
+    RowBlock amounts;  // how much each row can change while an amplitude fades or turns
     // By row, padded: one over the change that matters; for record and measure.
     std::vector<double> need;
     // By row of measure and by line of the recorder: the widest bounds of a stay that was looked

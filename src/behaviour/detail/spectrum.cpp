@@ -30,10 +30,11 @@ constexpr double kShort = 0.2;
 double integral_of_row(
     const Modes& m, const RowVector& row, const double* begin, const double* end, double span) {
     double sum = 0.0;
-    for (int i = 0; i < m.own_reals; ++i) {
-        sum += row[i] * (end[i] - begin[i]) / m.rate[static_cast<std::size_t>(i)];
+    for (int k = 0; k < m.own_reals; ++k) {
+        const int i = m.real(k);
+        sum += row[i] * (end[i] - begin[i]) / m.rate[static_cast<std::size_t>(k)];
     }
-    for (int i = m.own_reals; i < m.reals; ++i) {
+    for (int i = m.real(m.own_reals); i < m.real(m.reals); ++i) {
         sum += row[i] * begin[i] * span;
     }
     for (int i = 0; i < m.pairs; ++i) {
@@ -119,11 +120,12 @@ void Spectrum::stay(const Modes& m,
     for (std::size_t k = 0; k < sum_.size(); ++k) {
         const double w = omega_ * static_cast<double>(k);
         Complex sum;
-        for (int i = 0; i < m.reals; ++i) {
+        for (int r = 0; r < m.reals; ++r) {
+            const int i = m.real(r);
             if (row[i] != 0.0) {
                 sum += row[i] * piece(begin[i],
                                       end[i],
-                                      m.rate[static_cast<std::size_t>(i)],
+                                      m.rate[static_cast<std::size_t>(r)],
                                       w,
                                       turn0,
                                       turn1,
