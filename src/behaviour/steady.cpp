@@ -14,13 +14,16 @@ namespace {
 using Vector = Eigen::VectorXd;
 
 constexpr double kLeastVolt = 0.05;
-// A capacitor is slow when a thousandth of the period moves it by less than this share.
-constexpr double kSlowShare = 0.02;
+// A capacitor is slow when a thousandth of the period moves it by less than this share, wherever in
+// the period that is, and all of it by less than the other.
+constexpr double kSlowShare = 0.02, kSwingShare = 0.5;
 constexpr int kSlices = 1000, kSamples = 12;
-// Switching that does not keep step with the mains leaves a little noise: so many periods in a row
-// within it count as steady too.
-constexpr double kNoise = 2e-3;
-constexpr int kNoisyPeriods = 6;
+// Switching that does not keep step with the mains leaves a little noise. So many periods in a row
+// within it count as steady too where no slow voltage has a trend: the mean of its changes is
+// within this share of their RMS value, or a few times the tolerance.
+constexpr double kNoise = 1e-2;
+constexpr std::size_t kNoisyPeriods = 6;
+constexpr double kTrend = 0.6, kDrift = 2.5;
 // Steps that change a voltage by more than this share of itself are cut down.
 constexpr double kBoldest = 0.5;
 
@@ -34,18 +37,26 @@ public:
     SlowSet(Simulation& simulation, double period_s) {
         const auto& branches = simulation.network().branches();
         std::vector<double> moved(branches.size(), 0.0);
-        auto before = simulation.stored();
+        std::vector<double> least = simulation.stored(), largest = least;
         const double from = simulation.now_s();
-        for (int i = 1; i <= kSamples && ending_ == Ending::reached; ++i) {
-            ending_ = simulation.run_to(from + period_s * i / kSlices);
+        for (int i = 0; i < kSamples && ending_ == Ending::reached; ++i) {
+            const double at = from + period_s * i / kSamples;
+            ending_ = simulation.run_to(at);
+            const auto before = simulation.stored();
+            if (ending_ == Ending::reached) {
+                ending_ = simulation.run_to(at + period_s / kSlices);
+            }
             const auto now = simulation.stored();
             for (std::size_t b = 0; b < branches.size(); ++b) {
                 moved[b] = std::max(moved[b], std::abs(now[b] - before[b]) / size_of(now[b]));
+                least[b] = std::min(least[b], now[b]);
+                largest[b] = std::max(largest[b], now[b]);
             }
-            before = now;
         }
         for (std::size_t b = 0; b < branches.size(); ++b) {
-            if (std::holds_alternative<Capacitance>(branches[b].element) && moved[b] < kSlowShare) {
+            const double size = size_of(std::max(-least[b], largest[b]));
+            if (std::holds_alternative<Capacitance>(branches[b].element) && moved[b] < kSlowShare &&
+                largest[b] - least[b] < kSwingShare * size) {
                 slow_.push_back(b);
             }
         }
@@ -118,6 +129,44 @@ private:
     std::deque<Pair> pairs_;
 };
 
+// The last few periods' changes, each as a share of its voltage.
+class Noise {
+public:
+    void add(Vector shares) {
+        changes_.push_back(std::move(shares));
+        if (changes_.size() > kNoisyPeriods) {
+            changes_.pop_front();
+        }
+    }
+
+    // Largest change of any voltage in these periods.
+    double largest() const {
+        double most = 0.0;
+        for (const Vector& change : changes_) {
+            most = std::max(most, change.cwiseAbs().maxCoeff());
+        }
+        return most;
+    }
+
+    // Whether it is all to and fro.
+    bool alone(double tolerance) const {
+        if (changes_.size() < kNoisyPeriods || largest() > kNoise) {
+            return false;
+        }
+        const auto n = static_cast<double>(changes_.size());
+        Vector sum = Vector::Zero(changes_.front().size()), squares = sum;
+        for (const Vector& change : changes_) {
+            sum += change;
+            squares += change.cwiseAbs2();
+        }
+        const Vector mean = sum.cwiseAbs() / n, rms = (squares / n).cwiseSqrt();
+        return (mean.array() <= (kTrend * rms.array()).max(kDrift * tolerance)).all();
+    }
+
+private:
+    std::deque<Vector> changes_;
+};
+
 }  // namespace
 
 Steady find_steady(Simulation& simulation, const SteadyOptions& options) {
@@ -142,7 +191,9 @@ Steady find_steady(Simulation& simulation, const SteadyOptions& options) {
     }
     Mixer mixer(options.memory);
     double best = std::numeric_limits<double>::infinity();
-    int calm = 0, noisy = 0;
+    Noise noise;
+    int calm = 0;
+    bool noisy = false;
     while (result.periods < options.most_periods) {
         if (stop(simulation.run_to(period_end(result.periods + 1)))) {
             return result;
@@ -151,18 +202,22 @@ Steady find_steady(Simulation& simulation, const SteadyOptions& options) {
         stored = simulation.stored();
         const Vector x = slow.pick(start), g = slow.pick(stored);
         result.change = 0.0;
+        Vector shares(g.size());
         for (Eigen::Index i = 0; i < g.size(); ++i) {
-            const double share = std::abs(g[i] - x[i]) / size_of(g[i]);
-            if (share > result.change) {
-                result.change = share;
+            shares[i] = (g[i] - x[i]) / size_of(g[i]);
+            if (std::abs(shares[i]) > result.change) {
+                result.change = std::abs(shares[i]);
                 result.of = simulation.network()
                                 .branches()[slow.branches()[static_cast<std::size_t>(i)]]
                                 .name;
             }
         }
         calm = result.change <= options.tolerance ? calm + 1 : 0;
-        noisy = result.change <= kNoise ? noisy + 1 : 0;
-        if (calm >= 2 || noisy >= kNoisyPeriods) {
+        if (g.size() > 0) {
+            noise.add(std::move(shares));
+            noisy = noise.alone(options.tolerance);
+        }
+        if (calm >= 2 || noisy) {
             result.found = true;
             break;
         }
@@ -177,6 +232,17 @@ Steady find_steady(Simulation& simulation, const SteadyOptions& options) {
             simulation.set_stored(start);
             start = simulation.stored();
         }
+    }
+    if (noisy && calm < 2) {
+        result.words = fmt::format(
+            "Steady after {} periods of {:g} ms but for switching that does not keep step with "
+            "them: in the last {} no slow voltage moved by more than {:.2g} % a period, to and fro "
+            "and without a trend.",
+            result.periods,
+            options.period_s * 1e3,
+            kNoisyPeriods,
+            noise.largest() * 100.0);
+        return result;
     }
     result.words =
         result.found ? fmt::format(

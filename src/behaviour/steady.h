@@ -20,7 +20,8 @@ struct SteadyOptions {
     int most_periods = 150;
     // Largest change of any slow voltage over a period, relative to itself (never to less than
     // 50 mV), at which the state counts as periodic; must hold twice in a row. Six periods in a
-    // row within 0.2 % count too: switching that does not keep step with the mains is never still.
+    // row within 1 % that go to and fro without a trend count too: switching that does not keep
+    // step with the mains is never still.
     double tolerance = 2e-4;
     int plain_periods = 2;  // run first without mixing
     int memory = 5;         // starting points that are mixed

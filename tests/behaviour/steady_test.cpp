@@ -46,5 +46,34 @@ TEST(Steady, WaitsWhereItMayNotMix) {
     EXPECT_NE(steady.words.find("C2"), std::string::npos);
 }
 
+// A capacitor that is charged through a resistor by pulses which do not keep step with the period.
+Simulation pulsed(double tau_s, double start_v) {
+    Network n;
+    const NodeId a = n.node("a"), b = n.node("b");
+    n.add("V",
+          a,
+          reference,
+          VoltageSource{Table{{0.0, 0.003, 0.0031, 0.0073}, {10, 10, 0, 0}, 0.0073}});
+    n.add("R", a, b, Conductance{1e-3});
+    n.add("C", b, reference, Capacitance{1e-3 * tau_s, start_v});
+    return std::move(*Simulation::make(std::move(n), {}));
+}
+
+TEST(Steady, CountsWhatOnlyGoesToAndFro) {
+    Simulation s = pulsed(0.4, 10.0 * 0.00305 / 0.0073);
+    const Steady steady = find_steady(s, {});
+    EXPECT_TRUE(steady.found) << steady.words;
+    EXPECT_NE(steady.words.find("to and fro"), std::string::npos) << steady.words;
+}
+
+TEST(Steady, DoesNotTakeADriftForNoise) {
+    Simulation s = pulsed(4.0, 3.6);
+    SteadyOptions options;
+    options.mix = false;
+    options.most_periods = 20;
+    const Steady steady = find_steady(s, options);
+    EXPECT_FALSE(steady.found) << steady.words;
+}
+
 }  // namespace
 }  // namespace etchback::behaviour

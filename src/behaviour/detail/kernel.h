@@ -49,9 +49,6 @@ public:
     int stride() const { return stride_; }
     void values(const double* eta, double* f) const;
     const double* column(int c) const { return data_.data() + c * stride_; }
-    double& at(int row, int column) {
-        return data_[static_cast<std::size_t>(column * stride_ + row)];
-    }
 
 private:
     int stride_ = 0, columns_ = 0;
