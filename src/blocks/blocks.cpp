@@ -139,6 +139,7 @@ Blocks find_blocks(const circuit::Circuit& circuit,
         block.pattern = match.pattern->id;
         block.title = match.pattern->title;
         block.stage = match.pattern->stage;
+        block.order = match.pattern->order;
         block.exact = match.near.empty();
         block.source = match.pattern->source;
         for (std::size_t s = 0; s < match.elements.size(); ++s) {
@@ -157,8 +158,8 @@ Blocks find_blocks(const circuit::Circuit& circuit,
     }
     std::stable_sort(
         result.blocks.begin(), result.blocks.end(), [&](const Block& a, const Block& b) {
-            return std::tuple(place_of_stage(book, a.stage), a.parts()) <
-                   std::tuple(place_of_stage(book, b.stage), b.parts());
+            return std::tuple(place_of_stage(book, a.stage), a.order, a.parts()) <
+                   std::tuple(place_of_stage(book, b.stage), b.order, b.parts());
         });
     for (std::size_t b = 0; b < result.blocks.size(); ++b) {
         for (const Filling& filling : result.blocks[b].fillings) {

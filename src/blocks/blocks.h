@@ -34,6 +34,7 @@ struct BlockFigure {
 
 struct Block {
     std::string pattern, title, stage;
+    int order = 0;                  // within the stage
     std::vector<Filling> fillings;  // in the order of the pattern's slots; absent ones left out
     std::vector<std::pair<std::string, circuit::NetId>> nets;  // by the pattern's names
     std::vector<BlockFigure> figures;

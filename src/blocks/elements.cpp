@@ -40,8 +40,8 @@ bool has_polarity(const std::string& sort) {
 }
 
 // Whether values of two that are put one after the other add up (resistors), or their reciprocals
-// do (capacitors); side by side it is the reverse for both. Voltages of LEDs and Zener diodes add up
-// in series, and side by side stay as they are.
+// do (capacitors); side by side it is the reverse for both. Voltages of LEDs and Zener diodes add
+// up in series, and side by side stay as they are.
 enum class Adding { none, values, reciprocals, volts };
 Adding adding(const std::string& sort) {
     return sort == "resistor"    ? Adding::values
@@ -116,8 +116,8 @@ void join(Folded& into, Folded& from, bool series) {
         e.tolerance = std::max(e.tolerance.value_or(0.0), o.tolerance.value_or(0.0));
     }
     e.value_assumed = e.value_assumed || o.value_assumed;
-    (series ? e.in_series : e.in_parallel) = series ? e.in_series + o.in_series
-                                                    : e.in_parallel + o.in_parallel;
+    (series ? e.in_series : e.in_parallel) =
+        series ? e.in_series + o.in_series : e.in_parallel + o.in_parallel;
     from.gone = true;
 }
 

@@ -21,14 +21,14 @@ struct ElementPin {
 };
 
 struct Element {
-    std::vector<std::string> kinds;       // kind ids of its parts, each once, sorted; "winding"
-    std::string family;                   // of the kinds; "winding"
-    std::vector<circuit::PartId> parts;   // sorted; of a winding: the transformer
-    std::string winding;                  // of a winding: its name
-    std::vector<ElementPin> pins;         // of a folded element: two
-    std::optional<double> value;          // of all together; of a winding: its turns
-    int in_series = 1, in_parallel = 1;   // parts one after the other, and beside each other
-    std::optional<double> tolerance;      // half width as a share of the value, where stated
+    std::vector<std::string> kinds;      // kind ids of its parts, each once, sorted; "winding"
+    std::string family;                  // of the kinds; "winding"
+    std::vector<circuit::PartId> parts;  // sorted; of a winding: the transformer
+    std::string winding;                 // of a winding: its name
+    std::vector<ElementPin> pins;        // of a folded element: two
+    std::optional<double> value;         // of all together; of a winding: its turns
+    int in_series = 1, in_parallel = 1;  // parts one after the other, and beside each other
+    std::optional<double> tolerance;     // half width as a share of the value, where stated
     bool value_assumed = false;
 };
 

@@ -25,6 +25,18 @@ std::vector<NetId> nets_of_role(const Circuit& circuit, std::string_view role) {
     return nets;
 }
 
+// Nets at a pin of the mains' own parts, whatever else a note calls them (a return that is
+// neutral).
+std::vector<NetId> at_mains_pin(const Circuit& circuit, std::string_view pin) {
+    std::vector<NetId> nets;
+    for (const circuit::Part& part : circuit.parts) {
+        if (is_mains(part) && part.net(pin).known()) {
+            nets.push_back(part.net(pin));
+        }
+    }
+    return nets;
+}
+
 // What a series part puts in the way, in ohms; next to nothing for a fuse or a coil.
 double series_ohm(const circuit::Part& part) {
     const bool resists = is_resistor(part) || is_ntc(part) || part.kind.id == "ptc_thermistor";
@@ -168,8 +180,8 @@ std::optional<SupplyLimit> supply_limit(const dossier::Dossier& dossier) {
 MainsLines mains_lines(const Circuit& circuit, const dossier::Dossier& dossier) {
     MainsLines mains;
     mains.earth = nets_of_role(circuit, "earth");
-    mains.live_terminals = nets_of_role(circuit, "live");
-    mains.neutral_terminals = nets_of_role(circuit, "neutral");
+    mains.live_terminals = united(nets_of_role(circuit, "live"), at_mains_pin(circuit, "L"));
+    mains.neutral_terminals = united(nets_of_role(circuit, "neutral"), at_mains_pin(circuit, "N"));
     if (dossier.supply.kind != dossier::Supply::Kind::ac || mains.live_terminals.empty() ||
         mains.neutral_terminals.empty()) {
         return mains;

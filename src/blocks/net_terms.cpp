@@ -78,9 +78,7 @@ const std::vector<std::string>& net_words() {
 NetTerms::NetTerms(const Circuit& circuit,
                    const circuit::Domains& domains,
                    const dossier::Dossier& dossier)
-    : words_(circuit.nets.size(), 0u),
-      line_(circuit.nets.size(), 0),
-      domain_(domains.of_net) {
+    : words_(circuit.nets.size(), 0u), line_(circuit.nets.size(), 0), domain_(domains.of_net) {
     const MainsLines mains = mains_lines(circuit, dossier);
     set(mains.live, "line");
     set(mains.neutral, "line");
@@ -121,6 +119,9 @@ NetTerms::NetTerms(const Circuit& circuit,
             if (is_high_impedance(circuit, pin)) {
                 set({net}, "input");
             }
+            if (part.kind.family == "source" && !is_mains(part)) {
+                set({net}, "supply");
+            }
             if (is_outside(part)) {
                 set({net}, "outside");
             }
@@ -147,8 +148,7 @@ bool NetTerms::across_mains(NetId a, NetId b) const {
 }
 
 bool NetTerms::same_domain(NetId a, NetId b) const {
-    return domain_[static_cast<std::size_t>(a.index)] ==
-           domain_[static_cast<std::size_t>(b.index)];
+    return domain_[static_cast<std::size_t>(a.index)] == domain_[static_cast<std::size_t>(b.index)];
 }
 
 }  // namespace etchback::blocks

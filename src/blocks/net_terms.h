@@ -5,7 +5,7 @@
 //   bus         the plus of the rectified mains, or what small resistors and coils tie to it
 //   bus_return  its minus
 //   return      the return of its domain
-//   supply      feeds a chip's supply pin
+//   supply      feeds a chip's supply pin, or is a pole of a direct supply
 //   switched    swings with every switching cycle (drain, collector, a controller's switch)
 //   output      the plus of a rectified winding that feeds no chip; output_return its minus
 //   mains       in a domain tied to the mains; isolated: in one that is not

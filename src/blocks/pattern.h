@@ -1,8 +1,8 @@
 // Patterns of known groups of parts, as data (data/blocks/*.toml, described in docs/patterns.md).
 //
 // A pattern is a small circuit: slots for elements (elements.h), joined by nets of its own. Some
-// slots may be absent, some may be a plain wire instead, some may occur several times. What is found
-// gets roles, figures and words from the same file.
+// slots may be absent, some may be a plain wire instead, some may occur several times. What is
+// found gets roles, figures and words from the same file.
 #pragma once
 
 #include <filesystem>
@@ -22,15 +22,15 @@ struct SlotPin {
 };
 
 struct Slot {
-    std::string name;                // in words and formulas: "R"
-    std::vector<std::string> kinds;  // kind ids, one of which an element must have ...
+    std::string name;                   // in words and formulas: "R"
+    std::vector<std::string> kinds;     // kind ids, one of which an element must have ...
     std::vector<std::string> families;  // ... or families
     std::vector<SlotPin> pins;
-    std::string role;       // what the parts are there for: "clamp resistor"
-    bool owns = true;       // false: part of the surroundings, belongs to another block
-    bool optional = false;  // the block is the same block without it
-    bool several = false;   // optional, and as often as it occurs
-    bool or_wire = false;   // a plain wire may be in its place
+    std::string role;                   // what the parts are there for: "clamp resistor"
+    bool owns = true;                   // false: part of the surroundings, belongs to another block
+    bool optional = false;              // the block is the same block without it
+    bool several = false;               // optional, and as often as it occurs
+    bool or_wire = false;               // a plain wire may be in its place
     std::optional<double> least, most;  // of its value; an unknown value passes
     std::optional<int> usual_series;    // so many in series are usual: fewer is worth a word
     std::string fewer;                  // that word
@@ -40,6 +40,7 @@ struct Slot {
 struct PatternNet {
     std::string name;
     std::vector<std::string> is, is_not;  // terms of net_terms.h, all of which must hold
+    bool alone = false;                   // nothing but the block's own elements is on it
 };
 
 // A number that the block has, by a formula over its slots' values and properties.
@@ -65,13 +66,15 @@ struct Usual {
 
 struct Pattern {
     std::string id, title;
-    std::string stage;     // where in the reading from mains to load: one of stages()
-    int preference = 50;   // of overlapping blocks the one with more keeps its parts
+    std::string stage;    // where in the reading from mains to load: one of stages()
+    int order = 50;       // within the stage
+    int preference = 50;  // of overlapping blocks the one with more keeps its parts
     std::vector<Slot> slots;
     std::vector<PatternNet> nets;
     std::vector<std::pair<int, int>> across_mains;    // nets on different lines of the mains
     std::vector<std::pair<int, int>> across_barrier;  // nets in different galvanic domains
     std::vector<std::pair<int, int>> same_domain;
+    std::vector<std::pair<int, int>> may_be_one;  // nets that need not differ
     std::vector<std::string> where;  // conditions over values, as formulas; unknown values pass
     std::vector<Usual> usual;
     std::vector<PatternFigure> figures;

@@ -92,9 +92,8 @@ std::string spread_of(const blocks::BlockFigure& of) {
     if (of.low == of.high) {
         return {};
     }
-    return fmt::format(" ({} to {})",
-                       base::to_engineering(of.low, f.unit),
-                       base::to_engineering(of.high, f.unit));
+    return fmt::format(
+        " ({} to {})", base::to_engineering(of.low, f.unit), base::to_engineering(of.high, f.unit));
 }
 
 void print_blocks(const View& view, std::ostream& out) {
@@ -172,7 +171,8 @@ void add_explain(CLI::App& app, Context& context) {
     command->footer(
         "Known groups of parts are found by their structure (patterns, docs/patterns.md): first\n"
         "those that come with etchback, then those in the folder 'patterns' of the dossier and\n"
-        "those of --patterns, which replace others of the same id. Parts that no pattern holds are\n"
+        "those of --patterns, which replace others of the same id. Parts that no pattern holds "
+        "are\n"
         "listed: they are your homework.\n"
         "\n"
         "Examples:\n"

@@ -24,7 +24,6 @@ std::vector<std::string> names_of(const Circuit& circuit, const std::vector<Part
     return names;
 }
 
-
 // Properties and thresholds of one part under "Q.", and of a winding its turns and inductance.
 void add_part(Values& values, const std::string& slot, const Element& e, const Circuit& circuit) {
     const Part& part = circuit[e.parts.front()];
@@ -66,12 +65,11 @@ Values values_of(const Match& match,
                  const Values& surroundings) {
     Values values = surroundings;
     for (const Usual& usual : match.pattern->usual) {
-        values[usual.name] = {
-            usual.value,
-            base::Unit::none,
-            0.0,
-            true,
-            {base::Evidence::Kind::assumption, usual.name, usual.source, {}}};
+        values[usual.name] = {usual.value,
+                              base::Unit::none,
+                              0.0,
+                              true,
+                              {base::Evidence::Kind::assumption, usual.name, usual.source, {}}};
     }
     for (std::size_t s = 0; s < match.elements.size(); ++s) {
         if (match.elements[s].size() != 1) {
@@ -90,6 +88,16 @@ Values values_of(const Match& match,
         add_part(values, slot, e, circuit);
     }
     return values;
+}
+
+std::vector<PartId> parts_of(const std::vector<int>& chosen, const std::vector<Element>& elements) {
+    std::vector<PartId> parts;
+    for (const int e : chosen) {
+        const auto& p = elements[static_cast<std::size_t>(e)].parts;
+        parts.insert(parts.end(), p.begin(), p.end());
+    }
+    std::sort(parts.begin(), parts.end());
+    return parts;
 }
 
 // Puts what the braces name into a sentence; nothing where one of them is not there.
@@ -111,19 +119,18 @@ std::optional<std::string> filled(const std::string& text,
         }
         std::string name = text.substr(open + 1, close - open - 1);
         at = close + 1;
-        const int slot = match.pattern->slot(name);
+        // {R?takes|take}: the first of one part, the second of several.
+        const std::size_t mark = name.find('?'), bar = name.find('|');
+        const int slot = match.pattern->slot(name.substr(0, mark));
         if (slot >= 0) {
-            const auto& chosen = match.elements[static_cast<std::size_t>(slot)];
-            std::vector<PartId> parts;
-            for (const int e : chosen) {
-                const auto& p = elements[static_cast<std::size_t>(e)].parts;
-                parts.insert(parts.end(), p.begin(), p.end());
-            }
+            const std::vector<PartId> parts =
+                parts_of(match.elements[static_cast<std::size_t>(slot)], elements);
             if (parts.empty()) {
                 return std::nullopt;
             }
-            std::sort(parts.begin(), parts.end());
-            out += base::listed(names_of(circuit, parts));
+            out += mark == std::string::npos ? base::listed(names_of(circuit, parts))
+                   : parts.size() == 1       ? name.substr(mark + 1, bar - mark - 1)
+                                             : name.substr(bar + 1);
             continue;
         }
         if (name.ends_with(".value")) {
@@ -175,27 +182,31 @@ Values values_of_supply(const dossier::Dossier& dossier) {
         return values;
     }
     const bool stated = dossier.supply.voltage.has_value();
-    const base::Quantity q = stated ? dossier.supply.voltage->value
-                                    : base::Quantity{230.0, base::Unit::volt, 207.0, 253.0, {}, true};
+    const base::Quantity q = stated
+                                 ? dossier.supply.voltage->value
+                                 : base::Quantity{230.0, base::Unit::volt, 207.0, 253.0, {}, true};
     const base::Evidence evidence =
-        stated ? base::Evidence{base::Evidence::Kind::supply, "supply voltage", base::to_text(q), {}}
-               : base::Evidence{base::Evidence::Kind::assumption,
-                                "supply voltage",
-                                "230 V ± 10 % (IEC 60038)",
-                                {}};
+        stated
+            ? base::Evidence{base::Evidence::Kind::supply, "supply voltage", base::to_text(q), {}}
+            : base::Evidence{base::Evidence::Kind::assumption,
+                             "supply voltage",
+                             "230 V ± 10 % (IEC 60038)",
+                             {}};
     values["mains.low"] = {q.low, base::Unit::volt, 0.0, !stated, evidence};
-    values["mains.nominal"] = {q.value, base::Unit::volt, 0.0, !stated, evidence};
+    // Of a range without a nominal value, the upper end: nothing is larger.
+    values["mains.nominal"] = {
+        q.nominal || q.exact() ? q.value : q.high, base::Unit::volt, 0.0, !stated, evidence};
     values["mains.high"] = {q.high, base::Unit::volt, 0.0, !stated, evidence};
     const bool hertz = dossier.supply.frequency.has_value();
-    values["mains.frequency"] = {hertz ? dossier.supply.frequency->value.low : 50.0,
-                                 base::Unit::hertz,
-                                 0.0,
-                                 !hertz,
-                                 {hertz ? base::Evidence::Kind::supply
-                                        : base::Evidence::Kind::assumption,
-                                  "supply frequency",
-                                  hertz ? base::to_text(dossier.supply.frequency->value) : "50 Hz",
-                                  {}}};
+    values["mains.frequency"] = {
+        hertz ? dossier.supply.frequency->value.low : 50.0,
+        base::Unit::hertz,
+        0.0,
+        !hertz,
+        {hertz ? base::Evidence::Kind::supply : base::Evidence::Kind::assumption,
+         "supply frequency",
+         hertz ? base::to_text(dossier.supply.frequency->value) : "50 Hz",
+         {}}};
     return values;
 }
 
@@ -230,11 +241,12 @@ void put_words(Block& block,
         }
         const double share =
             result->value != 0.0 ? std::abs(result->deviation / result->value) * 1.732 : 0.0;
-        values[wanted.id] = {result->value,
-                             wanted.unit,
-                             share,
-                             result->assumed,
-                             {base::Evidence::Kind::figure, wanted.id + "." + parts.front(), {}, {}}};
+        values[wanted.id] = {
+            result->value,
+            wanted.unit,
+            share,
+            result->assumed,
+            {base::Evidence::Kind::figure, wanted.id + "." + parts.front(), {}, {}}};
         block.figures.push_back(figure_of(wanted, *result, parts));
     }
     const auto say = [&](const std::string& text) {

@@ -21,9 +21,9 @@ struct Matcher::Shape {
 struct Matcher::Search {
     const Pattern& pattern;
     const Shape& shape;
-    std::vector<NetId> nets;      // by group
-    std::vector<int> chosen;      // by slot, -1: not yet
-    std::vector<char> used;       // by element
+    std::vector<NetId> nets;  // by group
+    std::vector<int> chosen;  // by slot, -1: not yet
+    std::vector<char> used;   // by element
     std::set<std::vector<int>>& seen;
 };
 
@@ -99,8 +99,14 @@ std::vector<Matcher::Shape> Matcher::shapes_of(const Pattern& pattern) {
         return std::pair(pins[0].net, pins[1].net);
     };
     std::vector<Shape> shapes;
-    for (unsigned choice = 0; choice < 1u << wires.size(); ++choice) {
+    const std::size_t choices = wires.size() + pattern.may_be_one.size();
+    for (unsigned choice = 0; choice < 1u << choices; ++choice) {
         Shape shape = whole;
+        for (std::size_t k = 0; k < pattern.may_be_one.size(); ++k) {
+            if ((choice >> (wires.size() + k) & 1u) != 0) {
+                unite(shape.group, pattern.may_be_one[k].first, pattern.may_be_one[k].second);
+            }
+        }
         for (std::size_t w = 0; w < wires.size(); ++w) {
             if ((choice >> w & 1u) == 0) {
                 shape.slots.push_back(wires[w]);
@@ -159,14 +165,15 @@ bool Matcher::fits(const Slot& slot, const Element& element) const {
                               (!slot.most || *element.value <= *slot.most));
 }
 
-bool Matcher::bind(Search& search, int net, NetId to, bool& fresh) const {
+bool Matcher::bind(Search& search, int net, NetId to, bool& fresh, bool of_optional) const {
     const int group = search.shape.group[static_cast<std::size_t>(net)];
     NetId& bound = search.nets[static_cast<std::size_t>(group)];
     fresh = false;
     if (bound.known()) {
         return bound == to;
     }
-    if (!to.known() || std::find(search.nets.begin(), search.nets.end(), to) != search.nets.end()) {
+    const bool taken = std::find(search.nets.begin(), search.nets.end(), to) != search.nets.end();
+    if (!to.known() || (taken && !of_optional)) {
         return false;
     }
     for (std::size_t n = 0; n < search.pattern.nets.size(); ++n) {
@@ -193,8 +200,7 @@ bool Matcher::bind(Search& search, int net, NetId to, bool& fresh) const {
     };
     const Pattern& p = search.pattern;
     if (pair_holds(p.across_mains, [&](NetId a, NetId b) { return terms_.across_mains(a, b); }) &&
-        pair_holds(p.across_barrier,
-                   [&](NetId a, NetId b) { return !terms_.same_domain(a, b); }) &&
+        pair_holds(p.across_barrier, [&](NetId a, NetId b) { return !terms_.same_domain(a, b); }) &&
         pair_holds(p.same_domain, [&](NetId a, NetId b) { return terms_.same_domain(a, b); })) {
         return true;
     }
@@ -277,21 +283,28 @@ void Matcher::take(
     }
 }
 
-// Whether what a missing part would have joined ends there: nothing but the match is on that net.
-bool Matcher::hangs_loose(const Search& search, const std::vector<int>& match) const {
+// Whether nothing but the match is on nets that must be its own, and what a missing part would have
+// joined ends there.
+bool Matcher::nets_are_its_own(const Search& search, const std::vector<int>& match) const {
+    const auto only_match = [&](NetId net) {
+        const auto& here = on_net_[static_cast<std::size_t>(net.index)];
+        return std::all_of(here.begin(), here.end(), [&](int e) {
+            return std::binary_search(match.begin(), match.end(), e);
+        });
+    };
+    for (std::size_t n = 0; n < search.pattern.nets.size(); ++n) {
+        const NetId net = search.nets[static_cast<std::size_t>(search.shape.group[n])];
+        if (search.pattern.nets[n].alone && net.known() && !only_match(net)) {
+            return false;
+        }
+    }
     if (search.shape.loose.empty()) {
         return true;
     }
     return std::any_of(search.shape.loose.begin(), search.shape.loose.end(), [&](int loose) {
         const NetId net = search.nets[static_cast<std::size_t>(
             search.shape.group[static_cast<std::size_t>(loose)])];
-        if (!net.known()) {
-            return false;
-        }
-        const auto& here = on_net_[static_cast<std::size_t>(net.index)];
-        return std::all_of(here.begin(), here.end(), [&](int e) {
-            return std::binary_search(match.begin(), match.end(), e);
-        });
+        return net.known() && only_match(net);
     });
 }
 
@@ -330,7 +343,7 @@ void Matcher::search(Search& search, std::vector<Match>& found) {
         }
     }
     std::sort(key.begin(), key.end());
-    if (hangs_loose(search, key) && search.seen.insert(key).second) {
+    if (nets_are_its_own(search, key) && search.seen.insert(key).second) {
         add_optional(search, match);
         found.push_back(std::move(match));
     }
@@ -364,7 +377,7 @@ void Matcher::add_optional(Search& search, Match& match) {
                         to = pin == element.pins.end() ? NetId{} : pin->net;
                     }
                     bool fresh = false;
-                    all = to.known() && bind(search, slot.pins[k].net, to, fresh);
+                    all = to.known() && bind(search, slot.pins[k].net, to, fresh, true);
                 }
             }
             ++steps_;

@@ -34,9 +34,10 @@ private:
     static std::vector<Shape> shapes_of(const Pattern& pattern);
     void search(Search& search, std::vector<Match>& found);
     void take(Search& search, int slot, int element, std::size_t pin, std::vector<Match>& found);
-    bool hangs_loose(const Search& search, const std::vector<int>& match) const;
+    bool nets_are_its_own(const Search& search, const std::vector<int>& match) const;
     void add_optional(Search& search, Match& match);
-    bool bind(Search& search, int net, circuit::NetId to, bool& fresh) const;
+    bool bind(
+        Search& search, int net, circuit::NetId to, bool& fresh, bool of_optional = false) const;
     bool fits(const Slot& slot, const Element& element) const;
     std::vector<int> candidates(const Search& search, int slot) const;
 

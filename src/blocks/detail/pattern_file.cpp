@@ -58,6 +58,9 @@ public:
         pattern_.title = text_of(reader_, "title");
         pattern_.source = text_of(reader_, "source");
         read_stage();
+        if (const auto n = reader_.integer("order")) {
+            pattern_.order = static_cast<int>(n->value);
+        }
         if (const auto n = reader_.integer("preference")) {
             pattern_.preference = static_cast<int>(n->value);
         }
@@ -70,6 +73,7 @@ public:
         pattern_.across_mains = pairs("across_mains");
         pattern_.across_barrier = pairs("across_barrier");
         pattern_.same_domain = pairs("same_domain");
+        pattern_.may_be_one = pairs("may_be_one");
         pattern_.where = plain(reader_.texts("where"));
         for (const toml::table* caution : reader_.tables("caution")) {
             TableReader r(*caution, file_, "a caution of pattern " + pattern_.id, errors_);
@@ -120,7 +124,7 @@ private:
         if (known >= 0) {
             return known;
         }
-        pattern_.nets.push_back({name, {}, {}});
+        pattern_.nets.push_back({name, {}, {}, false});
         return static_cast<int>(pattern_.nets.size()) - 1;
     }
 
@@ -181,12 +185,11 @@ private:
                 continue;
             }
             SlotPin pin;
-            const auto group =
-                std::find_if(book_.pin_groups.begin(), book_.pin_groups.end(), [&](const auto& g) {
-                    return g.first == key;
-                });
-            pin.names = group != book_.pin_groups.end() ? group->second
-                                                        : std::vector<std::string>{key};
+            const auto group = std::find_if(book_.pin_groups.begin(),
+                                            book_.pin_groups.end(),
+                                            [&](const auto& g) { return g.first == key; });
+            pin.names =
+                group != book_.pin_groups.end() ? group->second : std::vector<std::string>{key};
             pin.net = net_called(net->value);
             slot.pins.push_back(std::move(pin));
         }
@@ -199,6 +202,7 @@ private:
         const auto name = r.text("name");
         std::vector<std::string> is = one_or_more(r, table, "is");
         std::vector<std::string> is_not = one_or_more(r, table, "is_not");
+        const auto alone = r.flag("alone");
         for (const auto* words : {&is, &is_not}) {
             for (const std::string& word : *words) {
                 if (!std::binary_search(net_words().begin(), net_words().end(), word)) {
@@ -221,6 +225,7 @@ private:
         }
         pattern_.nets[static_cast<std::size_t>(at)].is = std::move(is);
         pattern_.nets[static_cast<std::size_t>(at)].is_not = std::move(is_not);
+        pattern_.nets[static_cast<std::size_t>(at)].alone = alone && alone->value;
     }
 
     std::vector<std::pair<int, int>> pairs(std::string_view key) {
