@@ -7,6 +7,7 @@
 #include "blocks/detail/block_words.h"
 #include "blocks/detail/matcher.h"
 #include "blocks/elements.h"
+#include "blocks/insulation.h"
 #include "blocks/net_terms.h"
 
 namespace etchback::blocks {
@@ -94,7 +95,8 @@ Blocks find_blocks(const circuit::Circuit& circuit,
                    const dossier::Dossier& dossier,
                    const PatternBook& book) {
     const std::vector<Element> all = elements(circuit);
-    const NetTerms terms(circuit, domains, dossier);
+    // Resistors that are meant to bridge the insulation do not make it one domain.
+    const NetTerms terms(circuit, insulation(circuit, domains).domains, dossier);
     detail::Matcher matcher(all, terms, circuit.nets.size());
     const detail::Values surroundings = detail::values_of_supply(dossier);
     std::vector<Match> matches;

@@ -1,0 +1,62 @@
+#include <gmock/gmock.h>
+
+#include <fstream>
+
+#include "campaigns.h"
+
+namespace etchback::cli {
+namespace {
+
+using testing::HasSubstr;
+
+class Explain : public Campaign {};
+
+const std::string kDriver = ETCHBACK_SOURCE_DIR "/examples/seedling-driver";
+
+TEST_F(Explain, TellsFromTheMainsToTheLoad) {
+    const CampaignRan ran = etchback({"explain", kDriver});
+    ASSERT_EQ(ran.status, done) << ran.err;
+    const auto at = [&](const char* words) { return ran.out.find(words); };
+    EXPECT_LT(at("From the mains"), at("To direct voltage"));
+    EXPECT_LT(at("To direct voltage"), at("Start and own supply"));
+    EXPECT_THAT(ran.out, HasSubstr("R3 and R4 (940 kΩ) charge C4 and C5"));
+    EXPECT_THAT(ran.out, testing::Not(HasSubstr("Not explained")));
+}
+
+TEST_F(Explain, PrintsItsJsonAsDocumented) {
+    const CampaignRan ran = etchback({"explain", kDriver, "--json"});
+    ASSERT_EQ(ran.status, done) << ran.err;
+    expect_documented(ran.out, "explain", {"explain", "block", "filling", "block figure"});
+}
+
+TEST_F(Explain, ReadsPatternsOfTheUsersOwn) {
+    std::filesystem::create_directories(path("mine"));
+    std::ofstream(std::string(path("mine")) + "/a.toml") << R"([[pattern]]
+id = "fuse"
+title = "my fuse"
+stage = "mains"
+source = "me"
+[[pattern.slot]]
+as = "F"
+kind = "fuse"
+pins = { 1 = "a", 2 = "b" }
+role = "burns"
+)";
+    const CampaignRan ran = etchback({"explain", kDriver, "--patterns", path("mine")});
+    ASSERT_EQ(ran.status, done) << ran.err;
+    EXPECT_THAT(ran.out, HasSubstr("my fuse"));
+}
+
+TEST_F(Explain, SaysWhereAPatternIsWrong) {
+    std::filesystem::create_directories(path("mine"));
+    std::ofstream(std::string(path("mine")) + "/a.toml")
+        << "[[pattern]]\nid = \"x\"\nstage = \"nowhere\"\n";
+    const CampaignRan ran = etchback({"explain", kDriver, "--patterns", path("mine")});
+    EXPECT_EQ(ran.status, not_in_order);
+    EXPECT_THAT(ran.err, HasSubstr("a.toml:3:"));
+    EXPECT_THAT(ran.err, HasSubstr("nowhere"));
+    EXPECT_THAT(ran.err, HasSubstr("no slots"));
+}
+
+}  // namespace
+}  // namespace etchback::cli
