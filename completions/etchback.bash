@@ -16,6 +16,7 @@ _etchback() {
             mapfile -t COMPREPLY < <(compgen -W "normal cold-start load-open output-short mains-low mains-high mains-dip" -- "$word")
             return ;;
         --csv | --svg | --journal | --overlay) mapfile -t COMPREPLY < <(compgen -f -- "$word"); return ;;
+        --patterns) mapfile -t COMPREPLY < <(compgen -d -- "$word"); return ;;
         --nets | --parts) mapfile -t COMPREPLY < <(compgen -f -- "$word"); return ;;
         --name | --width | --supply | --threads | --samples | --seed) return ;;
         -o | --output)
@@ -28,9 +29,10 @@ _etchback() {
     esac
     local words
     case $command in
-        "") words="new check report copper circuit draw simulate faults spread --data --version --help" ;;
+        "") words="new check report copper circuit explain draw simulate faults spread --data --version --help" ;;
         new) words="--name --nets --parts --json --help" ;;
         check | circuit) words="--json --help" ;;
+        explain) words="--patterns --json --help" ;;
         report) words="--output --symbols --no-simulation --json --help" ;;
         copper) words="--overlay --width --json --help" ;;
         draw) words="--output --symbols --width --json --help" ;;

@@ -1,6 +1,6 @@
 # Completion of etchback for fish. Installed as share/fish/vendor_completions.d/etchback.fish.
 
-set -l commands new check report copper circuit draw simulate faults spread
+set -l commands new check report copper circuit explain draw simulate faults spread
 
 complete -c etchback -f
 complete -c etchback -n "not __fish_seen_subcommand_from $commands" -a new -d "start a dossier, empty or from two tables"
@@ -8,6 +8,7 @@ complete -c etchback -n "not __fish_seen_subcommand_from $commands" -a check -d 
 complete -c etchback -n "not __fish_seen_subcommand_from $commands" -a report -d "all that can be derived, as a page to publish"
 complete -c etchback -n "not __fish_seen_subcommand_from $commands" -a copper -d "nets from photos of the board, doubts, what to probe"
 complete -c etchback -n "not __fish_seen_subcommand_from $commands" -a circuit -d "parts, nets, domains, series and parallel sets"
+complete -c etchback -n "not __fish_seen_subcommand_from $commands" -a explain -d "what each part is there for"
 complete -c etchback -n "not __fish_seen_subcommand_from $commands" -a draw -d "the drawn circuit as SVG, PDF or PNG"
 complete -c etchback -n "not __fish_seen_subcommand_from $commands" -a simulate -d "how the circuit behaves in time"
 complete -c etchback -n "not __fish_seen_subcommand_from $commands" -a faults -d "every single fault, simulated at every supply"
@@ -35,3 +36,4 @@ complete -c etchback -n "__fish_seen_subcommand_from spread" -l samples -x -d "h
 complete -c etchback -n "__fish_seen_subcommand_from spread" -l assumed -d "draw also what the dossier does not give"
 complete -c etchback -n "__fish_seen_subcommand_from spread" -l seed -x -d "the same seed gives the same figures"
 complete -c etchback -n "__fish_seen_subcommand_from report" -l no-simulation -d "leave out the behaviour in time"
+complete -c etchback -n "__fish_seen_subcommand_from explain" -l patterns -r -a "(__fish_complete_directories)" -d "patterns of your own"

@@ -19,7 +19,7 @@ TEST_F(Explain, TellsFromTheMainsToTheLoad) {
     const auto at = [&](const char* words) { return ran.out.find(words); };
     EXPECT_LT(at("From the mains"), at("To direct voltage"));
     EXPECT_LT(at("To direct voltage"), at("Start and own supply"));
-    EXPECT_THAT(ran.out, HasSubstr("R3 and R4 (940 kΩ) charge C4 and C5"));
+    EXPECT_THAT(ran.out, HasSubstr("R3 and R4 (940\u00a0kΩ) charge C4 and C5"));
     EXPECT_THAT(ran.out, testing::Not(HasSubstr("Not explained")));
 }
 
@@ -32,26 +32,26 @@ TEST_F(Explain, PrintsItsJsonAsDocumented) {
 TEST_F(Explain, ReadsPatternsOfTheUsersOwn) {
     std::filesystem::create_directories(path("mine"));
     std::ofstream(std::string(path("mine")) + "/a.toml") << R"([[pattern]]
-id = "fuse"
-title = "my fuse"
+id = "dc_source"
+title = "my start"
 stage = "mains"
 source = "me"
 [[pattern.slot]]
 as = "F"
-kind = "fuse"
-pins = { 1 = "a", 2 = "b" }
-role = "burns"
+kind = "dc_supply"
+pins = {}
+role = "begins"
 )";
-    const CampaignRan ran = etchback({"explain", kDriver, "--patterns", path("mine")});
+    const CampaignRan ran = etchback({"explain", lamp(), "--patterns", path("mine")});
     ASSERT_EQ(ran.status, done) << ran.err;
-    EXPECT_THAT(ran.out, HasSubstr("my fuse"));
+    EXPECT_THAT(ran.out, HasSubstr("my start"));
 }
 
 TEST_F(Explain, SaysWhereAPatternIsWrong) {
     std::filesystem::create_directories(path("mine"));
     std::ofstream(std::string(path("mine")) + "/a.toml")
         << "[[pattern]]\nid = \"x\"\nstage = \"nowhere\"\n";
-    const CampaignRan ran = etchback({"explain", kDriver, "--patterns", path("mine")});
+    const CampaignRan ran = etchback({"explain", lamp(), "--patterns", path("mine")});
     EXPECT_EQ(ran.status, not_in_order);
     EXPECT_THAT(ran.err, HasSubstr("a.toml:3:"));
     EXPECT_THAT(ran.err, HasSubstr("nowhere"));
