@@ -10,14 +10,14 @@
 
 #include "copper/eye/detail/aspect.h"
 #include "copper/eye/detail/bundle.h"
+#include "copper/eye/detail/face_ties.h"
 #include "copper/eye/detail/holes.h"
 #include "copper/eye/detail/likeness.h"
-#include "copper/eye/detail/match_in_place.h"
-#include "copper/eye/detail/match_sides.h"
 #include "copper/eye/detail/outline.h"
 #include "copper/eye/detail/scale.h"
 #include "copper/eye/detail/side_view.h"
 #include "copper/eye/detail/warp.h"
+#include "copper/eye/detail/which_way.h"
 
 namespace etchback::copper::eye {
 namespace {
@@ -27,6 +27,7 @@ using namespace detail;
 constexpr double good_residual_mm = 0.25;  // docs/copper.md: half of a usual gap between tracks
 constexpr double margin_mm = 1.0;          // of the raster beyond the board
 constexpr double most_pixels = 4e6;
+constexpr double joint_sigma_mm = 0.4;  // spots that are not told better than this are no measure
 
 const dossier::Photo* entry_of(const dossier::Dossier& dossier, const Photo& photo) {
     for (const dossier::Photo& entry : dossier.photos) {
@@ -50,15 +51,6 @@ SideView view_of(const Photo& photo, Side side, const dossier::Dossier& dossier)
     view.mirrored = from.empty() ? side == Side::bottom : from == "bottom";
     view.board = find_board(photo.bgr);
     return view;
-}
-
-// How far two ratios of sides are apart, as a factor's logarithm.
-double apart(double a, double b) {
-    return std::abs(std::log(a / b));
-}
-
-double turned_aspect(double aspect, int quarter) {
-    return quarter % 2 == 0 ? aspect : 1.0 / aspect;
 }
 
 // How well points whose place is given fit a view turned by `quarter`, up to a shift.
@@ -116,19 +108,17 @@ int quarter_of_first(const SideView& view, const dossier::Board& board) {
     return 0;
 }
 
-struct Found {
-    std::vector<SideView> views;  // top first
-    dossier::Board board;
-    Scale scale;
-    std::vector<SameSpot> same;  // holes and joints
-    bool way_guessed = false;    // little tells which way round the bottom lies
-};
-
-base::Error not_found(const SideView& view) {
-    return {
-        place_of(view),
-        fmt::format("no board is found in {}", view.photo->file),
-        "photograph it whole, on a plain ground of another colour, filling most of the picture"};
+base::Errors not_found(const Found& found) {
+    base::Errors errors;
+    for (const SideView& view : found.views) {
+        if (!view.board.found) {
+            errors.push_back({place_of(view),
+                              fmt::format("no board is found in {}", view.photo->file),
+                              "photograph it whole, on a plain ground of another colour, filling "
+                              "most of the picture"});
+        }
+    }
+    return errors;
 }
 
 base::Error two_boards(const Found& found) {
@@ -150,22 +140,6 @@ base::Error same_side(const Found& found) {
             "give the photo of the other side, or leave one of them out"};
 }
 
-// The quarters by which the second photo may be turned, by the ratio of its sides.
-std::vector<int> likely_quarters(const Found& found) {
-    const double width_to_height = found.scale.size.width_mm / found.scale.size.height_mm;
-    const double aspect = aspect_seen(found.views[1]);
-    const double upright = apart(aspect, width_to_height);
-    const double turned = apart(1.0 / aspect, width_to_height);
-    std::vector<int> quarters;
-    if (upright < turned + 0.15) {
-        quarters.insert(quarters.end(), {0, 2});
-    }
-    if (turned < upright + 0.15) {
-        quarters.insert(quarters.end(), {1, 3});
-    }
-    return quarters;
-}
-
 bool is_same_side(const Found& found, const std::vector<int>& quarters) {
     const SideView& a = found.views[0];
     const SideView& b = found.views[1];
@@ -176,97 +150,6 @@ bool is_same_side(const Found& found, const std::vector<int>& quarters) {
         as_same = std::max(as_same, picture_likeness(a, a.quarter, b, quarter, true));
     }
     return as_same > 0.5 && as_same > as_other + 0.25;
-}
-
-// Two sides that lie right but for which way round: clear, when one way stands out.
-constexpr double sure_evidence = 4.5;
-constexpr double sure_lead = 2.5;
-constexpr double joint_sigma_mm = 0.4;  // spots that are not told better than this are no measure
-
-SameSpot same_spot(const SideSpot& a, const SideSpot& b, double sigma_mm) {
-    return {0, a.px, 1, b.px, sigma_mm};
-}
-
-// Which way round the second photo lies, as the outlines lie: by holes and joints, by copper that
-// glows through, and a little by notches and slots.
-bool match_by_outlines(Found& found, const std::vector<int>& quarters) {
-    SideView& a = found.views[0];
-    SideView& b = found.views[1];
-    const BoardSize& size = found.scale.size;
-    const auto spots_a = hole_and_joint_spots(a, fit_alone(a, a.quarter, size));
-    double most = -std::numeric_limits<double>::max();
-    double second = most;
-    for (const int quarter : quarters) {
-        const auto spots_b = hole_and_joint_spots(b, fit_alone(b, quarter, size));
-        const MatchInPlace match =
-            match_in_place(spots_a, spots_b, {size.width_mm, size.height_mm});
-        const double evidence = match.evidence + 30.0 * glow_likeness(a, a.quarter, b, quarter) +
-                                0.5 * std::max(0.0, shape_likeness(a, a.quarter, b, quarter));
-        if (evidence > most) {
-            second = most;
-            most = evidence;
-            b.quarter = quarter;
-            found.same.clear();
-            for (const PairInPlace& pair : match.pairs) {
-                found.same.push_back(same_spot(spots_a[pair.a], spots_b[pair.b], pair.sigma_mm));
-            }
-        } else {
-            second = std::max(second, evidence);
-        }
-    }
-    return most > sure_evidence && most > second + sure_lead;
-}
-
-// The same where an outline was misled: the sides are searched for a common position.
-bool match_by_search(Found& found, const std::vector<int>& quarters) {
-    SideView& a = found.views[0];
-    SideView& b = found.views[1];
-    const BoardSize& size = found.scale.size;
-    const double window_mm = std::max(2.5, 0.06 * std::max(size.width_mm, size.height_mm));
-    const std::vector<SideSpot> spots_a = hole_spots(a, fit_alone(a, a.quarter, size));
-    bool sure = false;
-    double margin = 0.0;
-    for (const int quarter : quarters) {
-        const std::vector<SideSpot> spots_b = hole_spots(b, fit_alone(b, quarter, size));
-        const SideMatch match =
-            match_sides(spots_a, spots_b, {size.width_mm, size.height_mm}, window_mm, 0.15);
-        if (match.sure() && (!sure || match.margin() > margin)) {
-            sure = true;
-            margin = match.margin();
-            b.quarter = quarter;
-            found.same.clear();
-            for (const auto& [i, j] : match.pairs) {
-                found.same.push_back(same_spot(spots_a[i], spots_b[j], 0.08));
-            }
-        }
-    }
-    return sure;
-}
-
-// A side of the board that is hardly seen as an edge: parts hide it, or the ground looks like the
-// board.
-bool outline_doubtful(const SideView& view) {
-    const auto& support = view.board.support;
-    return *std::min_element(support.begin(), support.end()) < 0.7;
-}
-
-bool outlines_doubtful(const Found& found) {
-    return std::any_of(found.views.begin(), found.views.end(), outline_doubtful);
-}
-
-void match_second(Found& found, const std::vector<int>& quarters) {
-    SideView& b = found.views[1];
-    find_view_spots(b, fit_alone(b, quarters.front(), found.scale.size));
-    if (match_by_outlines(found, quarters)) {
-        return;
-    }
-    const int likeliest = b.quarter;
-    if (outlines_doubtful(found) && match_by_search(found, quarters)) {
-        return;
-    }
-    b.quarter = likeliest;
-    found.same.clear();
-    found.way_guessed = true;
 }
 
 Bundle bundle_of(const Found& found) {
@@ -345,9 +228,7 @@ void add_misfits(const Found& found,
         const cv::Point2d b = fit.photos[s.b].board(s.b_px);
         // Parts and letters that were taken for a hole are let go of by the fit.
         if (i < named || (s.sigma_mm < joint_sigma_mm && cv::norm(a - b) < 1.0)) {
-            out.misfits.push_back({point_of(0.5 * (a + b)),
-                                   cv::norm(a - b),
-                                   i < named ? "point on both photos" : "hole, top and bottom"});
+            out.misfits.push_back({point_of(0.5 * (a + b)), cv::norm(a - b), s.what});
         }
     }
     for (const KnownSpot& s : bundle.spots) {
@@ -405,9 +286,10 @@ std::vector<Remark> remarks_on(const Found& found, const Registration& registrat
     }
     if (found.way_guessed) {
         remarks.push_back(
-            {"too little is seen on both sides to tell which way round the bottom lies",
-             "give two points on both photos under the same names, such as the two ends of a "
-             "part"});
+            {"too little is seen on both sides to tell which way round the bottom lies: not good "
+             "enough to join copper through holes",
+             "give a point off the middle, such as a hole or the end of a lead, on both photos "
+             "under the same name, or photograph both sides in softer light"});
     } else if (registration.residual_mm >= good_residual_mm) {
         const Misfit& worst = registration.misfits.front();
         remarks.push_back(
@@ -510,6 +392,64 @@ void trust_points_over_doubtful_sides(SideView& view) {
     }
 }
 
+bool all_found(const Found& found) {
+    return std::all_of(found.views.begin(), found.views.end(), [](const SideView& view) {
+        return view.board.found;
+    });
+}
+
+// Scale, and which way round each photo lies. True: both show the same side.
+bool lay(Found& found) {
+    SideView& first = found.views.front();
+    found.way_guessed = false;
+    found.same.clear();
+    for (SideView& view : found.views) {
+        trust_points_over_doubtful_sides(view);
+    }
+    first.quarter = quarter_of_first(first, found.board);
+    const double aspect = turned_aspect(aspect_seen(first), first.quarter);
+    found.scale = find_scale(found.board, aspect, {first});
+    find_view_spots(first, fit_alone(first, first.quarter, found.scale.size));
+    if (found.views.size() == 2) {
+        const std::vector<int> quarters = likely_quarters(found);
+        if (is_same_side(found, quarters)) {
+            return true;
+        }
+        match_second(found, quarters);
+    }
+    return false;
+}
+
+double ratios_apart(const Found& found) {
+    const auto ratio = [](const SideView& view) {
+        return turned_aspect(aspect_seen(view), view.quarter);
+    };
+    return apart(ratio(found.views[1]), ratio(found.views[0]));
+}
+
+// Lays the faces onto each other by what both show, round by round while that moves them far.
+void tie_faces(Found& found, Bundle& bundle, BundleFit& fit) {
+    const std::size_t of_bundle = bundle.same.size();
+    const std::size_t of_found = found.same.size();
+    constexpr int rounds = 3;
+    double miss = 1.0;
+    for (int round = 0; round < rounds && miss > 0.25; ++round) {
+        const std::vector<SameSpot> ties = face_ties(found.views, fit);
+        bundle.same.resize(of_bundle);
+        found.same.resize(of_found);
+        bundle.same.insert(bundle.same.end(), ties.begin(), ties.end());
+        found.same.insert(found.same.end(), ties.begin(), ties.end());
+        miss = 0.0;
+        for (const SameSpot& tie : ties) {
+            miss = std::max(
+                miss, cv::norm(fit.photos[0].board(tie.a_px) - fit.photos[1].board(tie.b_px)));
+        }
+        if (miss > 0.02) {
+            fit = adjust(bundle, fit, std::max(0.15, miss));
+        }
+    }
+}
+
 }  // namespace
 
 base::Result<StraightBoard> straighten(const std::optional<Photo>& top,
@@ -523,37 +463,26 @@ base::Result<StraightBoard> straighten(const std::optional<Photo>& top,
     if (bottom) {
         found.views.push_back(view_of(*bottom, Side::bottom, dossier));
     }
-    base::Errors errors;
-    for (const SideView& view : found.views) {
-        if (!view.board.found) {
-            errors.push_back(not_found(view));
-        }
+    const bool two = found.views.size() == 2;
+    if (!all_found(found) && !(two && find_outlines_that_agree(found))) {
+        return not_found(found);
     }
-    if (!errors.empty()) {
-        return errors;
+    bool same = lay(found);
+    if (two && found.way_guessed && !same && find_outlines_that_agree(found)) {
+        same = lay(found);
     }
-    SideView& first = found.views.front();
-    for (SideView& view : found.views) {
-        trust_points_over_doubtful_sides(view);
+    if (same) {
+        return same_side(found);
     }
-    first.quarter = quarter_of_first(first, dossier.board);
-    const double aspect = turned_aspect(aspect_seen(first), first.quarter);
-    found.scale = find_scale(dossier.board, aspect, {first});
-    find_view_spots(first, fit_alone(first, first.quarter, found.scale.size));
-    if (found.views.size() == 2) {
-        const std::vector<int> quarters = likely_quarters(found);
-        if (is_same_side(found, quarters)) {
-            return same_side(found);
-        }
-        match_second(found, quarters);
-        const double second = turned_aspect(aspect_seen(found.views[1]), found.views[1].quarter);
-        if (found.way_guessed && apart(second, aspect) > 0.12 && !outlines_doubtful(found)) {
-            return two_boards(found);
-        }
+    if (two && found.way_guessed && ratios_apart(found) > 0.12 && !outlines_doubtful(found)) {
+        return two_boards(found);
     }
     Bundle bundle = bundle_of(found);
     bundle.same.insert(bundle.same.end(), found.same.begin(), found.same.end());
     BundleFit fit = adjust(bundle, 1.5);
+    if (two && !found.way_guessed) {
+        tie_faces(found, bundle, fit);
+    }
     if (ratio_is_open(found, bundle)) {
         fit = with_true_ratio(found, fit);
     }

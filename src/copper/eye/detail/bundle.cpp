@@ -60,6 +60,26 @@ public:
         return fit;
     }
 
+    std::vector<double> unknowns_of(const BundleFit& fit) const {
+        std::vector<double> p;
+        for (const FittedPhoto& photo : fit.photos) {
+            const cv::Matx33d from_board = photo.to_board.inv();
+            const double w = bundle_.width_mm;
+            const double h = bundle_.height_mm;
+            for (const cv::Point2d& corner :
+                 {cv::Point2d(0, 0), cv::Point2d(w, 0), cv::Point2d(w, h), cv::Point2d(0, h)}) {
+                const cv::Point2d u =
+                    through(from_board, corner) * (1.0 / photo.lens.half_diagonal());
+                p.push_back(u.x);
+                p.push_back(u.y);
+            }
+            p.push_back(photo.k1);
+            p.push_back(photo.k2);
+        }
+        p.insert(p.end(), {fit.corner.x, fit.corner.y, fit.width_mm, fit.height_mm});
+        return p;
+    }
+
     std::vector<Residual> residuals(const std::vector<double>& p, const Scales& scales) const {
         const BundleFit at = fit(p);
         std::vector<Residual> out;
@@ -220,9 +240,9 @@ std::vector<double> solve(const Problem& problem, std::vector<double> p, const S
 
 }  // namespace
 
-BundleFit adjust(const Bundle& bundle, double wide_mm) {
-    const Problem problem(bundle);
-    std::vector<double> p = problem.start();
+namespace {
+
+BundleFit adjusted(const Problem& problem, std::vector<double> p, double wide_mm) {
     for (double scale = std::max(1.0, wide_mm / 0.15);; scale = std::max(1.0, scale / 3.0)) {
         p = solve(problem, p, {.edge_mm = 0.15 * scale, .same = scale});
         if (scale == 1.0) {
@@ -230,6 +250,18 @@ BundleFit adjust(const Bundle& bundle, double wide_mm) {
         }
     }
     return problem.fit(p);
+}
+
+}  // namespace
+
+BundleFit adjust(const Bundle& bundle, double wide_mm) {
+    const Problem problem(bundle);
+    return adjusted(problem, problem.start(), wide_mm);
+}
+
+BundleFit adjust(const Bundle& bundle, const BundleFit& from, double wide_mm) {
+    const Problem problem(bundle);
+    return adjusted(problem, problem.unknowns_of(from), wide_mm);
 }
 
 BundleFit first_fit(const Bundle& bundle) {

@@ -32,6 +32,7 @@ struct SameSpot {
     int b = 1;
     cv::Point2d b_px;
     double sigma_mm = 0.1;
+    const char* what = "hole, top and bottom";
 };
 
 struct KnownSpot {
@@ -77,6 +78,9 @@ struct BundleFit {
 
 // `wide_mm`: how far off the first guess may be.
 BundleFit adjust(const Bundle& bundle, double wide_mm);
+
+// The same from where a fit of the same photos stands already.
+BundleFit adjust(const Bundle& bundle, const BundleFit& from, double wide_mm);
 
 // The same fit with all heights on the board multiplied.
 BundleFit stretched(const BundleFit& fit, double height_factor);

@@ -4,6 +4,7 @@
 #include <cmath>
 #include <opencv2/imgproc.hpp>
 
+#include "copper/eye/detail/edge_boards.h"
 #include "copper/eye/detail/quadrilateral.h"
 #include "copper/eye/detail/segment.h"
 
@@ -126,6 +127,23 @@ std::optional<Quadrilateral> try_segments(const Segments& segments,
     return find_quadrilateral(board.mask, small);
 }
 
+void place(const Quadrilateral& quad, FoundBoard& board) {
+    board.found = true;
+    board.support = quad.support;
+    board.fill = quad.fill;
+    for (int i = 0; i < 4; ++i) {
+        board.corners[i] = quad.corners[i] * board.shrink;
+    }
+}
+
+void measure(const cv::Mat& bgr, FoundBoard& board) {
+    double fine_shrink = 1.0;
+    const cv::Mat fine = shrunk(bgr, fine_side, fine_shrink);
+    for (int side = 0; side < 4; ++side) {
+        measure_side(fine, fine_shrink, board, side, board.edges);
+    }
+}
+
 }  // namespace
 
 FoundBoard find_board(const cv::Mat& bgr) {
@@ -144,18 +162,31 @@ FoundBoard find_board(const cv::Mat& bgr) {
     if (!quad) {
         return board;
     }
-    board.found = true;
-    board.support = quad->support;
-    board.fill = quad->fill;
-    for (int i = 0; i < 4; ++i) {
-        board.corners[i] = quad->corners[i] * board.shrink;
-    }
-    double fine_shrink = 1.0;
-    const cv::Mat fine = shrunk(bgr, fine_side, fine_shrink);
-    for (int side = 0; side < 4; ++side) {
-        measure_side(fine, fine_shrink, board, side, board.edges);
-    }
+    place(*quad, board);
+    measure(bgr, board);
     return board;
+}
+
+std::vector<FoundBoard> other_boards(const cv::Mat& bgr, std::size_t most) {
+    double shrink = 1.0;
+    const cv::Mat small = shrunk(bgr, small_side, shrink);
+    std::vector<FoundBoard> boards;
+    for (const Quadrilateral& quad : boards_by_edges(small, most)) {
+        FoundBoard board;
+        board.shrink = shrink;
+        std::vector<cv::Point> corners;
+        for (const cv::Point2d& corner : quad.corners) {
+            corners.emplace_back(cvFloor(corner.x), cvFloor(corner.y));
+        }
+        board.mask = cv::Mat::zeros(small.size(), CV_8U);
+        cv::fillConvexPoly(board.mask, corners, 255);
+        board.background = ~board.mask;
+        place(quad, board);
+        board.fill = 1.0;
+        measure(bgr, board);
+        boards.push_back(std::move(board));
+    }
+    return boards;
 }
 
 }  // namespace etchback::copper::eye::detail

@@ -30,4 +30,8 @@ struct FoundBoard {
 // the photo, or it covers less than a hundredth of it.
 FoundBoard find_board(const cv::Mat& bgr);
 
+// Where else the board may lie, by its straight edges alone, likeliest first: for a ground of the
+// board's own colour. The masks are the quadrilaterals.
+std::vector<FoundBoard> other_boards(const cv::Mat& bgr, std::size_t most);
+
 }  // namespace etchback::copper::eye::detail

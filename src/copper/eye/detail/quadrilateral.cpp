@@ -5,61 +5,12 @@
 #include <numbers>
 #include <opencv2/imgproc.hpp>
 
+#include "copper/eye/detail/straight_lines.h"
+
 namespace etchback::copper::eye::detail {
 namespace {
 
 constexpr double pi = std::numbers::pi;
-
-struct RimPoint {
-    cv::Point2d at;
-    double angle = 0.0;  // of the outward normal
-};
-
-// n . p = d with n pointing out of the shape.
-struct Line {
-    double angle = 0.0;
-    double d = 0.0;
-    double votes = 0.0;
-    cv::Point2d normal() const { return {std::cos(angle), std::sin(angle)}; }
-};
-
-double turn_between(double a, double b) {
-    return std::remainder(a - b, 2.0 * pi);
-}
-
-// Edges of the picture, as points with the angle of their gradient; each may be the rim of a board
-// that lies on either side of it.
-std::vector<RimPoint> edges_of(const cv::Mat& bgr) {
-    cv::Mat soft;
-    cv::GaussianBlur(bgr, soft, {3, 3}, 0.8);
-    std::vector<cv::Mat> channels;
-    cv::split(soft, channels);
-    cv::Mat dx(bgr.size(), CV_16S, cv::Scalar(0));
-    cv::Mat dy(bgr.size(), CV_16S, cv::Scalar(0));
-    for (const cv::Mat& channel : channels) {
-        // The colour that changes most tells: a board may be as bright as its ground.
-        cv::Mat x;
-        cv::Mat y;
-        cv::Sobel(channel, x, CV_16S, 1, 0);
-        cv::Sobel(channel, y, CV_16S, 0, 1);
-        const cv::Mat more = (cv::abs(x) + cv::abs(y)) > (cv::abs(dx) + cv::abs(dy));
-        x.copyTo(dx, more);
-        y.copyTo(dy, more);
-    }
-    cv::Mat thin;
-    cv::Canny(dx, dy, thin, 20.0, 50.0, true);
-    std::vector<RimPoint> edges;
-    for (int y = 2; y + 2 < thin.rows; ++y) {
-        for (int x = 2; x + 2 < thin.cols; ++x) {
-            if (thin.at<std::uint8_t>(y, x) != 0) {
-                edges.push_back({cv::Point2d(x + 0.5, y + 0.5),
-                                 std::atan2(static_cast<double>(dy.at<std::int16_t>(y, x)),
-                                            static_cast<double>(dx.at<std::int16_t>(y, x)))});
-            }
-        }
-    }
-    return edges;
-}
 
 std::vector<RimPoint> rim_of(const cv::Mat& mask) {
     std::vector<std::vector<cv::Point>> contours;
@@ -81,58 +32,6 @@ std::vector<RimPoint> rim_of(const cv::Mat& mask) {
         }
     }
     return rim;
-}
-
-// Lines by vote of the rim points, strongest first; each rim point then votes only once.
-std::vector<Line> strong_lines(std::vector<RimPoint> rim,
-                               double diagonal,
-                               double least,
-                               int most_lines) {
-    constexpr int angles = 180;
-    const double step = std::max(1.0, diagonal / 400.0);
-    const int offsets = static_cast<int>(2.0 * diagonal / step) + 3;
-    std::vector<Line> lines;
-    for (int round = 0; round < most_lines; ++round) {
-        cv::Mat votes = cv::Mat::zeros(angles, offsets, CV_32F);
-        for (const RimPoint& p : rim) {
-            const int mid = cvRound(p.angle / (2.0 * pi) * angles);
-            for (int k = -7; k <= 7; ++k) {
-                const int bin = (mid + k + 2 * angles) % angles;
-                const double angle = bin * 2.0 * pi / angles;
-                const double d = p.at.x * std::cos(angle) + p.at.y * std::sin(angle);
-                const int o = cvFloor((d + diagonal) / step);
-                if (o >= 1 && o + 1 < offsets) {
-                    const float w = static_cast<float>(1.0 - std::abs(k) / 10.0);
-                    votes.at<float>(bin, o) += w;
-                    votes.at<float>(bin, o - 1) += 0.6F * w;
-                    votes.at<float>(bin, o + 1) += 0.6F * w;
-                }
-            }
-        }
-        double most = 0.0;
-        cv::Point at;
-        cv::minMaxLoc(votes, nullptr, &most, nullptr, &at);
-        if (most < least) {
-            break;
-        }
-        const Line line{at.y * 2.0 * pi / angles, (at.x + 0.5) * step - diagonal, most};
-        lines.push_back(line);
-        std::erase_if(rim, [&](const RimPoint& p) {
-            return std::abs(turn_between(p.angle, line.angle)) < 0.35 &&
-                   std::abs(p.at.dot(line.normal()) - line.d) < 2.5 * step;
-        });
-    }
-    return lines;
-}
-
-std::optional<cv::Point2d> crossing(const Line& a, const Line& b) {
-    const double det = std::sin(b.angle - a.angle);
-    if (std::abs(det) < 0.3) {
-        return std::nullopt;
-    }
-    const cv::Point2d na = a.normal();
-    const cv::Point2d nb = b.normal();
-    return cv::Point2d((a.d * nb.y - b.d * na.y) / det, (na.x * b.d - nb.x * a.d) / det);
 }
 
 // The part of the side from `a` to `b` along which rim points lie.
@@ -179,7 +78,27 @@ Cover cover(const cv::Mat& mask, const std::array<cv::Point2d, 4>& corners, doub
     return {std::min(1.0, both / area), both / mask_area};
 }
 
-// Clockwise on the screen, beginning with the corner that is most to the upper left.
+// The straight edges of the picture that the rim does not show already, outward on either side.
+void add_edge_lines(const std::vector<RimPoint>& edges, double diagonal, std::vector<Line>& lines) {
+    const std::size_t of_rim = lines.size();
+    for (const Line& line : strong_lines(folded(edges), diagonal, 0.05 * diagonal, 10)) {
+        for (const Line& way : {line, line.reversed()}) {
+            const bool known =
+                std::any_of(lines.begin(),
+                            lines.begin() + static_cast<std::ptrdiff_t>(of_rim),
+                            [&](const Line& l) {
+                                return std::abs(turn_between(l.angle, way.angle)) < 0.06 &&
+                                       std::abs(l.d - way.d) < 0.012 * diagonal;
+                            });
+            if (!known) {
+                lines.push_back(way);
+            }
+        }
+    }
+}
+
+}  // namespace
+
 void begin_upper_left(Quadrilateral& quad) {
     int first = 0;
     for (int i = 1; i < 4; ++i) {
@@ -198,31 +117,6 @@ void begin_upper_left(Quadrilateral& quad) {
     } else if (-side.y > std::abs(side.x)) {
         std::rotate(quad.corners.begin(), quad.corners.begin() + 1, quad.corners.end());
         std::rotate(quad.support.begin(), quad.support.begin() + 1, quad.support.end());
-    }
-}
-
-}  // namespace
-
-// The straight edges of the picture that the rim does not show already, outward on either side.
-void add_edge_lines(const std::vector<RimPoint>& edges, double diagonal, std::vector<Line>& lines) {
-    const std::size_t of_rim = lines.size();
-    std::vector<RimPoint> one_way = edges;
-    for (RimPoint& p : one_way) {  // a line has no outside: fold the angle
-        p.angle = p.angle < 0.0 ? p.angle + pi : p.angle;
-    }
-    for (const Line& line : strong_lines(one_way, diagonal, 0.05 * diagonal, 10)) {
-        for (const Line& way : {line, Line{line.angle + pi, -line.d, line.votes}}) {
-            const bool known =
-                std::any_of(lines.begin(),
-                            lines.begin() + static_cast<std::ptrdiff_t>(of_rim),
-                            [&](const Line& l) {
-                                return std::abs(turn_between(l.angle, way.angle)) < 0.06 &&
-                                       std::abs(l.d - way.d) < 0.012 * diagonal;
-                            });
-            if (!known) {
-                lines.push_back(way);
-            }
-        }
     }
 }
 

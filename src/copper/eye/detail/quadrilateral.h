@@ -16,6 +16,10 @@ struct Quadrilateral {
     double score = 0.0;                  // 3.6 at best: all sides seen, all filled, nothing outside
 };
 
+// Turns the quadrilateral's numbering so that it begins with the corner that is most to the upper
+// left, clockwise on the screen.
+void begin_upper_left(Quadrilateral& quad);
+
 // Of all sets of four lines that many rim points or edges of the picture lie on, the one whose
 // sides are best seen and which holds the mask best. `mask` is CV_8U, 255 inside; `bgr` is the
 // picture that it was cut from: where the mask is wrong, a straight edge may still be seen.

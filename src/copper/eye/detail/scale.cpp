@@ -122,7 +122,8 @@ void add_points(const std::vector<SideView>& views, const dossier::Board& board,
     for (const dossier::PhotoPoint& a : views[0].entry->points) {
         for (const dossier::PhotoPoint& b : views[1].entry->points) {
             if (a.name.value == b.name.value) {
-                bundle.same.push_back({0, {a.x_px, a.y_px}, 1, {b.x_px, b.y_px}, 0.1});
+                bundle.same.push_back(
+                    {0, {a.x_px, a.y_px}, 1, {b.x_px, b.y_px}, 0.1, "point on both photos"});
             }
         }
     }
