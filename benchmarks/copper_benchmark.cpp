@@ -65,7 +65,7 @@ const parts::Catalogue& no_parts() {
 void file_to_nets(benchmark::State& state) {
     const Pair& pair = pair_of(static_cast<int>(state.range(0)));
     for (auto _ : state) {
-        auto traced = copper::eye::trace_board(pair.dossier, pair.folder);
+        auto traced = copper::eye::trace_board(pair.dossier, pair.folder, no_parts());
         if (!traced) {
             state.SkipWithError(traced.errors().front().what.c_str());
             return;

@@ -114,7 +114,7 @@ base::Result<Trace> trace(const dossier::Dossier& dossier,
     }
     eye::BoardTrace seen;
     base::Errors errors;
-    if (!plugin->trace(&dossier, &folder, &seen, &errors)) {
+    if (!plugin->trace(&dossier, &folder, &catalogue, &seen, &errors)) {
         return errors;
     }
     return trace_from(

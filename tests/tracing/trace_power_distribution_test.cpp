@@ -32,7 +32,8 @@ dossier::Dossier copper_pictures() {
 
 TEST(PowerDistribution, HasExactlyItsThirtyEightNets) {
     ETCHBACK_NEEDS_BOARD(folder, board);
-    const auto traced = copper::eye::trace_board(copper_pictures(), folder);
+    const auto traced =
+        copper::eye::trace_board(copper_pictures(), folder, parts::Catalogue({}, {}));
     ASSERT_TRUE(traced) << base::to_string(traced.errors().front());
     std::vector<copper::Pad> pads;
     std::vector<std::string> truth;

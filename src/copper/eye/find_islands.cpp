@@ -12,6 +12,7 @@
 #include "copper/eye/detail/hole_joints.h"
 #include "copper/eye/detail/raster_pixels.h"
 #include "copper/eye/detail/rings.h"
+#include "copper/eye/detail/track_ends.h"
 
 namespace etchback::copper::eye {
 
@@ -269,6 +270,10 @@ Islands find_islands(const BoardPicture& picture,
         }
     }
     join_holes(picture.holes, picture.raster, works[0].labels, works[1].labels, islands.joints);
+    if (!picture.registration.photos.empty() && believed(picture, Side::top) != nullptr &&
+        believed(picture, Side::bottom) != nullptr) {
+        join_track_ends(picture, works[0].labels, works[1].labels, islands.joints);
+    }
     for (const Side side : {Side::top, Side::bottom}) {
         SideWork& work = works[static_cast<std::size_t>(side)];
         if (const SidePicture* seen = believed(picture, side)) {

@@ -11,11 +11,12 @@
 #include "copper/islands.h"
 #include "copper/trace.h"
 #include "dossier/dossier.h"
+#include "parts/catalogue.h"
 
 namespace etchback::copper::eye {
 
 // Raised whenever a signature below or the layout of a type in it changes.
-constexpr int interface_version = 1;
+constexpr int interface_version = 2;
 
 constexpr const char* file_name = "etchback_eye.so";
 constexpr const char* version_symbol = "etchback_eye_version";
@@ -40,6 +41,7 @@ using VersionFunction = int();
 // True on success; else the errors say what was wrong.
 using TraceFunction = bool(const dossier::Dossier* dossier,
                            const std::filesystem::path* folder,
+                           const parts::Catalogue* catalogue,
                            BoardTrace* traced,
                            base::Errors* errors);
 // A JPEG whose longer side has at most `longest` pixels.

@@ -16,10 +16,11 @@ ETCHBACK_EXPORT int etchback_eye_version() {
 
 ETCHBACK_EXPORT bool etchback_eye_trace(const dossier::Dossier* dossier,
                                         const std::filesystem::path* folder,
+                                        const parts::Catalogue* catalogue,
                                         BoardTrace* traced,
                                         base::Errors* errors) {
     try {
-        base::Result<BoardTrace> result = trace_board(*dossier, *folder);
+        base::Result<BoardTrace> result = trace_board(*dossier, *folder, *catalogue);
         if (!result) {
             *errors = result.errors();
             return false;

@@ -72,7 +72,10 @@ SidePicture picture_of(const StraightSide& side,
 }
 
 // How likely a hole with copper at its rim on both sides is plated; one side alone tells little.
-double plated_by(const Hole& hole, const BoardPicture& picture) {
+double plated_by(Hole& hole, const BoardPicture& picture) {
+    constexpr double ring = 0.7;
+    constexpr double of_via_mm = 0.7;
+    bool ringed = false;
     if (!picture.top || !picture.bottom) {
         return 0.5;
     }
@@ -80,6 +83,7 @@ double plated_by(const Hole& hole, const BoardPicture& picture) {
     for (const SidePicture* side : {&*picture.top, &*picture.bottom}) {
         const double r = 0.5 * hole.diameter_mm + 0.12;
         int copper = 0;
+        int metal = 0;
         int hidden = 0;
         int all = 0;
         for (int i = 0; i < 48; ++i) {
@@ -97,9 +101,16 @@ double plated_by(const Hole& hole, const BoardPicture& picture) {
             ++all;
             hidden += side->surface[k] == Surface::body || side->surface[k] == Surface::unknown;
             copper += side->copper[k] >= 128 ? 1 : 0;
+            metal += side->surface[k] == Surface::bare_copper ? 1 : 0;
         }
+        ringed = ringed || metal > ring * all;
         const double share = all > hidden ? static_cast<double>(copper) / (all - hidden) : 0.5;
         least = std::min(least, share);
+    }
+    // A dark spot in a ring of bare metal is the hole of a via.
+    if (ringed && hole.slot.empty() && hole.diameter_mm < of_via_mm) {
+        hole.real = std::max(hole.real, 0.9);
+        least = std::max(least, 0.75);
     }
     // Wide holes without a rim of copper are for screws.
     return hole.slot.empty() ? std::clamp(0.05 + 1.1 * least, 0.05, 0.97) : 0.1;
@@ -130,18 +141,22 @@ void add_bodies(const SidePicture& side, const Raster& raster, std::vector<Polyg
 
 struct Classifier::Memory {
     StraightBoard board;
+    std::vector<copper::detail::PlacedPart> parts;
     WorkPicture work[2];
     SideKnown known[2];
     bool bare[2] = {false, false};  // without mask; each of its own: some have mask on one side
 };
 
-Classifier::Classifier(StraightBoard board) : memory_(std::make_unique<Memory>()) {
+Classifier::Classifier(StraightBoard board, std::vector<copper::detail::PlacedPart> parts)
+    : memory_(std::make_unique<Memory>()) {
     memory_->board = std::move(board);
+    memory_->parts = std::move(parts);
     for (const Side side : {Side::top, Side::bottom}) {
         const auto& straight = side == Side::top ? memory_->board.top : memory_->board.bottom;
         if (straight) {
             WorkPicture& work = memory_->work[static_cast<std::size_t>(side)];
             work = work_picture(*straight, memory_->board.raster, memory_->board.holes);
+            mark_parts(memory_->parts, side, memory_->board.raster, work);
             memory_->bare[static_cast<std::size_t>(side)] = share_without_mask(work) >= 0.3;
         }
     }
@@ -208,8 +223,9 @@ BoardPicture Classifier::picture(const std::vector<RasterStroke>& top,
 
 BoardPicture classify(const StraightBoard& board,
                       const std::vector<RasterStroke>& top,
-                      const std::vector<RasterStroke>& bottom) {
-    return Classifier(board).picture(top, bottom);
+                      const std::vector<RasterStroke>& bottom,
+                      const std::vector<copper::detail::PlacedPart>& parts) {
+    return Classifier(board, parts).picture(top, bottom);
 }
 
 }  // namespace etchback::copper::eye

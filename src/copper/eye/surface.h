@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "copper/board_picture.h"
+#include "copper/detail/part_bodies.h"
 #include "copper/eye/registration.h"
 
 namespace etchback::copper::eye {
@@ -34,7 +35,8 @@ struct RasterStroke {
 // Keeps what does not depend on strokes, so that one stroke more costs little.
 class Classifier {
 public:
-    explicit Classifier(StraightBoard board);
+    // `parts`: where parts are known to stand. Below their bodies nothing is seen.
+    explicit Classifier(StraightBoard board, std::vector<copper::detail::PlacedPart> parts = {});
     Classifier(Classifier&&) noexcept;
     Classifier& operator=(Classifier&&) noexcept;
     ~Classifier();
@@ -52,7 +54,8 @@ private:
 // Strokes of one side only teach that side. Deterministic.
 BoardPicture classify(const StraightBoard& board,
                       const std::vector<RasterStroke>& top,
-                      const std::vector<RasterStroke>& bottom);
+                      const std::vector<RasterStroke>& bottom,
+                      const std::vector<copper::detail::PlacedPart>& parts = {});
 
 // A copper picture that is already separated: white (above half) is copper. One raster for both.
 base::Result<BoardPicture> separated(const std::optional<Photo>& top,

@@ -8,6 +8,7 @@
 
 #include "base/file.h"
 #include "copper/detail/drill_table.h"
+#include "copper/detail/part_bodies.h"
 #include "copper/eye/find_islands.h"
 #include "copper/eye/photo.h"
 #include "copper/eye/registration.h"
@@ -164,8 +165,15 @@ std::vector<PointedPad> pads_on(const dossier::Dossier& dossier, const OnBoard& 
 
 class Tracer {
 public:
-    Tracer(const dossier::Dossier& dossier, const std::filesystem::path& folder)
-        : dossier_(dossier), folder_(folder), chosen_(chosen_photos(dossier_)) {}
+    Tracer(const dossier::Dossier& dossier,
+           const std::filesystem::path& folder,
+           const parts::Catalogue& catalogue,
+           const std::vector<Photo>* read = nullptr)
+        : dossier_(dossier),
+          folder_(folder),
+          catalogue_(catalogue),
+          read_(read),
+          chosen_(chosen_photos(dossier_)) {}
 
     base::Result<BoardTrace> traced() {
         if (chosen_.top == nullptr && chosen_.bottom == nullptr) {
@@ -190,7 +198,7 @@ public:
             traced_.pads.insert(traced_.pads.end(), pads.begin(), pads.end());
         }
         if (straight_) {
-            traced_.picture = classify(*straight_, strokes[0], strokes[1]);
+            traced_.picture = classify(*straight_, strokes[0], strokes[1], parts());
             straight_.reset();
         }
         leave_one_side();
@@ -204,8 +212,7 @@ private:
         if (photo == nullptr) {
             return std::nullopt;
         }
-        const std::filesystem::path path = folder_ / photo->file.value;
-        base::Result<Photo> result = read_photo(path.string(), photo->file.place);
+        base::Result<Photo> result = read_anew(*photo);
         if (!result) {
             errors_.insert(errors_.end(), result.errors().begin(), result.errors().end());
             return std::nullopt;
@@ -217,6 +224,24 @@ private:
             mirror_pixels(dossier_, photo->file.value, picture.bgr.cols);
         }
         return picture;
+    }
+
+    base::Result<Photo> read_anew(const dossier::Photo& photo) const {
+        if (read_ != nullptr) {
+            const auto found = std::ranges::find(*read_, photo.file.value, &Photo::file);
+            if (found != read_->end()) {
+                // Not the given pixels themselves, which may be turned.
+                return Photo{found->file, found->bgr.clone()};
+            }
+        }
+        return read_photo((folder_ / photo.file.value).string(), photo.file.place);
+    }
+
+    // What the dossier says of the places of parts.
+    std::vector<copper::detail::PlacedPart> parts() const {
+        std::vector<Remark> told_later;
+        return copper::detail::placed_parts(
+            dossier_, catalogue_, find_pads(dossier_, catalogue_, traced_.pads, told_later));
     }
 
     bool see_photos(const std::optional<Photo>& top, const std::optional<Photo>& bottom) {
@@ -362,6 +387,8 @@ private:
 
     dossier::Dossier dossier_;
     const std::filesystem::path& folder_;
+    const parts::Catalogue& catalogue_;
+    const std::vector<Photo>* read_;
     Chosen chosen_;
     base::Errors errors_;
     std::optional<StraightBoard> straight_;
@@ -372,8 +399,16 @@ private:
 }  // namespace
 
 base::Result<BoardTrace> trace_board(const dossier::Dossier& dossier,
-                                     const std::filesystem::path& folder) {
-    return Tracer(dossier, folder).traced();
+                                     const std::filesystem::path& folder,
+                                     const parts::Catalogue& catalogue) {
+    return Tracer(dossier, folder, catalogue).traced();
+}
+
+base::Result<BoardTrace> trace_photos(const dossier::Dossier& dossier,
+                                      const std::vector<Photo>& photos,
+                                      const parts::Catalogue& catalogue) {
+    const std::filesystem::path none;
+    return Tracer(dossier, none, catalogue, &photos).traced();
 }
 
 }  // namespace etchback::copper::eye

@@ -9,7 +9,7 @@ namespace etchback::copper::eye::detail {
 
 struct BasinLimits {
     int core = 205;        // a level from which copper is sure and wide enough
-    int floor = 45;        // below this, nothing joins
+    int floor = 25;        // below this, nothing joins
     double blur_px = 0.6;  // how far levels are averaged: what is narrower than this is in doubt
     int least_core_px = 20;
     int least_island_px = 4;

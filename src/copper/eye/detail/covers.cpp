@@ -6,6 +6,7 @@
 #include <vector>
 
 #include "copper/eye/detail/part_places.h"
+#include "copper/eye/detail/solder.h"
 
 namespace etchback::copper::eye::detail {
 
@@ -156,9 +157,30 @@ void give_middle_to_body(const cv::RotatedRect& frame, cv::Mat& metal) {
     }
 }
 
+// Where the dossier places parts, a frame is one only with two pins in it or beside.
+bool may_hold_a_part(const cv::RotatedRect& frame, const WorkPicture& work) {
+    constexpr double beside_mm = 0.6;
+    if (work.pads.empty()) {
+        return true;
+    }
+    const double turn = frame.angle * CV_PI / 180.0;
+    const auto inside = [&](const KnownPad& pad) {
+        const cv::Point2d d = pad.at - cv::Point2d(frame.center);
+        const double u = std::abs(d.x * std::cos(turn) + d.y * std::sin(turn));
+        const double v = std::abs(-d.x * std::sin(turn) + d.y * std::cos(turn));
+        return u < 0.5 * frame.size.width + beside_mm * work.px_per_mm &&
+               v < 0.5 * frame.size.height + beside_mm * work.px_per_mm;
+    };
+    return std::ranges::count_if(work.pads, inside) >= 2;
+}
+
 // Within a printed frame that holds more than board a part stands, also where it looks as the
 // board does. Its solder stays what it is.
-void fill_frames(const cv::Mat& other, const cv::Mat& print, double mm, Covers& covers) {
+void fill_frames(const WorkPicture& work,
+                 const cv::Mat& other,
+                 const cv::Mat& print,
+                 double mm,
+                 Covers& covers) {
     constexpr double least_strange = 0.12;
     std::vector<cv::RotatedRect> frames = printed_frames(print, mm);
     for (const cv::RotatedRect& frame : frames_between_strokes(print, covers.metal, mm)) {
@@ -172,6 +194,9 @@ void fill_frames(const cv::Mat& other, const cv::Mat& print, double mm, Covers& 
         const int all = cv::countNonZero(inner);
         if (frame.size.area() > 0.3F * static_cast<float>(other.total())) {
             continue;  // the edge of the board
+        }
+        if (!may_hold_a_part(frame, work)) {
+            continue;
         }
         if (all == 0 || cv::countNonZero(inner & (other | covers.metal)) < least_strange * all) {
             continue;
@@ -199,6 +224,7 @@ Covers find_covers(const WorkPicture& work, const TwoClasses& classes, const cv:
     cv::Mat other(work.colour.size(), CV_8U, cv::Scalar(0));
     cv::Mat bright = other.clone();
     cv::Mat dark = other.clone();
+    cv::Mat shining = other.clone();
     cv::Mat light_print = other.clone();
     for (int y = 0; y < other.rows; ++y) {
         for (int x = 0; x < other.cols; ++x) {
@@ -208,6 +234,7 @@ Covers find_covers(const WorkPicture& work, const TwoClasses& classes, const cv:
             const cv::Vec3f& c = work.colour.at<cv::Vec3f>(y, x);
             const float over = c[0] - light.at<cv::Vec3f>(y, x)[0];
             other.at<std::uint8_t>(y, x) = 255;
+            shining.at<std::uint8_t>(y, x) = over > lightest + 0.05F ? 255 : 0;
             // Tin and solder have no hue, but mirror the lamp's; gold is clearly yellow. Cream and
             // tan between them are bodies.
             const bool tin = std::hypot(c[1] - lamp[0], c[2] - lamp[1]) < 0.2F;
@@ -222,6 +249,7 @@ Covers find_covers(const WorkPicture& work, const TwoClasses& classes, const cv:
             }
         }
     }
+    const cv::Mat solder = solder_at_pads(work, classes, other, lamp);
     Covers covers;
     // Drops of solder have dark flanks, and a hole in them may be open.
     // Letters and frames are bright, too, but nowhere broad: they go before gaps are closed, lest
@@ -230,6 +258,11 @@ Covers find_covers(const WorkPicture& work, const TwoClasses& classes, const cv:
     const cv::Mat large = thick_parts(covers.metal, 1.6 * mm);
     covers.metal &= ~large;
     drop_small(covers.metal, 0.12 * mm * mm);
+    // About a known pad the joint is known, and what else shines there is print or a lead.
+    for (const KnownPad& pad : work.pads) {
+        cv::circle(covers.metal, pad.at, cvRound(1.4 * mm), cv::Scalar(0), cv::FILLED);
+    }
+    covers.metal |= solder;
     const cv::Mat leads = leads_in(covers.metal, work.holes, mm);
     covers.metal &= ~leads;
     covers.body = opened(other & ~covers.metal & ~leads, 0.3 * mm);
@@ -239,8 +272,13 @@ Covers find_covers(const WorkPicture& work, const TwoClasses& classes, const cv:
     give_flanks_to_solder(work, covers);
     // Print is lighter than the board, or darker than a white or bare one.
     for (const cv::Mat& print : {light_print, dark}) {
-        fill_frames(other, print & ~opened(print, 0.17 * mm), mm, covers);
+        fill_frames(work, other, print & ~opened(print, 0.17 * mm), mm, covers);
     }
+    covers.body |= work.bodies;
+    covers.body &= ~solder;
+    covers.body &= ~solder;
+    covers.metal = (covers.metal & ~covers.body) | solder;
+    covers.shining = shining;
     covers.legend = other & ~covers.metal & ~covers.body & ~work.holes;
     covers.board = work.inside & ~covers.metal & ~covers.body & ~covers.legend & ~work.holes;
     return covers;

@@ -9,10 +9,11 @@
 namespace etchback::copper::eye::detail {
 
 struct Covers {
-    cv::Mat metal;   // CV_8U, 255: bare metal without mask: solder, tin, gold
-    cv::Mat legend;  // thin and of another colour than the board
-    cv::Mat body;    // parts and their hard shadows
-    cv::Mat board;   // the surface itself can be seen
+    cv::Mat metal;    // CV_8U, 255: bare metal without mask: solder, tin, gold
+    cv::Mat legend;   // thin and of another colour than the board
+    cv::Mat body;     // parts and their hard shadows
+    cv::Mat board;    // the surface itself can be seen
+    cv::Mat shining;  // strange and lighter than the board: print, metal and their blurred edges
 };
 
 // `strange`: see tell_apart. `clouds`: of the board's own surface.

@@ -251,6 +251,23 @@ cv::Mat starts_by_neighbourhood(const WorkPicture& work, const cv::Mat& weight) 
     return start;
 }
 
+// Where parts and their joints are known to be: no place to learn from.
+cv::Mat near_parts(const WorkPicture& work) {
+    constexpr double joint_mm = 0.8;
+    constexpr double beside_mm = 0.3;
+    cv::Mat near = cv::Mat::zeros(work.colour.size(), CV_8U);
+    if (!work.bodies.empty()) {
+        const int r = std::max(1, cvRound(beside_mm * work.px_per_mm));
+        cv::dilate(work.bodies,
+                   near,
+                   cv::getStructuringElement(cv::MORPH_ELLIPSE, {2 * r + 1, 2 * r + 1}));
+    }
+    for (const KnownPad& pad : work.pads) {
+        cv::circle(near, pad.at, cvRound(joint_mm * work.px_per_mm), cv::Scalar(255), cv::FILLED);
+    }
+    return near;
+}
+
 // Light grey, or grey with a little of the lamp's colour.
 bool is_tin(const cv::Vec3f& c) {
     return c[0] > 4.4F && std::hypot(c[1], c[2]) < 0.2F;
@@ -285,13 +302,19 @@ FirstGuess guess_masked(const WorkPicture& work) {
     hues.blur();
     const cv::Vec2f mask = hues.peak({9, 9}, 0.0F);
     // Solder, print and grey parts have no hue: a coloured mask is told from them by its own.
+    // Copper below a mask has more of its hue than laminate has.
     const float hue_reach = std::clamp(0.55F * static_cast<float>(cv::norm(mask)), 0.09F, 0.32F);
     const float middle = median_lightness(work, mask, hue_reach);
+    const cv::Mat parts = near_parts(work);
 
     FirstGuess guess;
     guess.weight = cv::Mat(work.colour.size(), CV_32F, cv::Scalar(0));
     for_board(work, [&](int y, int x, const cv::Vec3f& c) {
-        if (cv::norm(hue_of(c) - mask) < hue_reach && std::abs(c[0] - middle) < 0.75F) {
+        const cv::Vec2f hue = hue_of(c);
+        const bool greyer = cv::norm(hue) < cv::norm(mask);
+        const double reach = greyer ? hue_reach : std::max(hue_reach, 0.25F);
+        if (cv::norm(hue - mask) < reach && std::abs(c[0] - middle) < 0.75F &&
+            parts.at<std::uint8_t>(y, x) == 0) {
             guess.weight.at<float>(y, x) = 1.0F;
         }
     });

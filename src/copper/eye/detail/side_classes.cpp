@@ -48,11 +48,39 @@ double vote_for_second(const WorkPicture& work, const Covers& covers, const cv::
 
 // Neighbours tend to be of one kind: evidence is averaged over a small disc, then each pixel
 // listens to what its neighbours believe (mean field of an Ising model).
-cv::Mat smoothed(const cv::Mat& odds, const cv::Mat& seen, double px_per_mm) {
+cv::Mat smoothed(const cv::Mat& odds, const Covers& covers, double px_per_mm) {
     constexpr float strongest = 6.0F;
+    constexpr float of_metal = 2.0F;
+    constexpr float weight_of_metal = 0.3F;
     cv::Mat weight;
-    seen.convertTo(weight, CV_32F, 1.0 / 255.0);
+    cv::Mat(covers.board | covers.metal).convertTo(weight, CV_32F, 1.0 / 255.0);
     cv::Mat limited = cv::min(cv::max(odds, -strongest), strongest);
+    limited.setTo(of_metal, covers.metal);
+    weight.setTo(weight_of_metal, covers.metal);
+    // What is strange may still be too dark for copper: an edge, a shadow, a stain. Print and the
+    // blurred rim of metal lighten what lies beside them, as copper does: they are rather none.
+    cv::Mat lightened;
+    const int r = std::max(1, cvRound(0.12 * px_per_mm));
+    cv::dilate(covers.metal | covers.shining,
+               lightened,
+               cv::getStructuringElement(cv::MORPH_ELLIPSE, {2 * r + 1, 2 * r + 1}));
+    for (int y = 0; y < odds.rows; ++y) {
+        for (int x = 0; x < odds.cols; ++x) {
+            float& evidence = limited.at<float>(y, x);
+            float& counts = weight.at<float>(y, x);
+            if (covers.legend.at<std::uint8_t>(y, x) != 0) {
+                const bool print = covers.shining.at<std::uint8_t>(y, x) != 0;
+                if (print || evidence < 0.0F) {
+                    evidence = print ? -1.0F : -of_metal;
+                    counts = print ? 0.12F : 0.7F;
+                }
+            } else if (lightened.at<std::uint8_t>(y, x) != 0 && evidence > 0.0F &&
+                       covers.metal.at<std::uint8_t>(y, x) == 0) {
+                evidence *= 0.3F;
+                counts *= 0.5F;
+            }
+        }
+    }
     limited = limited.mul(weight);
     const auto averaged = [&](const cv::Mat& values, double sigma) {
         cv::Mat sum;
@@ -85,13 +113,71 @@ cv::Mat smoothed(const cv::Mat& odds, const cv::Mat& seen, double px_per_mm) {
 
 // Print hides what lies below: where it is not copper all around, it rather ends there, since
 // print that crosses a gap must not bridge it.
-void doubt_below(const cv::Mat& legend, cv::Mat& copper) {
+void doubt_below(const Covers& covers, double px_per_mm, cv::Mat& copper) {
     constexpr float all_around = 0.75F;
+    // The rim of a joint is not print.
+    constexpr double rim_mm = 0.3;
+    cv::Mat rim;
+    const int r = std::max(1, cvRound(rim_mm * px_per_mm));
+    cv::dilate(
+        covers.metal, rim, cv::getStructuringElement(cv::MORPH_ELLIPSE, {2 * r + 1, 2 * r + 1}));
+    const cv::Mat legend = covers.legend & ~rim;
     for (int y = 0; y < copper.rows; ++y) {
         for (int x = 0; x < copper.cols; ++x) {
             float& p = copper.at<float>(y, x);
             if (legend.at<std::uint8_t>(y, x) != 0 && p < all_around) {
                 p *= 0.6F;
+            }
+        }
+    }
+}
+
+// A stroke of print that crosses a track hides it for its own width only: where copper goes on
+// straight on the other side, it goes on below. A gap between two tracks is wider than a stroke.
+void bridge_print(const Covers& covers, double px_per_mm, cv::Mat& copper) {
+    constexpr double short_mm = 0.33;
+    constexpr double long_mm = 0.6;
+    constexpr float sure = 0.42F;
+    constexpr float perhaps = 0.2F;
+    constexpr int directions = 8;
+    const cv::Mat before = copper.clone();
+    const int farthest = cvCeil(long_mm * px_per_mm);
+    // Steps from a pixel of print to copper, straight; more than `farthest`: there is none.
+    const auto steps_to_copper = [&](cv::Point from, double dx, double dy) {
+        for (int i = 1; i <= farthest; ++i) {
+            const cv::Point p(cvRound(from.x + i * dx), cvRound(from.y + i * dy));
+            if (p.x < 0 || p.y < 0 || p.x >= before.cols || p.y >= before.rows) {
+                break;
+            }
+            if (before.at<float>(p) >= 0.8F) {
+                return i;
+            }
+            if (covers.legend.at<std::uint8_t>(p) == 0) {
+                break;
+            }
+        }
+        return farthest + 1;
+    };
+    for (int y = 0; y < copper.rows; ++y) {
+        for (int x = 0; x < copper.cols; ++x) {
+            float& p = copper.at<float>(y, x);
+            if (covers.legend.at<std::uint8_t>(y, x) == 0 ||
+                covers.shining.at<std::uint8_t>(y, x) == 0 || p >= sure) {
+                continue;
+            }
+            int least = 2 * farthest + 2;
+            for (int i = 0; i < directions; ++i) {
+                const double a = CV_PI * i / directions;
+                const int there = steps_to_copper({x, y}, std::cos(a), std::sin(a));
+                if (there <= farthest) {
+                    const int back = steps_to_copper({x, y}, -std::cos(a), -std::sin(a));
+                    least = std::min(least, there + back);
+                }
+            }
+            if (least <= short_mm * px_per_mm) {
+                p = std::max(p, sure);
+            } else if (least <= long_mm * px_per_mm) {
+                p = std::max(p, perhaps);
             }
         }
     }
@@ -346,11 +432,12 @@ SideClasses classify_side(const WorkPicture& work,
     classes.covers = find_covers(work, learned.two, strange);
     classes.separation = learned.two.separation;
     classes.coherence = learned.coherence;
-    const cv::Mat second = smoothed(odds, classes.covers.board, work.px_per_mm);
+    const cv::Mat second = cv::Mat(odds > 0.0F) / 255;
     const bool is_copper = learned.sure || vote_for_second(work, classes.covers, second) >= 0.0;
-    classes.copper = is_copper ? second : cv::Mat(1.0F - second);
-    doubt_below(classes.covers.legend, classes.copper);
+    classes.copper = smoothed(is_copper ? odds : cv::Mat(-odds), classes.covers, work.px_per_mm);
+    doubt_below(classes.covers, work.px_per_mm, classes.copper);
     classes.copper.setTo(0.97F, classes.covers.metal);
+    bridge_print(classes.covers, work.px_per_mm, classes.copper);
     classes.copper.setTo(0.0F, work.holes & ~classes.covers.metal);
     classes.copper.setTo(0.0F, work.inside == 0);
     classes.sharp = steepness(work, learned.two, classes.covers.board) >= least_steepness ||

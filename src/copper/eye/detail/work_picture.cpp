@@ -90,6 +90,130 @@ WorkPicture work_picture(const StraightSide& side,
     return work;
 }
 
+namespace {
+
+// How far a pad of a part that lies flat may reach: to half the way to the next one, and of two
+// pins no further than the body is wide.
+void limit_pad(const copper::detail::PlacedPart& part,
+               const Pad& pad,
+               double px_per_mm,
+               KnownPad& known) {
+    constexpr double widest_mm = 1.4;
+    constexpr double over_body_mm = 0.05;
+    constexpr double apart_mm = 0.1;
+    if (part.body.size() != 4) {
+        return;
+    }
+    const auto way = [](const Point& a, const Point& b) {
+        return cv::Point2d(b.x_mm - a.x_mm, b.y_mm - a.y_mm);
+    };
+    const cv::Point2d side = way(part.body[0], part.body[1]);
+    known.axis = side / std::max(1e-6, cv::norm(side));
+    const cv::Point2d square(-known.axis.y, known.axis.x);
+    double along = widest_mm;
+    double across = widest_mm;
+    if (part.pads.size() == 2) {
+        const cv::Point2d pins = way(part.pads[0].at, part.pads[1].at);
+        const double half_along = 0.5 * cv::norm(side) + over_body_mm;
+        const double half_across = 0.5 * cv::norm(way(part.body[1], part.body[2])) + over_body_mm;
+        (std::abs(pins.dot(known.axis)) > std::abs(pins.dot(square)) ? across : along) =
+            std::abs(pins.dot(known.axis)) > std::abs(pins.dot(square)) ? half_across : half_along;
+    }
+    for (const Pad& other : part.pads) {
+        const cv::Point2d to = way(pad.at, other.at);
+        const double u = std::abs(to.dot(known.axis));
+        const double v = std::abs(to.dot(square));
+        if (std::max(u, v) > 0.3) {
+            double& reach = u > v ? along : across;
+            reach = std::min(reach, 0.5 * std::max(u, v) - apart_mm);
+        }
+    }
+    known.reach_along = along * px_per_mm;
+    known.reach_across = across * px_per_mm;
+}
+
+// Beside a small part between its two pins there is print that looks as its solder does.
+void add_flanks(const copper::detail::PlacedPart& part, const Raster& raster, WorkPicture& work) {
+    constexpr double wide_mm = 0.35;
+    constexpr double share = 0.4;  // of the way between the pins
+    const cv::Point2d a = pixel_of(part.pads[0].at, raster) * work.scale;
+    const cv::Point2d b = pixel_of(part.pads[1].at, raster) * work.scale;
+    const double length = cv::norm(b - a);
+    if (length < 1.0) {
+        return;
+    }
+    const cv::Point2d way = (b - a) / length;
+    const cv::Point2d square(-way.y, way.x);
+    double half = 0.0;
+    for (const Point& corner : part.body) {
+        const cv::Point2d at = pixel_of(corner, raster) * work.scale;
+        half = std::max(half, std::abs((at - a).dot(square)));
+    }
+    half += wide_mm * work.px_per_mm;
+    std::vector<cv::Point> ring;
+    for (const auto& [u, v] :
+         {std::pair(-1, -1), std::pair(1, -1), std::pair(1, 1), std::pair(-1, 1)}) {
+        const cv::Point2d at = 0.5 * (a + b) + 0.5 * share * length * u * way + half * v * square;
+        ring.emplace_back(cvRound(at.x), cvRound(at.y));
+    }
+    cv::fillConvexPoly(work.bodies, ring, cv::Scalar(255));
+}
+
+// The wires of a lying part run from its joints to its body, above whatever lies between.
+void add_leads(const copper::detail::PlacedPart& part, const Raster& raster, WorkPicture& work) {
+    constexpr double joint_mm = 0.85;  // from the middle of a joint: it ends about there
+    constexpr double thick_mm = 1.0;
+    const cv::Point2d a = pixel_of(part.pads[0].at, raster) * work.scale;
+    const cv::Point2d b = pixel_of(part.pads[1].at, raster) * work.scale;
+    const double length = cv::norm(b - a);
+    const double joint = joint_mm * work.px_per_mm;
+    if (length > 2.0 * joint) {
+        const cv::Point2d way = (b - a) / length;
+        cv::line(work.bodies,
+                 a + joint * way,
+                 b - joint * way,
+                 cv::Scalar(255),
+                 std::max(1, cvRound(thick_mm * work.px_per_mm)));
+    }
+}
+
+}  // namespace
+
+void mark_parts(const std::vector<copper::detail::PlacedPart>& parts,
+                Side side,
+                const Raster& raster,
+                WorkPicture& work) {
+    work.bodies = cv::Mat(work.inside.size(), CV_8U, cv::Scalar(0));
+    for (const copper::detail::PlacedPart& part : parts) {
+        for (const Pad& pad : part.pads) {
+            if (!pad.side || *pad.side == side) {
+                KnownPad known;
+                known.at = pixel_of(pad.at, raster) * work.scale;
+                known.drilled = !pad.side;
+                if (part.flat) {
+                    limit_pad(part, pad, work.px_per_mm, known);
+                }
+                work.pads.push_back(known);
+            }
+        }
+        if (part.side != side || part.body.size() < 3) {
+            continue;
+        }
+        std::vector<cv::Point> ring;
+        for (const Point& corner : part.body) {
+            const cv::Point2d px = pixel_of(corner, raster) * work.scale;
+            ring.emplace_back(cvRound(px.x), cvRound(px.y));
+        }
+        cv::fillConvexPoly(work.bodies, ring, cv::Scalar(255));
+        if (part.flat && part.pads.size() == 2) {
+            add_flanks(part, raster, work);
+        }
+        if (!part.flat && part.pads.size() == 2) {
+            add_leads(part, raster, work);
+        }
+    }
+}
+
 void draw_stroke(const RasterStroke& stroke, double scale, double value, cv::Mat& picture) {
     const int width = std::max(1, cvRound(stroke.width_px * scale));
     for (std::size_t i = 0; i < stroke.along.size(); ++i) {

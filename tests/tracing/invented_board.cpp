@@ -1,0 +1,262 @@
+#include "tracing/invented_board.h"
+
+#include <algorithm>
+#include <cmath>
+#include <cstdlib>
+#include <map>
+#include <opencv2/imgcodecs.hpp>
+
+#include "board-photographer/bodies.h"
+#include "board-photographer/make_board.h"
+#include "board-photographer/random.h"
+#include "copper/eye/registration.h"
+#include "copper/eye/trace_board.h"
+
+namespace etchback::tracing {
+
+namespace {
+
+using copper::Point;
+using copper::Side;
+namespace eye = copper::eye;
+namespace ph = photographer;
+
+const parts::Catalogue& catalogue() {
+    static const parts::Catalogue loaded =
+        *parts::load_catalogue(std::string(ETCHBACK_SOURCE_DIR) + "/data/parts");
+    return loaded;
+}
+
+std::string file_of(Side side) {
+    return side == Side::top ? "top.jpg" : "bottom.jpg";
+}
+
+// What a person calls a part whose name begins so; empty: they do not know.
+std::string kind_of(const std::string& name) {
+    static const std::map<char, std::string> kinds = {{'R', "resistor"},
+                                                      {'C', "capacitor"},
+                                                      {'L', "inductor"},
+                                                      {'D', "diode"},
+                                                      {'Q', "npn_transistor"}};
+    const auto found = name.starts_with("BR") ? kinds.end() : kinds.find(name.front());
+    return found == kinds.end() ? std::string() : found->second;
+}
+
+// The place of a pad on the photo, as a hand points at it.
+dossier::PadPlace pointed(const ph::Camera& camera,
+                          const std::string& pin,
+                          Point at,
+                          ph::Random& hand) {
+    constexpr double unsteady_mm = 0.08;
+    const cv::Point2d px = camera.pixel(
+        {at.x_mm + unsteady_mm * hand.normal(), at.y_mm + unsteady_mm * hand.normal()});
+    dossier::PadPlace place;
+    place.pin = pin;
+    place.x = std::round(px.x);
+    place.y = std::round(px.y);
+    return place;
+}
+
+// Where a person points at a pad whose middle lies below its part: at the nearest place of it that
+// the photo shows.
+Point seen_place(const ph::Pad& pad, const ph::Shot& shot) {
+    constexpr int steps = 8;
+    const auto covered = [&](Point at) {
+        const cv::Point2d px = shot.camera.pixel(at);
+        const cv::Point p(cvRound(px.x), cvRound(px.y));
+        return p.x < 0 || p.y < 0 || p.x >= shot.covered.cols || p.y >= shot.covered.rows ||
+               shot.covered.at<std::uint8_t>(p) != 0;
+    };
+    Point best = pad.at;
+    double nearest = covered(pad.at) ? 1e9 : 0.0;
+    const double turn = -pad.turn_deg * CV_PI / 180.0;
+    for (int i = -steps; i <= steps; ++i) {
+        for (int j = -steps; j <= steps; ++j) {
+            const double u = 0.4 * pad.width_mm * i / steps;
+            const double v = 0.4 * pad.height_mm * j / steps;
+            const Point at{pad.at.x_mm + u * std::cos(turn) - v * std::sin(turn),
+                           pad.at.y_mm + u * std::sin(turn) + v * std::cos(turn)};
+            if (std::hypot(u, v) < nearest && !covered(at)) {
+                nearest = std::hypot(u, v);
+                best = at;
+            }
+        }
+    }
+    return best;
+}
+
+void add_parts(InventedBoard& board, std::uint64_t seed) {
+    ph::Random hand(seed + 77);
+    const std::vector<ph::Pad> pads = ph::pads_of(board.layout);
+    for (const ph::Part& part : board.layout.parts) {
+        const auto body = ph::body_of(part.body, part.pins.size(), part.pitch_mm);
+        const Side side = body && body->through_hole() ? Side::bottom : part.side;
+        dossier::Part one;
+        one.name = part.name;
+        one.kind.value = kind_of(part.name);
+        one.body.value = part.body;
+        one.fitted = part.fitted;
+        one.pads_on.value = file_of(side);
+        for (const ph::Pad& pad : pads) {
+            if (pad.part == part.name) {
+                one.pads.push_back(pointed(
+                    board.shot(side).camera, pad.pin, seen_place(pad, board.shot(side)), hand));
+            }
+        }
+        board.dossier.parts.push_back(one);
+    }
+    int links = 0;
+    for (const ph::Jumper& jumper : board.layout.jumpers) {
+        dossier::Part one;
+        one.name = "W" + std::to_string(++links);
+        one.kind.value = "jumper";
+        one.pads_on.value = file_of(Side::bottom);
+        one.pads.push_back(pointed(board.bottom.camera, "1", jumper.from, hand));
+        one.pads.push_back(pointed(board.bottom.camera, "2", jumper.to, hand));
+        board.dossier.parts.push_back(one);
+    }
+}
+
+void add_photos_and_width(InventedBoard& board) {
+    for (const Side side : {Side::top, Side::bottom}) {
+        dossier::Photo photo;
+        photo.file.value = file_of(side);
+        photo.side.value = side == Side::top ? "top" : "bottom";
+        board.dossier.photos.push_back(photo);
+        board.photos.push_back({file_of(side), board.shot(side).bgr});
+    }
+    const auto [left, right] = std::ranges::minmax(board.layout.board.outline, {}, &Point::x_mm);
+    board.dossier.board.width = dossier::Amount{
+        base::Quantity::of((right.x_mm - left.x_mm) / 1000.0, base::Unit::metre), {}};
+    board.dossier.board.sides = base::Placed<int>{board.layout.board.sides, {}};
+}
+
+// Where a point of the board comes to lie by a photo's fit.
+Point laid(const ph::Shot& shot, const copper::PhotoFit& fit, Point truly) {
+    return eye::board_point(fit, shot.bgr.size(), shot.camera.pixel(truly));
+}
+
+// Middles of wide places of one kind, spread over the side.
+std::vector<Point> wide_places(const cv::Mat& copper,
+                               const ph::Truth& truth,
+                               const cv::Mat& bodies,
+                               bool of_copper) {
+    std::vector<Point> places;
+    const int step = std::max(1, copper.cols / 90);
+    const int r = std::max(3, static_cast<int>(truth.raster.px_per_mm * 0.3));
+    for (int y = r; y + r < copper.rows; y += step) {
+        for (int x = r; x + r < copper.cols; x += step) {
+            bool clear = true;
+            for (int dy = -r; dy <= r && clear; dy += std::max(1, r / 2)) {
+                for (int dx = -r; dx <= r && clear; dx += std::max(1, r / 2)) {
+                    const cv::Point p(x + dx, y + dy);
+                    clear = (copper.at<std::uint8_t>(p) > 127) == of_copper &&
+                            truth.board.at<std::uint8_t>(p) > 127 &&
+                            bodies.at<std::uint8_t>(p) < 128;
+                }
+            }
+            if (clear) {
+                places.push_back({truth.raster.origin.x_mm + (x + 0.5) / truth.raster.px_per_mm,
+                                  truth.raster.origin.y_mm + (y + 0.5) / truth.raster.px_per_mm});
+            }
+        }
+    }
+    return places;
+}
+
+const copper::PhotoFit* fit_of(const copper::Registration& registration, Side side) {
+    const auto found = std::ranges::find(registration.photos, side, &copper::PhotoFit::side);
+    return found == registration.photos.end() ? nullptr : &*found;
+}
+
+double missed_mm(const InventedBoard& board, const copper::Registration& registration) {
+    const copper::PhotoFit* top = fit_of(registration, Side::top);
+    const copper::PhotoFit* bottom = fit_of(registration, Side::bottom);
+    if (top == nullptr || bottom == nullptr || board.truth.pads.empty()) {
+        return 0.0;
+    }
+    double squares = 0.0;
+    for (const ph::TruthPad& pad : board.truth.pads) {
+        const Point above = laid(board.top, *top, pad.at);
+        const Point below = laid(board.bottom, *bottom, pad.at);
+        squares += std::pow(above.x_mm - below.x_mm, 2) + std::pow(above.y_mm - below.y_mm, 2);
+    }
+    return std::sqrt(squares / static_cast<double>(board.truth.pads.size()));
+}
+
+}  // namespace
+
+InventedBoard invented_board(std::uint64_t seed, cv::Size size) {
+    InventedBoard board;
+    board.layout = ph::make_board(seed);
+    board.truth = ph::truth_of(board.layout, 20.0);
+    board.cruelty = static_cast<double>(seed % 5) / 8.0;
+    ph::Nuisance nuisance = ph::random_nuisance(seed, board.cruelty);
+    if (!size.empty()) {
+        nuisance.size = size;
+    }
+    board.top = ph::photograph(board.layout, Side::top, nuisance);
+    nuisance.seed += 1000;
+    board.bottom = ph::photograph(board.layout, Side::bottom, nuisance);
+    add_photos_and_width(board);
+    add_parts(board, seed);
+    return board;
+}
+
+std::vector<dossier::Stroke> strokes_for(const InventedBoard& board) {
+    constexpr std::size_t of_each = 3;
+    std::vector<dossier::Stroke> strokes;
+    for (const Side side : {Side::top, Side::bottom}) {
+        const bool top = side == Side::top;
+        for (const bool of_copper : {true, false}) {
+            const std::vector<Point> places =
+                wide_places(top ? board.truth.top : board.truth.bottom,
+                            board.truth,
+                            top ? board.truth.body_top : board.truth.body_bottom,
+                            of_copper);
+            for (std::size_t i = 0; i < of_each && !places.empty(); ++i) {
+                const Point at = places[(2 * i + 1) * places.size() / (2 * of_each)];
+                const ph::Camera& camera = board.shot(side).camera;
+                const cv::Point2d px = camera.pixel(at);
+                dossier::Stroke stroke;
+                stroke.photo.value = file_of(side);
+                stroke.says.value = of_copper ? "copper" : "laminate";
+                stroke.along = {{px.x, px.y}};
+                stroke.width_px = 0.4 * camera.view().px_per_mm;
+                strokes.push_back(stroke);
+            }
+        }
+    }
+    return strokes;
+}
+
+std::optional<TracedBoard> traced(const InventedBoard& board,
+                                  const std::vector<dossier::Stroke>& strokes,
+                                  std::string& why) {
+    dossier::Dossier dossier = board.dossier;
+    dossier.strokes = strokes;
+    auto seen = eye::trace_photos(dossier, board.photos, catalogue());
+    if (!seen) {
+        why = seen.errors().front().what;
+        return std::nullopt;
+    }
+    TracedBoard traced;
+    traced.missed_mm = missed_mm(board, seen->picture.registration);
+    traced.trace = copper::trace_from(
+        std::move(seen->picture), std::move(seen->islands), seen->pads, dossier, catalogue());
+    std::map<std::pair<std::string, std::string>, std::string> true_nets;
+    for (const ph::TruthPad& pad : board.truth.pads) {
+        true_nets[{pad.part, pad.pin}] = pad.net;
+    }
+    int links = 0;
+    for (const ph::Jumper& jumper : board.layout.jumpers) {
+        const std::string name = "W" + std::to_string(++links);
+        true_nets[{name, "1"}] = true_nets[{name, "2"}] = ph::joined_name(board.layout, jumper.net);
+    }
+    for (const copper::Pad& pad : traced.trace.pads) {
+        traced.nets.push_back(true_nets.at({pad.part, pad.pin}));
+    }
+    return traced;
+}
+
+}  // namespace etchback::tracing

@@ -1,0 +1,51 @@
+// An invented board by seed, photographed from both sides, as a person would write its dossier: two
+// photos, the width, every part with its body and pads pointed at; and what is true of it.
+#pragma once
+
+#include <cstdint>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "board-photographer/photograph.h"
+#include "board-photographer/truth.h"
+#include "copper/eye/photo.h"
+#include "copper/trace.h"
+#include "dossier/dossier.h"
+
+namespace etchback::tracing {
+
+struct InventedBoard {
+    photographer::Layout layout;
+    photographer::Truth truth;
+    photographer::Shot top{{}, {}, photographer::Camera({}), {}};
+    photographer::Shot bottom{{}, {}, photographer::Camera({}), {}};
+    double cruelty = 0.0;
+    dossier::Dossier dossier;
+    std::vector<copper::eye::Photo> photos;
+
+    const photographer::Shot& shot(copper::Side side) const {
+        return side == copper::Side::top ? top : bottom;
+    }
+};
+
+// `size`: of the photos; empty: as the nuisance has it.
+InventedBoard invented_board(std::uint64_t seed, cv::Size size);
+
+// What a person would draw who sees what is there: dots on copper and on bare board, three each a
+// side, where the truth has wide areas of it.
+std::vector<dossier::Stroke> strokes_for(const InventedBoard& board);
+
+struct TracedBoard {
+    copper::Trace trace;
+    std::vector<std::string> nets;  // truly, for each of the trace's pads
+    double missed_mm = 0.0;         // how far one place on both photos comes to lie apart, RMS
+};
+
+// The whole way, as the command goes it. Nothing: the photos could not be laid onto the board;
+// `why` says why.
+std::optional<TracedBoard> traced(const InventedBoard& board,
+                                  const std::vector<dossier::Stroke>& strokes,
+                                  std::string& why);
+
+}  // namespace etchback::tracing
