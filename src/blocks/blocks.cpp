@@ -17,6 +17,8 @@ namespace {
 using circuit::PartId;
 using detail::Match;
 
+constexpr int kRounds = 4;
+
 // Elements that the match owns: those of required slots first.
 struct Claim {
     const Match* match = nullptr;
@@ -70,6 +72,31 @@ Filling filling_of(const Slot& slot,
     return filling;
 }
 
+Block block_of(const Match& match,
+               const std::vector<Element>& all,
+               const circuit::Circuit& circuit,
+               const detail::Values& surroundings) {
+    Block block;
+    block.pattern = match.pattern->id;
+    block.title = match.pattern->title;
+    block.stage = match.pattern->stage;
+    block.order = match.pattern->order;
+    block.exact = match.near.empty();
+    block.source = match.pattern->source;
+    for (std::size_t s = 0; s < match.elements.size(); ++s) {
+        if (!match.elements[s].empty()) {
+            block.fillings.push_back(filling_of(match.pattern->slots[s], match.elements[s], all));
+        }
+    }
+    for (std::size_t n = 0; n < match.nets.size(); ++n) {
+        if (match.nets[n].known()) {
+            block.nets.emplace_back(match.pattern->nets[n].name, match.nets[n]);
+        }
+    }
+    detail::put_words(block, match, all, circuit, surroundings);
+    return block;
+}
+
 int place_of_stage(const PatternBook& book, const std::string& stage) {
     const auto at = std::find_if(
         book.stages.begin(), book.stages.end(), [&](const Stage& s) { return s.id == stage; });
@@ -98,7 +125,7 @@ Blocks find_blocks(const circuit::Circuit& circuit,
     // Resistors that are meant to bridge the insulation do not make it one domain.
     const NetTerms terms(circuit, insulation(circuit, domains).domains, dossier);
     detail::Matcher matcher(all, terms, circuit.nets.size());
-    const detail::Values surroundings = detail::values_of_supply(dossier);
+    detail::Values surroundings = detail::values_of_supply(dossier);
     std::vector<Match> matches;
     for (const Pattern& pattern : book.patterns) {
         for (Match& match : matcher.find(pattern)) {
@@ -117,6 +144,7 @@ Blocks find_blocks(const circuit::Circuit& circuit,
     result.roles.resize(circuit.parts.size());
     result.steps = matcher.steps();
     std::vector<char> taken(all.size(), 0);
+    std::vector<Match> accepted;
     for (const Claim& claim : claims) {
         if (claim.required.empty() ||
             std::any_of(claim.required.begin(), claim.required.end(), [&](int e) {
@@ -124,7 +152,8 @@ Blocks find_blocks(const circuit::Circuit& circuit,
             })) {
             continue;
         }
-        Match match = *claim.match;
+        accepted.push_back(*claim.match);
+        Match& match = accepted.back();
         for (std::size_t s = 0; s < match.elements.size(); ++s) {
             const Slot& slot = match.pattern->slots[s];
             if (slot.owns && slot.optional) {
@@ -137,26 +166,18 @@ Blocks find_blocks(const circuit::Circuit& circuit,
                 }
             }
         }
-        Block block;
-        block.pattern = match.pattern->id;
-        block.title = match.pattern->title;
-        block.stage = match.pattern->stage;
-        block.order = match.pattern->order;
-        block.exact = match.near.empty();
-        block.source = match.pattern->source;
-        for (std::size_t s = 0; s < match.elements.size(); ++s) {
-            if (!match.elements[s].empty()) {
-                block.fillings.push_back(
-                    filling_of(match.pattern->slots[s], match.elements[s], all));
-            }
+    }
+    // Figures of one block rest on those of others: told round until they have all met.
+    for (int round = 0; round < kRounds; ++round) {
+        detail::Values known;
+        for (const Match& match : accepted) {
+            known.merge(detail::shared_by(match, all, circuit, surroundings));
         }
-        for (std::size_t n = 0; n < match.nets.size(); ++n) {
-            if (match.nets[n].known()) {
-                block.nets.emplace_back(match.pattern->nets[n].name, match.nets[n]);
-            }
-        }
-        detail::put_words(block, match, all, circuit, surroundings);
-        result.blocks.push_back(std::move(block));
+        known.merge(surroundings);
+        surroundings = std::move(known);
+    }
+    for (const Match& match : accepted) {
+        result.blocks.push_back(block_of(match, all, circuit, surroundings));
     }
     std::stable_sort(
         result.blocks.begin(), result.blocks.end(), [&](const Block& a, const Block& b) {

@@ -48,7 +48,8 @@ struct PatternFigure {
     std::string id, title, symbol, formula;
     base::Unit unit = base::Unit::none;
     std::string source;
-    bool assumed = false;
+    bool silent = false;  // only for other figures, not told
+    std::string share;    // other blocks know it as "known." and this
 };
 
 // A sentence; said where all slots and figures that it names are there.

@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <cmath>
 
 #include "base/text.h"
 #include "blocks/detail/knowledge.h"
@@ -150,6 +151,17 @@ std::optional<std::string> filled(const std::string& text,
     return out;
 }
 
+// A figure as a value of later formulas; its spread as that of an even distribution.
+Value value_of(const PatternFigure& wanted, const Evaluated& result) {
+    const double share =
+        result.value != 0.0 ? std::sqrt(3.0) * std::abs(result.deviation / result.value) : 0.0;
+    return {result.value,
+            wanted.unit,
+            share,
+            result.assumed,
+            {base::Evidence::Kind::figure, wanted.title, {}, {}}};
+}
+
 BlockFigure figure_of(const PatternFigure& wanted,
                       const Evaluated& result,
                       const std::vector<std::string>& parts) {
@@ -174,6 +186,20 @@ BlockFigure figure_of(const PatternFigure& wanted,
     return figure;
 }
 
+// The value that a supply names itself, or the one of IEC 60038 that lies in its range; of any other
+// range the upper end: nothing is larger.
+double nominal_of(const base::Quantity& supply) {
+    if (supply.nominal || supply.exact()) {
+        return supply.value;
+    }
+    for (const double usual : {230.0, 120.0, 100.0}) {
+        if (supply.low <= usual && usual <= supply.high) {
+            return usual;
+        }
+    }
+    return supply.high;
+}
+
 }  // namespace
 
 Values values_of_supply(const dossier::Dossier& dossier) {
@@ -193,9 +219,7 @@ Values values_of_supply(const dossier::Dossier& dossier) {
                              "230 V ± 10 % (IEC 60038)",
                              {}};
     values["mains.low"] = {q.low, base::Unit::volt, 0.0, !stated, evidence};
-    // Of a range without a nominal value, the upper end: nothing is larger.
-    values["mains.nominal"] = {
-        q.nominal || q.exact() ? q.value : q.high, base::Unit::volt, 0.0, !stated, evidence};
+    values["mains.nominal"] = {nominal_of(q), base::Unit::volt, 0.0, !stated, evidence};
     values["mains.high"] = {q.high, base::Unit::volt, 0.0, !stated, evidence};
     const bool hertz = dossier.supply.frequency.has_value();
     values["mains.frequency"] = {
@@ -226,6 +250,24 @@ bool holds(const Match& match,
                        });
 }
 
+Values shared_by(const Match& match,
+                 const std::vector<Element>& elements,
+                 const Circuit& circuit,
+                 const Values& surroundings) {
+    Values values = values_of(match, elements, circuit, surroundings), shared;
+    for (const PatternFigure& wanted : match.pattern->figures) {
+        const auto result = evaluate(wanted.formula, values);
+        if (!result) {
+            continue;
+        }
+        values[wanted.id] = value_of(wanted, *result);
+        if (!wanted.share.empty()) {
+            shared["known." + wanted.share] = values[wanted.id];
+        }
+    }
+    return shared;
+}
+
 void put_words(Block& block,
                const Match& match,
                const std::vector<Element>& elements,
@@ -239,14 +281,7 @@ void put_words(Block& block,
         if (!result) {
             continue;
         }
-        const double share =
-            result->value != 0.0 ? std::abs(result->deviation / result->value) * 1.732 : 0.0;
-        values[wanted.id] = {
-            result->value,
-            wanted.unit,
-            share,
-            result->assumed,
-            {base::Evidence::Kind::figure, wanted.id + "." + parts.front(), {}, {}}};
+        values[wanted.id] = value_of(wanted, *result);
         block.figures.push_back(figure_of(wanted, *result, parts));
     }
     const auto say = [&](const std::string& text) {

@@ -16,6 +16,12 @@ bool holds(const Match& match,
            const circuit::Circuit& circuit,
            const Values& surroundings);
 
+// What the match's figures tell other blocks, under "known."; `surroundings` may hold such already.
+Values shared_by(const Match& match,
+                 const std::vector<Element>& elements,
+                 const circuit::Circuit& circuit,
+                 const Values& surroundings);
+
 void put_words(Block& block,
                const Match& match,
                const std::vector<Element>& elements,

@@ -273,6 +273,9 @@ private:
         figure.symbol = text_of(r, "symbol");
         figure.formula = text_of(r, "formula");
         figure.source = text_of(r, "source");
+        figure.share = text_of(r, "share");
+        const auto silent = r.flag("silent");
+        figure.silent = silent && silent->value;
         if (const auto unit = r.text("unit")) {
             const auto known = base::unit_named(unit->value);
             if (!known) {
