@@ -30,6 +30,9 @@ struct Filling {
 struct BlockFigure {
     base::Figure figure;
     double low = 0.0, high = 0.0;
+    // Figures of a run in time (behaviour::FigureRow::id) whose sum is the same quantity; one that
+    // ends with a dot is of any load. Empty: none is.
+    std::vector<std::string> simulated;
 };
 
 struct Block {

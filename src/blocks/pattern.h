@@ -48,6 +48,9 @@ struct PatternFigure {
     std::string id, title, symbol, formula;
     base::Unit unit = base::Unit::none;
     std::string source;
+    // What a run in time says of the same: "output_current" of the load, or "dissipation R" of a
+    // slot's parts. Empty: nothing.
+    std::string simulated;
     bool silent = false;  // only for other figures, not told
     std::string share;    // other blocks know it as "known." and this
 };

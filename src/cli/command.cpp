@@ -84,6 +84,15 @@ std::optional<Loaded> load(const std::string& folder, Context& context) {
         fail(context, dossier.errors());
         return std::nullopt;
     }
+    if (fs::is_directory(file.parent_path() / "patterns")) {
+        auto book =
+            blocks::load_patterns({data->folder / "blocks", file.parent_path() / "patterns"});
+        if (!book) {
+            fail(context, book.errors());
+            return std::nullopt;
+        }
+        data->patterns = *std::move(book);
+    }
     return Loaded{*std::move(data), *std::move(dossier), file, file.parent_path()};
 }
 

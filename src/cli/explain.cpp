@@ -183,19 +183,21 @@ void add_explain(CLI::App& app, Context& context) {
         if (!loaded) {
             return;
         }
-        std::vector<std::filesystem::path> folders = {loaded->data.folder / "blocks"};
-        if (std::filesystem::is_directory(loaded->folder / "patterns")) {
-            folders.push_back(loaded->folder / "patterns");
-        }
+        blocks::PatternBook book = loaded->data.patterns;
         if (!on->patterns.empty()) {
+            std::vector<std::filesystem::path> folders = {loaded->data.folder / "blocks"};
+            if (std::filesystem::is_directory(loaded->folder / "patterns")) {
+                folders.push_back(loaded->folder / "patterns");
+            }
             folders.emplace_back(on->patterns);
+            auto more = blocks::load_patterns(folders);
+            if (!more) {
+                fail(context, more.errors());
+                return;
+            }
+            book = *std::move(more);
         }
-        auto book = blocks::load_patterns(folders);
-        if (!book) {
-            fail(context, book.errors());
-            return;
-        }
-        View view{circuit::build(loaded->dossier, loaded->data.catalogue), *std::move(book), {}};
+        View view{circuit::build(loaded->dossier, loaded->data.catalogue), std::move(book), {}};
         view.found = blocks::find_blocks(
             view.circuit, circuit::domains(view.circuit), loaded->dossier, view.book);
         if (on->json) {

@@ -5,6 +5,7 @@ namespace etchback::report {
 base::Result<Data> load_data(const std::filesystem::path& folder) {
     auto catalogue = parts::load_catalogue(folder / "parts");
     auto rules = findings::load_rule_texts(folder / "findings");
+    auto patterns = blocks::load_patterns({folder / "blocks"});
     base::Errors errors;
     if (!catalogue) {
         errors = catalogue.errors();
@@ -12,10 +13,16 @@ base::Result<Data> load_data(const std::filesystem::path& folder) {
     if (!rules) {
         errors.insert(errors.end(), rules.errors().begin(), rules.errors().end());
     }
+    if (!patterns) {
+        errors.insert(errors.end(), patterns.errors().begin(), patterns.errors().end());
+    }
     if (!errors.empty()) {
         return errors;
     }
-    return Data{.catalogue = *std::move(catalogue), .rules = *std::move(rules), .folder = folder};
+    return Data{.catalogue = *std::move(catalogue),
+                .rules = *std::move(rules),
+                .patterns = *std::move(patterns),
+                .folder = folder};
 }
 
 }  // namespace etchback::report

@@ -25,6 +25,7 @@ base::Result<std::string> to_pdf(const Study& study) {
     add_text(paper, render::PaperBlock::Kind::heading, "The circuit");
     paper.blocks.push_back(std::move(circuit));
     paper_parts(paper, page);
+    paper_how(paper, page);
     paper_figures(paper, page);
     paper_behaviour(paper, page);
     paper_bench(paper, page);

@@ -10,6 +10,8 @@ Study derive(const dossier::Dossier& dossier, const Data& data, const drawing::O
     study.complaints = circuit::complaints(study.circuit, dossier);
     study.reductions = circuit::reductions(study.circuit);
     study.voltages = blocks::voltages(study.circuit, study.domains, dossier);
+    study.stages = data.patterns.stages;
+    study.blocks = blocks::find_blocks(study.circuit, study.domains, dossier, data.patterns);
     study.triangles = bench::power_triangles(dossier.readings);
     study.figures = blocks::structure_figures(
         study.circuit, study.domains, study.reductions, study.voltages, dossier);

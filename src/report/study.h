@@ -9,6 +9,7 @@
 #include "base/error.h"
 #include "base/figure.h"
 #include "bench/power_triangle.h"
+#include "blocks/blocks.h"
 #include "blocks/figures.h"
 #include "blocks/voltages.h"
 #include "circuit/circuit.h"
@@ -29,6 +30,7 @@ namespace etchback::report {
 struct Data {
     parts::Catalogue catalogue;
     findings::RuleTexts rules;
+    blocks::PatternBook patterns;
     std::filesystem::path folder;
 };
 base::Result<Data> load_data(const std::filesystem::path& folder);
@@ -46,6 +48,8 @@ struct Study {
     std::vector<circuit::Complaint> complaints;
     std::vector<circuit::Reduction> reductions;
     blocks::Voltages voltages;
+    std::vector<blocks::Stage> stages;  // in which blocks are told
+    blocks::Blocks blocks;
     std::vector<base::Figure> figures;  // of structure and of the bench
     std::vector<bench::PowerTriangle> triangles;
     std::vector<findings::Finding> findings;

@@ -18,7 +18,8 @@ namespace {
 bool of_other_commands(const std::string& object) {
     return object == "plot curve" || object == "new" || object.starts_with("check") ||
            object.starts_with("circuit") || object == "simulate" || object.starts_with("fault") ||
-           object.starts_with("spread");
+           object.starts_with("spread") || object == "explain" || object.starts_with("block") ||
+           object == "filling";
 }
 
 std::vector<Study> real_studies() {

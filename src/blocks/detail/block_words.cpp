@@ -186,8 +186,30 @@ BlockFigure figure_of(const PatternFigure& wanted,
     return figure;
 }
 
-// The value that a supply names itself, or the one of IEC 60038 that lies in its range; of any other
-// range the upper end: nothing is larger.
+std::vector<std::string> simulated_ids(const std::string& simulated,
+                                       const Match& match,
+                                       const std::vector<Element>& elements,
+                                       const Circuit& circuit) {
+    if (simulated.empty()) {
+        return {};
+    }
+    const std::string mark = "dissipation ";
+    if (simulated.rfind(mark, 0) != 0) {
+        return {simulated + "."};
+    }
+    const int slot = match.pattern->slot(simulated.substr(mark.size()));
+    std::vector<std::string> ids;
+    if (slot >= 0) {
+        for (const PartId part :
+             parts_of(match.elements[static_cast<std::size_t>(slot)], elements)) {
+            ids.push_back("dissipation." + circuit[part].name);
+        }
+    }
+    return ids;
+}
+
+// The value that a supply names itself, or the one of IEC 60038 that lies in its range; of any
+// other range the upper end: nothing is larger.
 double nominal_of(const base::Quantity& supply) {
     if (supply.nominal || supply.exact()) {
         return supply.value;
@@ -282,7 +304,11 @@ void put_words(Block& block,
             continue;
         }
         values[wanted.id] = value_of(wanted, *result);
-        block.figures.push_back(figure_of(wanted, *result, parts));
+        if (!wanted.silent) {
+            block.figures.push_back(figure_of(wanted, *result, parts));
+            block.figures.back().simulated =
+                simulated_ids(wanted.simulated, match, elements, circuit);
+        }
     }
     const auto say = [&](const std::string& text) {
         return filled(text, match, elements, circuit, values);

@@ -274,6 +274,7 @@ private:
         figure.formula = text_of(r, "formula");
         figure.source = text_of(r, "source");
         figure.share = text_of(r, "share");
+        figure.simulated = text_of(r, "simulated");
         const auto silent = r.flag("silent");
         figure.silent = silent && silent->value;
         if (const auto unit = r.text("unit")) {

@@ -173,6 +173,7 @@ Page page_of(const Study& study) {
     page.nets = nets_of(study);
     add_domains(page, study);
     page.figures = figures_of(study);
+    add_blocks(page, study);
     give_titles(page);
     if (study.behaviour) {
         page.has_behaviour = true;

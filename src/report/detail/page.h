@@ -92,6 +92,27 @@ struct FigureGroup {
     std::vector<FigureView> figures;
 };
 
+// How the item works, in the order from the mains to the load.
+struct HowBlock {
+    std::string title;
+    std::vector<Link> parts;
+    std::vector<std::string> sentences, remarks, cautions;
+};
+struct HowStage {
+    std::string title;
+    std::vector<HowBlock> blocks;
+};
+// A closed form, and what a run in time says of the same.
+struct HowFigure {
+    std::string title, value, spread, simulated, difference, worked, source;
+    bool assumed = false;
+    std::vector<Link> parts;
+};
+struct RoleView {
+    Link part;
+    std::string kind, role, block;
+};
+
 struct ClaimView {
     std::string quantity, claimed, where, read, note;
 };
@@ -155,6 +176,11 @@ struct Page {
     std::vector<BridgeView> bridges;
     Sentence isolation;  // what the domains mean
     std::vector<FigureGroup> figures;
+    std::vector<HowStage> how;
+    std::vector<HowFigure> how_figures;
+    bool how_simulated = false;  // some of them have a simulated value beside
+    std::vector<RoleView> roles;
+    std::vector<Link> unexplained;
     bool has_behaviour = false;  // somebody tried to simulate it
     BehaviourView behaviour;     // points into the study
     std::vector<ClaimView> claims;
@@ -176,6 +202,7 @@ std::vector<NetView> nets_of(const Study& study);
 void add_domains(Page& page, const Study& study);
 std::vector<FigureGroup> figures_of(const Study& study);
 void add_bench(Page& page, const Study& study);
+void add_blocks(Page& page, const Study& study);  // how it works, what each part does
 Sureness sureness_of(const Study& study);
 // What is or is not isolated from the mains, and by which parts.
 Sentence isolation_of(const Study& study);

@@ -12,6 +12,7 @@ namespace etchback::report::detail {
 void paper_head(render::Paper& paper, const Page& page);
 void paper_findings(render::Paper& paper, const Page& page);
 void paper_parts(render::Paper& paper, const Page& page);  // parts, nets, domains
+void paper_how(render::Paper& paper, const Page& page);  // and what each part does
 void paper_figures(render::Paper& paper, const Page& page);
 void paper_behaviour(render::Paper& paper, const Page& page);
 void paper_bench(render::Paper& paper, const Page& page);

@@ -155,6 +155,37 @@ void paper_parts(Paper& paper, const Page& page) {
     }
 }
 
+void paper_how(Paper& paper, const Page& page) {
+    if (page.how.empty()) {
+        return;
+    }
+    add_text(paper, Kind::heading, "How it works");
+    for (const HowStage& stage : page.how) {
+        add_text(paper, Kind::subheading, stage.title);
+        for (const HowBlock& block : stage.blocks) {
+            std::string text;
+            for (const auto* sentences : {&block.sentences, &block.remarks}) {
+                for (const std::string& one : *sentences) {
+                    text += (text.empty() ? "" : " ") + one;
+                }
+            }
+            for (const std::string& caution : block.cautions) {
+                text += " Caution: " + caution;
+            }
+            add_text(paper, Kind::paragraph, text);
+        }
+    }
+    add_text(paper, Kind::heading, "What each part does");
+    if (!page.unexplained.empty()) {
+        add_text(paper, Kind::paragraph, "Not explained: " + names_of(page.unexplained) + ".");
+    }
+    Rows rows = {{"Part", "Kind", "What it is there for", "Group"}};
+    for (const RoleView& role : page.roles) {
+        rows.push_back({role.part.text, role.kind, role.role, role.block});
+    }
+    add_table(paper, std::move(rows), {1, 2.5, 4, 3.5});
+}
+
 void paper_figures(Paper& paper, const Page& page) {
     if (page.figures.empty()) {
         return;

@@ -141,6 +141,40 @@ Data data_of(const FigureGroup& group) {
     return Fields().text("title", group.title).list("figures", group.figures, make<FigureView>);
 }
 
+Data data_of(const HowBlock& block) {
+    return Fields()
+        .text("title", block.title)
+        .list("parts", block.parts, make<Link>)
+        .texts("sentences", block.sentences)
+        .texts("remarks", block.remarks)
+        .texts("cautions", block.cautions);
+}
+
+Data data_of(const HowStage& stage) {
+    return Fields().text("title", stage.title).list("blocks", stage.blocks, make<HowBlock>);
+}
+
+Data data_of(const HowFigure& figure) {
+    return Fields()
+        .text("title", figure.title)
+        .text("value", figure.value)
+        .text("spread", figure.spread)
+        .text("simulated", figure.simulated)
+        .text("difference", figure.difference)
+        .text("worked", figure.worked)
+        .text("source", figure.source)
+        .flag("assumed", figure.assumed)
+        .list("about", figure.parts, make<Link>);
+}
+
+Data data_of(const RoleView& role) {
+    return Fields()
+        .data("part", make(role.part))
+        .text("kind", role.kind)
+        .text("role", role.role)
+        .text("block", role.block);
+}
+
 Data data_of(const ComplaintView& complaint) {
     return Fields()
         .text("what", complaint.what)
