@@ -165,7 +165,8 @@ void Body::observe_stay() {
     if (span <= 0) {
         return;
     }
-    stay_start_.assign(p.moments.begin(), p.moments.begin() + p.modes.size());
+    // Padded as all amplitudes are: bounds are taken of them four at a time.
+    stay_start_.assign(p.moments.begin(), p.moments.begin() + p.propagator.padded());
     const double* begin = stay_start_.data();
     if (spectrum_) {
         spectrum_->stay(p.modes,

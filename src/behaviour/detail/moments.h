@@ -18,7 +18,8 @@ public:
     void enter(const double* eta);
     void leave(const double* eta, double span_s);
     double span_s() const { return span_s_; }
-    const double* begin() const { return start_.data(); }  // of the stay under way
+    // Amplitudes with which the stay under way began, padded to four.
+    const double* begin() const { return start_.data(); }
     // Integral of eta eta^T.
     Matrix integral(const Modes& modes) const;
 
