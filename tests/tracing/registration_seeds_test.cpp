@@ -43,15 +43,24 @@ dossier::Dossier width_of(const ph::Layout& layout) {
     return dossier;
 }
 
-Laid laid(std::uint64_t seed) {
-    const ph::Layout layout = ph::make_board(seed);
+ph::Nuisance nuisance_of(std::uint64_t seed) {
     ph::Nuisance nuisance = ph::random_nuisance(seed, static_cast<double>(seed % 5) / 8.0);
     nuisance.size = {2000, 1500};
+    return nuisance;
+}
+
+eye::Photo photo_of(const ph::Shot& shot, const std::string& file) {
+    return {file, shot.bgr};
+}
+
+Laid laid(std::uint64_t seed) {
+    const ph::Layout layout = ph::make_board(seed);
+    ph::Nuisance nuisance = nuisance_of(seed);
     const ph::Shot top = ph::photograph(layout, Side::top, nuisance);
     nuisance.seed += 1000;
     const ph::Shot bottom = ph::photograph(layout, Side::bottom, nuisance);
-    const auto board = eye::straighten(
-        eye::Photo{"top.jpg", top.bgr}, eye::Photo{"bottom.jpg", bottom.bgr}, width_of(layout));
+    const auto board =
+        eye::straighten(photo_of(top, "top.jpg"), photo_of(bottom, "bottom.jpg"), width_of(layout));
     Laid out;
     if (!board) {
         out.why = board.errors().front().what;
@@ -99,6 +108,31 @@ TEST(RegistrationBySeed, LaysBothSidesTogetherOrSaysThatItDoesNot) {
     // A side laid the wrong way round must not pass for good.
     EXPECT_EQ(silent, 0);
     EXPECT_GE(exact, seeds * 4 / 5);
+}
+
+TEST(RegistrationBySeed, FindsABrownBoardOnWoodAndAWhiteOneOnWhitePaper) {
+    for (const std::uint64_t seed : {7, 38}) {
+        const Laid one = laid(seed);
+        EXPECT_TRUE(one.why.empty()) << one.why;
+        EXPECT_TRUE(one.good) << seed;
+        EXPECT_LT(one.apart_mm, 0.15) << seed;
+    }
+}
+
+TEST(RegistrationBySeed, IsNotGoodWhereThePhotosAreOfTwoBoardsOfOneShape) {
+    const ph::Layout one = ph::make_board(42);
+    const ph::Layout other = ph::make_board(43);
+    const ph::Shot top = ph::photograph(one, Side::top, nuisance_of(42));
+    const ph::Shot bottom = ph::photograph(other, Side::bottom, nuisance_of(1043));
+    const auto board =
+        eye::straighten(photo_of(top, "top.jpg"), photo_of(bottom, "bottom.jpg"), width_of(one));
+    if (!board) {
+        EXPECT_FALSE(board.errors().front().todo.empty());
+        return;
+    }
+    EXPECT_FALSE(board->registration.good);
+    ASSERT_FALSE(board->remarks.empty());
+    EXPECT_NE(board->remarks.front().what.find("two boards"), std::string::npos);
 }
 
 }  // namespace

@@ -157,7 +157,8 @@ Bundle bundle_of(const Found& found) {
     const BoardSize& size = found.scale.size;
     bundle.width_mm = size.width_mm;
     bundle.height_mm = size.height_mm;
-    bundle.width_known = size.width_known;
+    // Where nothing tells the scale, the guess must hold: a smaller board misses by fewer mm.
+    bundle.width_known = size.width_known || !found.scale.known;
     bundle.height_known = size.height_known;
     for (const SideView& view : found.views) {
         bundle.photos.push_back(bundle_photo(view, view.quarter));
@@ -286,10 +287,12 @@ std::vector<Remark> remarks_on(const Found& found, const Registration& registrat
     }
     if (found.way_guessed) {
         remarks.push_back(
-            {"too little is seen on both sides to tell which way round the bottom lies: not good "
-             "enough to join copper through holes",
+            {"what the photos show agrees neither way round: too little is seen on both sides, or "
+             "they "
+             "are of two boards; not good enough to join copper through holes",
              "give a point off the middle, such as a hole or the end of a lead, on both photos "
-             "under the same name, or photograph both sides in softer light"});
+             "under "
+             "the same name, or photograph both sides in softer light"});
     } else if (registration.residual_mm >= good_residual_mm) {
         const Misfit& worst = registration.misfits.front();
         remarks.push_back(
@@ -450,6 +453,16 @@ void tie_faces(Found& found, Bundle& bundle, BundleFit& fit) {
     }
 }
 
+BundleFit fitted(Found& found, Bundle& bundle) {
+    bundle = bundle_of(found);
+    bundle.same.insert(bundle.same.end(), found.same.begin(), found.same.end());
+    BundleFit fit = adjust(bundle, 1.5);
+    if (found.views.size() == 2 && !found.way_guessed) {
+        tie_faces(found, bundle, fit);
+    }
+    return fit;
+}
+
 }  // namespace
 
 base::Result<StraightBoard> straighten(const std::optional<Photo>& top,
@@ -477,11 +490,17 @@ base::Result<StraightBoard> straighten(const std::optional<Photo>& top,
     if (two && found.way_guessed && ratios_apart(found) > 0.12 && !outlines_doubtful(found)) {
         return two_boards(found);
     }
-    Bundle bundle = bundle_of(found);
-    bundle.same.insert(bundle.same.end(), found.same.begin(), found.same.end());
-    BundleFit fit = adjust(bundle, 1.5);
-    if (two && !found.way_guessed) {
-        tie_faces(found, bundle, fit);
+    Bundle bundle;
+    BundleFit fit = fitted(found, bundle);
+    constexpr std::size_t hardly_tied = 3;
+    if (two && !found.way_guessed && bundle.same.size() < hardly_tied) {
+        if (match_by_plain_holes(found, {found.views[1].quarter})) {
+            fit = fitted(found, bundle);
+        } else {
+            // Weak evidence that no place of the board bears out may be chance.
+            constexpr double weak = 4.5;
+            found.way_guessed = found.evidence < weak;
+        }
     }
     if (ratio_is_open(found, bundle)) {
         fit = with_true_ratio(found, fit);

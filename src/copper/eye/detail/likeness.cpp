@@ -73,45 +73,4 @@ double picture_likeness(
     return xx > 0.0 && yy > 0.0 ? xy / std::sqrt(xx * yy) : 0.0;
 }
 
-double glow_likeness(const SideView& a, int quarter_a, const SideView& b, int quarter_b) {
-    const cv::Size size = small_size(a, quarter_a);
-    double shrink_a = 1.0;
-    double shrink_b = 1.0;
-    const cv::Mat photo_a = small_photo(a, shrink_a);
-    const cv::Mat photo_b = small_photo(b, shrink_b);
-    // Parts and joints differ far more than what glows through: what is beyond a small step is cut.
-    const auto faint = [&](const cv::Mat& photo, double shrink, const SideView& view, int quarter) {
-        cv::Mat grey;
-        cv::cvtColor(texture(flat(photo, shrink, view, quarter, size)), grey, cv::COLOR_BGR2GRAY);
-        cv::Mat strength = cv::abs(grey);
-        strength = strength.reshape(1, 1);
-        cv::sort(strength, strength, cv::SORT_EVERY_ROW);
-        const double step = std::max(1e-3, 1.0 * strength.at<float>(strength.cols / 2));
-        cv::max(cv::min(grey, step), -step, grey);
-        grey -= cv::mean(grey);
-        return grey;
-    };
-    const cv::Mat x = faint(photo_a, shrink_a, a, quarter_a);
-    const cv::Mat y = faint(photo_b, shrink_b, b, quarter_b);
-    const double scale = std::sqrt(x.dot(x) * y.dot(y));
-    return scale > 0.0 ? std::abs(x.dot(y)) / scale : 0.0;
-}
-
-double shape_likeness(const SideView& a, int quarter_a, const SideView& b, int quarter_b) {
-    const cv::Size size = small_size(a, quarter_a);
-    const auto open = [&](const SideView& view, int quarter) {
-        const cv::Mat nothing = ~view.board.mask | view.board.background;
-        return cv::Mat(flat(nothing, view.board.shrink, view, quarter, size) > 127);
-    };
-    const cv::Mat x = open(a, quarter_a);
-    const cv::Mat y = open(b, quarter_b);
-    cv::Mat slack;  // the small pictures are exact to a pixel or two
-    cv::dilate(y, slack, cv::Mat(), {-1, -1}, 2);
-    const double of_x = cv::countNonZero(x & slack);
-    cv::dilate(x, slack, cv::Mat(), {-1, -1}, 2);
-    const double of_y = cv::countNonZero(y & slack);
-    const double area = cv::countNonZero(x) + cv::countNonZero(y);
-    return area < 0.01 * size.area() ? -1.0 : (of_x + of_y) / area;
-}
-
 }  // namespace etchback::copper::eye::detail

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <opencv2/imgproc.hpp>
 
 #include "copper/eye/detail/aspect.h"
 #include "copper/eye/detail/find_joints.h"
@@ -86,10 +87,43 @@ std::vector<SideSpot> spots_that(const SideView& view, const BundleFit& fit, Tak
     return out;
 }
 
+double light_of(const cv::Vec3f& bgr) {
+    return (bgr[0] + bgr[1] + bgr[2]) / 3.0;
+}
+
+// The middle light of the board in its photo: that of its mask or laminate.
+double middle_light(const SideView& view) {
+    const cv::Mat& mask = view.board.mask;
+    cv::Mat small;
+    cv::resize(view.photo->bgr, small, mask.size(), 0, 0, cv::INTER_AREA);
+    std::vector<double> light;
+    for (int y = 0; y < small.rows; ++y) {
+        for (int x = 0; x < small.cols; ++x) {
+            if (mask.at<std::uint8_t>(y, x) != 0) {
+                light.push_back(light_of(small.at<cv::Vec3b>(y, x)));
+            }
+        }
+    }
+    if (light.empty()) {
+        return 0.0;
+    }
+    const auto middle = light.begin() + static_cast<std::ptrdiff_t>(light.size() / 2);
+    std::nth_element(light.begin(), middle, light.end());
+    return *middle;
+}
+
 }  // namespace
 
 std::vector<SideSpot> hole_spots(const SideView& view, const BundleFit& fit) {
     return spots_that(view, fit, [](const Spot& spot) { return spot.deep(); });
+}
+
+std::vector<SideSpot> plain_hole_spots(const SideView& view, const BundleFit& fit) {
+    constexpr double about_as_light = 30.0;
+    const double board = middle_light(view);
+    return spots_that(view, fit, [&](const Spot& spot) {
+        return spot.deep() && std::abs(light_of(spot.around) - board) < about_as_light;
+    });
 }
 
 std::vector<SideSpot> hole_and_joint_spots(const SideView& view, const BundleFit& fit) {

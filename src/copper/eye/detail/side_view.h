@@ -56,6 +56,8 @@ void find_view_spots(SideView& view, const BundleFit& fit);
 // The spots that may be holes, on the board as `fit` has it; and with the bright ones that may be
 // joints or pads.
 std::vector<SideSpot> hole_spots(const SideView& view, const BundleFit& fit);
+// Of the spots that may be holes those that lie in plain board, not in print or metal.
+std::vector<SideSpot> plain_hole_spots(const SideView& view, const BundleFit& fit);
 std::vector<SideSpot> hole_and_joint_spots(const SideView& view, const BundleFit& fit);
 
 }  // namespace etchback::copper::eye::detail

@@ -1,6 +1,7 @@
 #include "copper/eye/detail/which_way.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <limits>
 
@@ -14,6 +15,8 @@ namespace {
 // Two sides that lie right but for which way round: clear, when one way stands out.
 constexpr double sure_evidence = 3.5;
 constexpr double sure_lead = 1.5;
+
+constexpr double by_the_person = 100.0;
 
 SameSpot same_spot(const SideSpot& a, const SideSpot& b, double sigma_mm) {
     return {0, a.px, 1, b.px, sigma_mm};
@@ -48,31 +51,63 @@ bool match_by_outlines(Found& found, const std::vector<int>& quarters) {
             second = std::max(second, evidence);
         }
     }
+    found.evidence = most;
     return most > sure_evidence && most > second + sure_lead;
 }
 
-// The same where an outline was misled: the sides are searched for a common position.
-bool match_by_search(Found& found, const std::vector<int>& quarters) {
+// Parts stand out over an edge of the board, but nothing stands in from it: where two outlines that
+// are laid together by their holes miss each other, the outer one is no edge. Such points go.
+void drop_outer_edges(Found& found, const cv::Matx33d& b_to_a) {
+    constexpr double apart_mm = 0.35;
+    const double w = found.scale.size.width_mm;
+    const double h = found.scale.size.height_mm;
+    const std::array<cv::Point2d, 4> middles = {
+        cv::Point2d(0.5 * w, 0.0), {w, 0.5 * h}, {0.5 * w, h}, {0.0, 0.5 * h}};
+    const std::array<cv::Point2d, 4> outward = {cv::Point2d(0, -1), {1, 0}, {0, 1}, {-1, 0}};
+    for (int i = 0; i < 4; ++i) {
+        const double b_beyond = (through(b_to_a, middles[i]) - middles[i]).dot(outward[i]);
+        if (std::abs(b_beyond) < apart_mm) {
+            continue;
+        }
+        SideView& outer = found.views[b_beyond > 0.0 ? 1 : 0];
+        const int side = side_of(outer, i, outer.quarter);
+        std::erase_if(outer.board.edges, [&](const EdgePoint& edge) { return edge.side == side; });
+    }
+}
+
+// The same where an outline was misled: the sides are searched for a common position. `spots_of`
+// picks the spots; `least_margin`: so many more pairs than by chance.
+template <typename SpotsOf>
+bool match_by_search(Found& found,
+                     const std::vector<int>& quarters,
+                     SpotsOf spots_of,
+                     double least_margin) {
     SideView& a = found.views[0];
     SideView& b = found.views[1];
     const BoardSize& size = found.scale.size;
     const double window_mm = std::max(2.5, 0.06 * std::max(size.width_mm, size.height_mm));
-    const std::vector<SideSpot> spots_a = hole_spots(a, fit_alone(a, a.quarter, size));
+    const std::vector<SideSpot> spots_a = spots_of(a, fit_alone(a, a.quarter, size));
     bool sure = false;
-    double margin = 0.0;
+    double margin = least_margin;
+    cv::Matx33d b_to_a;
     for (const int quarter : quarters) {
-        const std::vector<SideSpot> spots_b = hole_spots(b, fit_alone(b, quarter, size));
+        const std::vector<SideSpot> spots_b = spots_of(b, fit_alone(b, quarter, size));
         const SideMatch match =
             match_sides(spots_a, spots_b, {size.width_mm, size.height_mm}, window_mm, 0.15);
-        if (match.sure() && (!sure || match.margin() > margin)) {
+        if (match.sure() && match.margin() > margin) {
             sure = true;
             margin = match.margin();
             b.quarter = quarter;
+            b_to_a = match.b_to_a;
             found.same.clear();
             for (const auto& [i, j] : match.pairs) {
                 found.same.push_back(same_spot(spots_a[i], spots_b[j], 0.08));
             }
         }
+    }
+    if (sure) {
+        found.evidence = margin;
+        drop_outer_edges(found, b_to_a);
     }
     return sure;
 }
@@ -145,18 +180,24 @@ std::vector<int> likely_quarters(const Found& found) {
     return quarters;
 }
 
+bool match_by_plain_holes(Found& found, const std::vector<int>& quarters) {
+    return match_by_search(found, quarters, plain_hole_spots, 4.5);
+}
+
 void match_second(Found& found, const std::vector<int>& quarters) {
     SideView& b = found.views[1];
     find_view_spots(b, fit_alone(b, quarters.front(), found.scale.size));
     if (match_by_names(found, quarters)) {
         match_by_outlines(found, {b.quarter});
+        found.evidence = by_the_person;
         return;
     }
     if (match_by_outlines(found, quarters)) {
         return;
     }
     const int likeliest = b.quarter;
-    if (outlines_doubtful(found) && match_by_search(found, quarters)) {
+    if (match_by_plain_holes(found, quarters) ||
+        (outlines_doubtful(found) && match_by_search(found, quarters, hole_spots, 0.0))) {
         return;
     }
     b.quarter = likeliest;

@@ -14,6 +14,7 @@ struct Found {
     dossier::Board board;
     Scale scale;
     std::vector<SameSpot> same;  // holes
+    double evidence = 0.0;       // for the way round that was chosen
     bool way_guessed = false;    // little tells which way round the bottom lies
 };
 
@@ -33,6 +34,11 @@ std::vector<int> likely_quarters(const Found& found);
 // Turns the second photo the way that both faces agree best, and ties it by holes. Where no way
 // stands out, `way_guessed` is set.
 void match_second(Found& found, const std::vector<int>& quarters);
+
+// For outlines that agree with nothing that both faces show: searches for a common position by the
+// holes in plain board, and lets go of outlines that parts stand over. False, and nothing is
+// changed: no position stands out.
+bool match_by_plain_holes(Found& found, const std::vector<int>& quarters);
 
 // Looks for the board of both photos by its straight edges, and takes those outlines by which the
 // faces agree. False, and nothing is changed: none do.
