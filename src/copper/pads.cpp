@@ -6,6 +6,7 @@
 
 #include "base/text.h"
 #include "copper/detail/footprint.h"
+#include "copper/detail/part_bodies.h"
 #include "copper/detail/part_pins.h"
 #include "copper/trace.h"
 
@@ -73,10 +74,18 @@ private:
 
     // On which side the part's pads lie: through the board where the body says so, else where the
     // position or the photo has them; without any of these on the top, as positions usually are.
-    static std::optional<Side> side_of(const dossier::Part& part,
-                                       const parts::Body* body,
-                                       const std::vector<GivenPad>& pads) {
+    std::optional<Side> side_of(const dossier::Part& part,
+                                const parts::Body* body,
+                                const std::vector<GivenPad>& pads) const {
         if (body != nullptr && body->through_hole) {
+            return std::nullopt;
+        }
+        // What is pointed at on the solder side and has no body that is known to lie flat there has
+        // its pins through the board: joints are on the other side than parts.
+        const bool of_joints = !part.body.value.empty() && !part.position &&
+                               detail::body_row(part, catalogue_) == nullptr && !pads.empty() &&
+                               pads.front().photo == Side::bottom;
+        if (of_joints) {
             return std::nullopt;
         }
         if (part.position) {

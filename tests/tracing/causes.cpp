@@ -396,6 +396,31 @@ void draw_misread(const InventedBoard& board,
     }
 }
 
+namespace {
+
+// Whether pads are joined or parted by this joint alone.
+bool matters(const copper::Trace& trace, const copper::Joint& one) {
+    copper::detail::Components sets(trace.islands.islands.size());
+    for (const copper::Joint& joint : trace.islands.joints) {
+        if (&joint != &one && joint.joined > 0.5) {
+            sets.join(joint.a, joint.b);
+        }
+    }
+    if (sets.joined(one.a, one.b)) {
+        return false;
+    }
+    bool pads[2] = {false, false};
+    for (const copper::detail::PadFoot& foot : copper::detail::feet_of(trace.islands, trace.pads)) {
+        if (foot.island >= 0) {
+            pads[0] = pads[0] || sets.joined(foot.island, one.a);
+            pads[1] = pads[1] || sets.joined(foot.island, one.b);
+        }
+    }
+    return pads[0] && pads[1];
+}
+
+}  // namespace
+
 void add_reliability(const InventedBoard& board, const TracedBoard& traced, Reliability& sum) {
     View view(board, traced);
     for (const copper::Joint& joint : traced.trace.islands.joints) {
@@ -404,15 +429,16 @@ void add_reliability(const InventedBoard& board, const TracedBoard& traced, Reli
         if (a < 0 || b < 0) {
             continue;
         }
-        const int net_a = traced.trace.nets.net_of_island[static_cast<std::size_t>(joint.a)];
-        const int net_b = traced.trace.nets.net_of_island[static_cast<std::size_t>(joint.b)];
-        const auto& nets = traced.trace.nets.nets;
-        if (joint.joined < 0.5 &&
-            (net_a == net_b || nets[static_cast<std::size_t>(net_a)].pads.empty() ||
-             nets[static_cast<std::size_t>(net_b)].pads.empty())) {
-            continue;  // it would change nothing
+        if (!matters(traced.trace, joint)) {
+            continue;
         }
         auto& bin = sum.by_kind[kind_of(joint)][std::min(9, static_cast<int>(10 * joint.joined))];
+        if (joint.kind == copper::Joint::Kind::neck || joint.kind == copper::Joint::Kind::gap) {
+            auto& wide = sum.by_kind[kind_of(joint) + " width"]
+                                    [std::min(15, static_cast<int>(20 * joint.width_mm))];
+            wide.first += a == b ? 1 : 0;
+            ++wide.second;
+        }
         bin.first += a == b ? 1 : 0;
         ++bin.second;
     }

@@ -38,7 +38,10 @@ std::string kind_of(const std::string& name) {
                                                       {'L', "inductor"},
                                                       {'D', "diode"},
                                                       {'Q', "npn_transistor"}};
-    const auto found = name.starts_with("BR") ? kinds.end() : kinds.find(name.front());
+    if (name.starts_with("BR")) {
+        return "bridge_rectifier";
+    }
+    const auto found = kinds.find(name.front());
     return found == kinds.end() ? std::string() : found->second;
 }
 

@@ -28,7 +28,8 @@ const char* causes_folder() {
 }
 
 bool is_full() {
-    return std::getenv("ETCHBACK_SEEDS") != nullptr && causes_folder() == nullptr;
+    return std::getenv("ETCHBACK_SEEDS") != nullptr && causes_folder() == nullptr &&
+           std::getenv("ETCHBACK_SMALL") == nullptr;
 }
 
 struct Row {
@@ -163,8 +164,8 @@ TEST(InventedBoards, AreTracedFromTheirPhotographs) {
         }
         each += fmt::format(
             "seed {:2} mask {:6} sides {} cruelty {:.2f} sides apart {:.2f} mm right {:.1f} % ({} "
-            "wrong, "
-            "{} owned), with strokes {:.1f} %, {} doubts{}{}\n{}",
+            "of "
+            "{} wrong, {} owned), with strokes {:.1f} % ({} wrong), {} doubts{}{}\n{}",
             seed,
             row.mask,
             row.sides,
@@ -172,8 +173,10 @@ TEST(InventedBoards, AreTracedFromTheirPhotographs) {
             row.residual_mm,
             100.0 * row.without.right(),
             row.without.wrong,
+            row.without.pairs,
             row.without.in_doubts,
             100.0 * row.with_strokes.right(),
+            row.with_strokes.wrong,
             row.without.doubts,
             row.trusted ? "" : ", not trusted",
             row.why.empty() ? "" : ": " + row.why,

@@ -110,7 +110,72 @@ Polyline body_of(const dossier::Part& part,
     return across ? outline(*frame, width, length) : outline(*frame, length, width);
 }
 
+// A body that the catalogue does not know stands over its pins, more or less; what is called by its
+// wires or pins alone has none.
+Polyline unknown_body(const dossier::Part& part, const std::vector<Pad>& pads) {
+    constexpr double beside_mm = 1.2;
+    constexpr double joint_mm = 0.7;
+    const std::string& name = part.body.value;
+    if (pads.size() < 2 || name.empty() || name.find("wire") != std::string::npos ||
+        name == "pin") {
+        return {};
+    }
+    // Along the two pins that are farthest apart.
+    Complex way = 0.0;
+    for (const Pad& a : pads) {
+        for (const Pad& b : pads) {
+            const Complex d = number(b.at) - number(a.at);
+            way = std::abs(d) > std::abs(way) + 1e-9 ? d : way;
+        }
+    }
+    if (std::abs(way) < 2.0 * joint_mm) {
+        return {};
+    }
+    way /= std::abs(way);
+    double least[2] = {1e9, 1e9};
+    double most[2] = {-1e9, -1e9};
+    for (const Pad& pad : pads) {
+        const Complex own = number(pad.at) * std::conj(way);
+        for (const auto& [i, value] : {std::pair(0, own.real()), std::pair(1, own.imag())}) {
+            least[i] = std::min(least[i], value);
+            most[i] = std::max(most[i], value);
+        }
+    }
+    // Rows of pins that lie askew tell nothing.
+    if (most[1] - least[1] > 0.5) {
+        return {};
+    }
+    const double along = pads.size() == 2 ? -joint_mm : beside_mm;
+    Polyline ring;
+    for (const Complex& own : {Complex(least[0] - along, least[1] - beside_mm),
+                               Complex(most[0] + along, least[1] - beside_mm),
+                               Complex(most[0] + along, most[1] + beside_mm),
+                               Complex(least[0] - along, most[1] + beside_mm)}) {
+        const Complex at = own * way;
+        ring.push_back({at.real(), at.imag()});
+    }
+    return ring;
+}
+
 }  // namespace
+
+const parts::Body* body_row(const dossier::Part& part, const parts::Catalogue& catalogue) {
+    if (part.body.value.empty()) {
+        return nullptr;
+    }
+    const parts::Kind* kind = catalogue.find(part.kind.value);
+    const parts::Body* body = catalogue.body(part.body.value, kind != nullptr ? kind->family : "");
+    if (body != nullptr || kind != nullptr) {
+        return body;
+    }
+    for (const parts::Body& row : catalogue.bodies()) {
+        body = catalogue.body(part.body.value, row.family);
+        if (body != nullptr) {
+            return body;
+        }
+    }
+    return nullptr;
+}
 
 std::vector<PlacedPart> placed_parts(const dossier::Dossier& dossier,
                                      const parts::Catalogue& catalogue,
@@ -125,18 +190,21 @@ std::vector<PlacedPart> placed_parts(const dossier::Dossier& dossier,
             continue;
         }
         const parts::Kind* kind = catalogue.find(part.kind.value);
-        const parts::Body* body =
-            part.body.value.empty()
-                ? nullptr
-                : catalogue.body(part.body.value, kind != nullptr ? kind->family : "");
+        const parts::Body* body = body_row(part, catalogue);
         one.side = part.position && part.position->bottom ? Side::bottom
                                                           : one.pads[0].side.value_or(Side::top);
+        one.fitted = part.fitted;
         one.flat = body != nullptr && !body->through_hole;
         if (body != nullptr && body->through_hole) {
             one.side = Side::top;
         }
         if (body != nullptr && part.fitted) {
             one.body = body_of(part, kind, *body, one.pads, one.side == Side::bottom);
+        }
+        one.known = !one.body.empty();
+        if (!one.known && part.fitted && !one.flat) {
+            one.body = unknown_body(part, one.pads);
+            one.side = one.body.empty() ? one.side : Side::top;
         }
         placed.push_back(std::move(one));
     }

@@ -19,7 +19,12 @@ struct PlacedPart {
     Side side = Side::top;  // on which the body lies
     Polyline body;          // clockwise; empty: no body is there, or its size is not known
     bool flat = false;      // the body lies on the board: no pin goes through
+    bool fitted = true;     // false: an empty place
+    bool known = false;     // the catalogue has the body's size
 };
+
+// The catalogue's row for the part's body; of any family where the part's kind does not tell which.
+const parts::Body* body_row(const dossier::Part& part, const parts::Catalogue& catalogue);
 
 // Of every part with a pad. Sizes are the catalogue's; the body lies in the middle of its pins and
 // turned as they are. Parts through the board stand on the top.

@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 #include <map>
 #include <opencv2/imgproc.hpp>
 
@@ -20,6 +21,7 @@ struct Contact {
     cv::Point2d into;     // unit vector, into the hidden place
     double width = 0.0;   // pixels along the edge
     double solder = 0.0;  // share of it that is bare metal
+    bool pin = false;     // a pad that the part hides: tracks reach it from any side
 };
 
 cv::Mat hidden_places(const SidePicture& side, const Raster& raster) {
@@ -131,16 +133,26 @@ void aim(Contact& contact, const cv::Mat& labels, const cv::Mat& places, double 
     }
 }
 
+constexpr double pin_mm = 12.0;  // how far below a part a track runs to a pin of it
+
 // How likely copper runs straight from one contact to the other. Always less than even: what nobody
 // sees is proposed and asked about, and only a beep or a stroke joins it.
 double chance_of(const Contact& a, const Contact& b, double px_per_mm, double longest_mm) {
     const cv::Point2d way = b.at - a.at;
     const double length = cv::norm(way);
-    if (length < 1.0) {
+    if (length < 1.0 || (a.pin && b.pin)) {
         return 0.0;
     }
-    const double facing =
-        std::min(a.into.dot(way) / length, -b.into.dot(way) / length);  // 1: straight across
+    constexpr double most = 0.45;
+    const double of_a = a.pin ? 1.0 : a.into.dot(way) / length;
+    const double of_b = b.pin ? 1.0 : -b.into.dot(way) / length;
+    const double facing = std::min(of_a, of_b);  // 1: straight across
+    if (a.pin || b.pin) {
+        const double near = std::exp(-length / px_per_mm / pin_mm);
+        return (a.pin ? b : a).solder > 0.5
+                   ? 0.0
+                   : most * std::clamp((facing - 0.5) / 0.4, 0.0, 1.0) * near;
+    }
     if (facing < 0.8) {
         return 0.0;
     }
@@ -148,7 +160,6 @@ double chance_of(const Contact& a, const Contact& b, double px_per_mm, double lo
     const double narrow = std::max(a.width, b.width) / px_per_mm < 3.0 ? 1.0 : 0.5;
     const double soldered = std::max(a.solder, b.solder);
     const double far = std::exp(-length / px_per_mm / longest_mm);
-    constexpr double most = 0.45;
     return std::clamp(most * (facing - 0.6) / 0.4 * std::sqrt(alike) * narrow * far, 0.0, most) *
            (1.0 - 0.85 * soldered);
 }
@@ -170,6 +181,19 @@ void join_hidden(const SidePicture& side,
         return;
     }
     const int reach = std::max(2, cvRound(0.08 * raster.px_per_mm));
+    const double largest_pin_px = 0.5 * raster.px_per_mm * raster.px_per_mm;
+    int first = std::numeric_limits<int>::max();
+    int last = -1;
+    for (const int label : cv::Mat_<int>(labels)) {
+        first = label >= 0 ? std::min(first, label) : first;
+        last = std::max(last, label);
+    }
+    std::vector<int> area(static_cast<std::size_t>(std::max(0, last - first + 1)), 0);
+    for (const int label : cv::Mat_<int>(labels)) {
+        if (label >= 0) {
+            ++area[static_cast<std::size_t>(label - first)];
+        }
+    }
     for (auto& [place, touches] : touches_of(places, labels, side, reach)) {
         if (stats.at<int>(place, cv::CC_STAT_AREA) < raster.px_per_mm * raster.px_per_mm * 0.5) {
             continue;
@@ -177,6 +201,7 @@ void join_hidden(const SidePicture& side,
         const cv::Point2d middle(centres.at<double>(place, 0), centres.at<double>(place, 1));
         std::vector<Contact> contacts = contacts_of(std::move(touches), middle, reach);
         for (Contact& contact : contacts) {
+            contact.pin = area[static_cast<std::size_t>(contact.island - first)] < largest_pin_px;
             aim(contact, labels, places, 0.8 * raster.px_per_mm);
         }
         std::map<std::pair<int, int>, Joint> best;

@@ -434,7 +434,13 @@ SideClasses classify_side(const WorkPicture& work,
     classes.coherence = learned.coherence;
     const cv::Mat second = cv::Mat(odds > 0.0F) / 255;
     const bool is_copper = learned.sure || vote_for_second(work, classes.covers, second) >= 0.0;
-    classes.copper = smoothed(is_copper ? odds : cv::Mat(-odds), classes.covers, work.px_per_mm);
+    const cv::Mat own = is_copper ? odds : cv::Mat(-odds);
+    classes.copper = smoothed(own, classes.covers, work.px_per_mm);
+    // What is only concluded from what lies around is never sure.
+    constexpr double concluded = 0.62;
+    cv::Mat capped;
+    cv::min(classes.copper, concluded, capped);
+    capped.copyTo(classes.copper, ~(classes.covers.board & (own > 0.5F)));
     doubt_below(classes.covers, work.px_per_mm, classes.copper);
     classes.copper.setTo(0.97F, classes.covers.metal);
     bridge_print(classes.covers, work.px_per_mm, classes.copper);

@@ -83,6 +83,10 @@ cv::Mat solder_at_pads(const WorkPicture& work,
         if (!all.contains(middle)) {
             continue;
         }
+        if (pad.covered) {
+            cv::circle(solder, middle, cvRound(surely_mm * mm), cv::Scalar(255), cv::FILLED);
+            continue;
+        }
         std::vector<cv::Point2d> others;
         double free = reach;
         for (const KnownPad& o : work.pads) {

@@ -190,6 +190,7 @@ void mark_parts(const std::vector<copper::detail::PlacedPart>& parts,
                 KnownPad known;
                 known.at = pixel_of(pad.at, raster) * work.scale;
                 known.drilled = !pad.side;
+                known.covered = !pad.side && !part.known && part.fitted && side == Side::top;
                 if (part.flat) {
                     limit_pad(part, pad, work.px_per_mm, known);
                 }
@@ -205,6 +206,15 @@ void mark_parts(const std::vector<copper::detail::PlacedPart>& parts,
             ring.emplace_back(cvRound(px.x), cvRound(px.y));
         }
         cv::fillConvexPoly(work.bodies, ring, cv::Scalar(255));
+        if (part.pads.size() > 2) {
+            // Shadow and print run between its pins along it.
+            constexpr double beside_mm = 0.2;
+            cv::polylines(work.bodies,
+                          ring,
+                          true,
+                          cv::Scalar(255),
+                          std::max(1, cvRound(2.0 * beside_mm * work.px_per_mm)));
+        }
         if (part.flat && part.pads.size() == 2) {
             add_flanks(part, raster, work);
         }
