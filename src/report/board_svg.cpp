@@ -79,8 +79,8 @@ private:
                 "<svg xmlns=\"http://www.w3.org/2000/svg\" "
                 "xmlns:xlink=\"http://www.w3.org/1999/xlink\" width=\"{:.2f}mm\" "
                 "height=\"{:.2f}mm\" ",
-                width_,
-                height_);
+                style_.enlarge * width_,
+                style_.enlarge * height_);
         } else {
             add("<svg ");
         }

@@ -18,6 +18,7 @@ struct BoardSvgStyle {
     bool standalone = true;
     int longest_px = 1800;  // of the photo inside
     bool photo = true;
+    double enlarge = 1.0;  // beyond the board's own size, where standalone
 };
 
 // Empty where the trace has no picture of the side.

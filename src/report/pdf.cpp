@@ -24,6 +24,9 @@ base::Result<std::string> to_pdf(const Study& study) {
     circuit.svg = drawing::to_svg(study.drawing, study.circuit, {.title = page.name});
     add_text(paper, render::PaperBlock::Kind::heading, "The circuit");
     paper.blocks.push_back(std::move(circuit));
+    if (base::Errors errors = paper_board(paper, study); !errors.empty()) {
+        return errors;
+    }
     paper_parts(paper, page);
     paper_how(paper, page);
     paper_figures(paper, page);

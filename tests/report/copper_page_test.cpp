@@ -9,6 +9,7 @@
 #include "report/copper_json.h"
 #include "report/copper_run.h"
 #include "report/copper_view.h"
+#include "report/detail/paper_blocks.h"
 
 namespace etchback::report {
 namespace {
@@ -117,6 +118,31 @@ TEST(CopperIsFollowed, OnlyWhereThereIsSomethingToTell) {
     EXPECT_TRUE(shows_copper(dossier_of(photo + part + pads + pins)));
     EXPECT_FALSE(needs_copper(dossier_of(photo + part + pads + pins)));
     EXPECT_TRUE(needs_copper(dossier_of(photo + part + pads)));
+}
+
+TEST(CopperOnPaper, HasASectionWithFiguresQuestionsAndDoubts) {
+    const Study study = square_study();
+    render::Paper paper;
+    ASSERT_TRUE(detail::paper_board(paper, study).empty());
+    std::string text;
+    for (const render::PaperBlock& block : paper.blocks) {
+        for (const render::Span& span : block.spans) {
+            text += span.text + "\n";
+        }
+        for (const auto& row : block.rows) {
+            for (const std::string& cell : row) {
+                text += cell + "\n";
+            }
+        }
+    }
+    EXPECT_THAT(text, HasSubstr("The board\n"));
+    EXPECT_THAT(text, HasSubstr("What to ask the board\n"));
+    EXPECT_THAT(text, HasSubstr("Unplug it, take out batteries"));
+    EXPECT_THAT(text, HasSubstr("Doubts about the copper\n"));
+    EXPECT_THAT(text, HasSubstr("does not beep, but clear copper joins them"));
+    render::Paper none;
+    EXPECT_TRUE(detail::paper_board(none, everything()).empty());
+    EXPECT_THAT(none.blocks, SizeIs(0));
 }
 
 }  // namespace

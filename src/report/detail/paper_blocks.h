@@ -6,13 +6,16 @@
 
 #include "render/paper.h"
 #include "report/detail/page.h"
+#include "report/study.h"
 
 namespace etchback::report::detail {
 
 void paper_head(render::Paper& paper, const Page& page);
 void paper_findings(render::Paper& paper, const Page& page);
+// Nothing where nobody followed the copper. Errors: a photo that cannot be made small.
+base::Errors paper_board(render::Paper& paper, const Study& study);
 void paper_parts(render::Paper& paper, const Page& page);  // parts, nets, domains
-void paper_how(render::Paper& paper, const Page& page);  // and what each part does
+void paper_how(render::Paper& paper, const Page& page);    // and what each part does
 void paper_figures(render::Paper& paper, const Page& page);
 void paper_behaviour(render::Paper& paper, const Page& page);
 void paper_bench(render::Paper& paper, const Page& page);
