@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <cstdlib>
+#include <optional>
 
 #include "drawing/detail/place_aims.h"
 #include "drawing/detail/place_dice.h"
@@ -16,12 +17,6 @@ std::size_t at(int i) {
 }
 
 constexpr double hopeless = 12.0;  // more crowding than any shorter wire makes up for
-
-struct Shift {
-    int part;
-    Step at;
-    int variant;
-};
 
 class Annealer {
 public:
@@ -44,10 +39,7 @@ public:
         for (int stage = 0; stage < stages; ++stage) {
             const double done = static_cast<double>(stage) / (stages - 1);
             temperature_ = hot * std::pow(cold / hot, done);
-            Prices prices = state_.prices();
-            prices.overlap = 0.5 + 4.5 * done;
-            prices.overlap_once = 1.0 + 14.0 * done;
-            state_.set_prices(prices);
+            state_.set_overlap_prices(0.5 + 4.5 * done, 1.0 + 14.0 * done);
             for (int i = 0; i < effort_.moves / stages; ++i) {
                 propose();
                 try_moves(false);
@@ -57,10 +49,7 @@ public:
 
     // Pushes parts that overlap to the nearest place where they do not.
     void separate() {
-        Prices prices = state_.prices();
-        prices.overlap = 20.0;
-        prices.overlap_once = 60.0;
-        state_.set_prices(prices);
+        state_.set_overlap_prices(20.0, 60.0);
         temperature_ = 0.0;
         std::vector<int> order;
         for (int p = 0; p < static_cast<int>(model_.parts.size()); ++p) {
@@ -379,48 +368,14 @@ private:
         }
     }
 
-    bool accept(double change) {
-        if (change <= 0.0) {
-            return true;
-        }
-        return temperature_ > 0.0 && dice_.unit() < std::exp(-change / temperature_);
+    // By how much dearer a move may be made at this temperature.
+    double patience() {
+        return temperature_ > 0.0 ? -temperature_ * std::log(std::max(1e-12, dice_.unit())) : 0.0;
     }
 
     void try_moves(bool strict) {
-        if (shifts_.empty()) {
-            return;
-        }
-        movers_.clear();
-        undo_.clear();
-        for (const Shift& s : shifts_) {
-            movers_.push_back(s.part);
-            undo_.push_back({s.part, where(s.part), variant_of(s.part)});
-        }
-        const double crowded_before = state_.overlap_price(movers_);
-        move_all(shifts_);
-        const double crowded = state_.overlap_price(movers_) - crowded_before;
-        if (crowded > hopeless + 12.0 * temperature_ || (strict && crowded > 0.0)) {
-            move_all(undo_);
-            return;
-        }
-        move_all(undo_);
-        const double before = state_.price_around(movers_);
-        move_all(shifts_);
-        const double after = state_.price_moved(movers_);
-        bool good = accept(after + crowded - before);
-        if (good && strict) {
-            good = std::none_of(
-                movers_.begin(), movers_.end(), [&](int part) { return state_.overlaps(part); });
-        }
-        if (!good) {
-            move_all(undo_);
-            state_.take_back();
-        }
-    }
-
-    void move_all(const std::vector<Shift>& shifts) {
-        for (const Shift& s : shifts) {
-            state_.set(s.part, s.at, s.variant);
+        if (!shifts_.empty()) {
+            state_.move(shifts_, {patience(), hopeless + 12.0 * temperature_, strict});
         }
     }
 
@@ -429,8 +384,6 @@ private:
         const int variant = variant_of(part);
         double best_price = 1e18;
         Step best = home;
-        const std::vector<int> one{part};
-        state_.price_around(one);
         bool found = false;
         for (int reach = 1; reach < 120 && !(found && reach > best_reach_ + 3); ++reach) {
             for (int dx = -reach; dx <= reach; ++dx) {
@@ -438,13 +391,9 @@ private:
                 for (const int sign : {-1, 1}) {
                     shifts_.clear();
                     add(part, {home.x + dx, home.y + sign * dy}, variant);
-                    state_.set(part, shifts_[0].at, variant);
-                    if (state_.overlaps(part)) {
-                        continue;
-                    }
-                    const double price = state_.price_moved(one);
-                    if (price < best_price) {
-                        best_price = price;
+                    const std::optional<double> price = state_.change_if_free(shifts_[0]);
+                    if (price && *price < best_price) {
+                        best_price = *price;
                         best = shifts_[0].at;
                         if (!found) {
                             best_reach_ = reach;
@@ -454,8 +403,8 @@ private:
                 }
             }
         }
-        state_.set(part, best, variant);
-        state_.price_moved(one);
+        shifts_.assign(1, {part, best, variant});
+        state_.move(shifts_, State::no_limits);
     }
 
     const Model& model_;
@@ -465,8 +414,7 @@ private:
     Dice dice_;
     double temperature_ = 0.0;
     int best_reach_ = 0;
-    std::vector<Shift> shifts_, undo_;
-    std::vector<int> movers_;
+    std::vector<Shift> shifts_;
     std::vector<std::vector<int>> columns_, rows_;  // per part
     std::vector<std::pair<int, int>> twins_;        // per part: its twin and their symmetry, or -1
 };

@@ -34,24 +34,23 @@ int foot_of(const View& view, const Pip& p) {
     return view.along(p) + view.faces_along(p);
 }
 
-double trunk_cost(const View& view,
-                  const std::vector<Pip>& pins,
-                  int trunk,
-                  const WirePrices& prices) {
-    int low = std::numeric_limits<int>::max();
-    int high = std::numeric_limits<int>::min();
-    for (const Pip& p : pins) {
-        const int foot = foot_of(view, p);
-        low = std::min(low, foot);
-        high = std::max(high, foot);
-    }
+struct Pins {
+    const Seen* first;
+    const Seen* last;
+    int low, high;  // of all feet
+};
+
+// Stops at `most`.
+double trunk_cost(const Pins& pins, int trunk, const WirePrices& prices, double most) {
+    const int low = pins.low;
+    const int high = pins.high;
     double cost = high - low;
     bool corner_low = false;
     bool corner_high = false;
-    for (const Pip& p : pins) {
-        const int rise = trunk - view.across(p);
-        const int foot = foot_of(view, p);
-        const int facing = view.faces_across(p);
+    for (const Seen* p = pins.first; p != pins.last && cost < most; ++p) {
+        const int rise = trunk - p->across;
+        const int foot = p->foot;
+        const int facing = p->facing_across;
         cost += std::abs(rise);
         if (facing != 0) {
             if (rise * facing <= 0) {
@@ -62,9 +61,8 @@ double trunk_cost(const View& view,
             }
             continue;
         }
-        const int along = view.faces_along(p);
         if (rise == 0) {
-            const bool through_body = along > 0 ? low < foot : high > foot;
+            const bool through_body = p->facing_along > 0 ? low < foot : high > foot;
             cost += 1.0 + (through_body ? prices.wrong_way : 0.0);
         } else {
             cost += 1.0 + prices.bend;
@@ -107,37 +105,47 @@ struct Choice {
 void consider(const View& view,
               const std::vector<Pip>& pins,
               const WirePrices& prices,
+              std::vector<Seen>& seen,
               Choice& best) {
-    int tried[12];
+    constexpr int most_trunks = 12;
+    int tried[most_trunks];
     int count = 0;
-    const auto attempt = [&](int trunk) {
-        if (count == 12 || std::find(tried, tried + count, trunk) != tried + count) {
-            return;
-        }
-        tried[count++] = trunk;
-        const double cost = trunk_cost(view, pins, trunk, prices);
-        if (cost < best.cost) {
-            best = {cost, trunk, view.turned};
+    const auto note = [&](int trunk) {
+        if (count < most_trunks && std::find(tried, tried + count, trunk) == tried + count) {
+            tried[count++] = trunk;
         }
     };
-    int least =
-        std::numeric_limits<int>::max();  // above all that face up, below all that face down
+    seen.clear();
+    int low = std::numeric_limits<int>::max();
+    int high = std::numeric_limits<int>::min();
+    // Above all that face up, below all that face down.
+    int least = std::numeric_limits<int>::max();
     int most = std::numeric_limits<int>::min();
     for (const Pip& p : pins) {
-        const int facing = view.faces_across(p);
-        if (facing < 0) {
-            least = std::min(least, view.across(p) - 1);
-        } else if (facing > 0) {
-            most = std::max(most, view.across(p) + 1);
+        const Seen s{view.across(p), foot_of(view, p), view.faces_across(p), view.faces_along(p)};
+        seen.push_back(s);
+        low = std::min(low, s.foot);
+        high = std::max(high, s.foot);
+        if (s.facing_across < 0) {
+            least = std::min(least, s.across - 1);
+        } else if (s.facing_across > 0) {
+            most = std::max(most, s.across + 1);
         } else {
-            attempt(view.across(p));
+            note(s.across);
         }
     }
     if (least != std::numeric_limits<int>::max()) {
-        attempt(least);
+        note(least);
     }
     if (most != std::numeric_limits<int>::min()) {
-        attempt(most);
+        note(most);
+    }
+    const Pins all{seen.data(), seen.data() + seen.size(), low, high};
+    for (int i = 0; i < count; ++i) {
+        const double cost = trunk_cost(all, tried[i], prices, best.cost);
+        if (cost < best.cost) {
+            best = {cost, tried[i], view.turned};
+        }
     }
 }
 
@@ -174,9 +182,9 @@ void estimate_wire(const std::vector<Pip>& pins,
         return;
     }
     Choice best;
-    consider({false}, pins, prices, best);
+    consider({false}, pins, prices, out.seen, best);
     if (rail == Rail::none) {
-        consider({true}, pins, prices, best);
+        consider({true}, pins, prices, out.seen, best);
     }
     out.cost = best.cost;
     add_spans({best.turned}, pins, best.trunk, out);

@@ -18,10 +18,17 @@ struct Span {  // a straight piece; a <= b in both coordinates
     bool horizontal() const { return ay == by; }
 };
 
+// A pin as a trunk sees it.
+struct Seen {
+    int across, foot;
+    int facing_across, facing_along;
+};
+
 struct Estimate {
     double cost = 0.0;
     std::vector<Span> spans;
     Span bounds;
+    std::vector<Seen> seen;  // room to work in
 };
 
 // Prices in steps of wire.

@@ -32,116 +32,82 @@ Box absolute(const Box& box, Step by) {
     return {box.left + by.x, box.top + by.y, box.right + by.x, box.bottom + by.y};
 }
 
+bool on_the_rim(const Box& box, const Box& all) {
+    return box.left <= all.left || box.top <= all.top || box.right >= all.right ||
+           box.bottom >= all.bottom;
+}
+
 }  // namespace
-
-double out_of_order(const Model& model, const Placement& placement, int a, int b) {
-    constexpr double gap = 1.0;
-    const ModelPart& pa = model.parts[at(a)];
-    const ModelPart& pb = model.parts[at(b)];
-    if (pa.rim == pb.rim || pa.zone != pb.zone || pa.astride >= 0 || pb.astride >= 0) {
-        return 0.0;
-    }
-    const int first = pa.rim < pb.rim ? a : b;
-    const int second = first == a ? b : a;
-    const auto body = [&](int part) {
-        return absolute(model.parts[at(part)].variants[at(placement.variant[at(part)])].body,
-                        placement.at[at(part)]);
-    };
-    return std::max(0.0, body(first).right + gap - body(second).left);
-}
-
-bool mirrors(const Variant& a, const Variant& b) {
-    const Orientation& oa = a.orientation;
-    const Orientation& ob = b.orientation;
-    if (a.pins.size() != 2) {
-        return oa.quarter_turns == ob.quarter_turns && oa.mirrored != ob.mirrored;
-    }
-    const bool upright = oa.quarter_turns % 2 == 1;
-    return upright ? oa == ob : ob.quarter_turns % 2 == 0 && oa.quarter_turns != ob.quarter_turns;
-}
-
-double middle_of(const Model& model, const Placement& placement, int part) {
-    const Box& body = model.parts[at(part)].variants[at(placement.variant[at(part)])].body;
-    return 2.0 * placement.at[at(part)].x + body.left + body.right;
-}
-
-double shape_price(const Model& model, const Placement& placement, const Prices& prices) {
-    constexpr double far = 20.0;
-    double price = 0.0;
-    const auto variant = [&](int part) -> const Variant& {
-        return model.parts[at(part)].variants[at(placement.variant[at(part)])];
-    };
-    const auto pin_at = [&](int part, int pin) {
-        const Step s = variant(part).pins[at(pin)].at;
-        return Step{s.x + placement.at[at(part)].x, s.y + placement.at[at(part)].y};
-    };
-    for (const std::vector<int>& group : model.together) {
-        Box all = nowhere;
-        double height = 0.0;
-        for (const int part : group) {
-            const Box box = absolute(variant(part).bounds, placement.at[at(part)]);
-            all = joined(all, box);
-            height += box.bottom - box.top;
-        }
-        price += prices.apart * ((all.right - all.left) + (all.bottom - all.top) - height);
-    }
-    for (const Link& link : model.links) {
-        const Step a = pin_at(link.a, link.pin_a);
-        const Step b = pin_at(link.b, link.pin_b);
-        const int aside = std::abs(link.upright ? a.x - b.x : a.y - b.y);
-        const int ahead = link.upright ? b.y - a.y : b.x - a.x;
-        if (aside != 0 || ahead < 0) {
-            const double away = std::min(far, static_cast<double>(aside + std::max(0, -ahead)));
-            price += prices.off_line + prices.off_line_step * away;
-        }
-    }
-    const auto off_axis = [&](double by) {
-        return by == 0.0 ? 0.0 : prices.off_axis + prices.off_axis_step * std::min(far, by);
-    };
-    for (const Symmetry& symmetry : model.symmetries) {
-        const double axis = middle_of(model, placement, symmetry[0].left) +
-                            middle_of(model, placement, symmetry[0].right);
-        for (const Twins& t : symmetry) {
-            price += off_axis(std::abs(placement.at[at(t.left)].y - placement.at[at(t.right)].y));
-            price += off_axis(std::abs(middle_of(model, placement, t.left) +
-                                       middle_of(model, placement, t.right) - axis) /
-                              2.0);
-            price += mirrors(variant(t.left), variant(t.right)) ? 0.0 : 2.0 * prices.off_axis;
-        }
-    }
-    return price;
-}
 
 State::State(const Model& model, std::vector<Step> aims, Placement placement, const Prices& prices)
     : model_(model),
+      parts_(model.parts.size()),
+      nets_(model.nets.size()),
       aims_(std::move(aims)),
+      placement_(std::move(placement)),
       prices_(prices),
-      bounds_(model.parts.size()),
-      wires_(model.nets.size()),
-      reach_(model.nets.size(), nowhere),
-      net_marked_(model.nets.size(), 0),
-      part_marked_(model.parts.size(), 0) {
-    for (int p = 0; p < static_cast<int>(model_.parts.size()); ++p) {
+      shapes_(model),
+      rim_of_(parts_, -1),
+      bounds_(parts_),
+      net_(nets_),
+      all_(nowhere),
+      part_price_(parts_, 0.0),
+      area_(parts_ * parts_, 0.0),
+      hit_(nets_ * parts_, 0.0),
+      clash_(nets_ * nets_, 0.0),
+      shape_price_(at(shapes_.count()), 0.0),
+      part_marked_(parts_, 0),
+      net_marked_(nets_, 0),
+      shape_marked_(at(shapes_.count()), 0),
+      new_all_(nowhere) {
+    for (int p = 0; p < static_cast<int>(parts_); ++p) {
         if (model_.parts[at(p)].rim != 0) {
+            rim_of_[at(p)] = static_cast<int>(rims_.size());
             rims_.push_back(p);
         }
     }
-    restore(std::move(placement));
+    order_.assign(rims_.size() * parts_, 0.0);
+    price_all();
 }
 
-void State::restore(Placement placement) {
-    placement_ = std::move(placement);
-    for (int p = 0; p < static_cast<int>(model_.parts.size()); ++p) {
+void State::price_all() {
+    const int parts = static_cast<int>(parts_);
+    const int nets = static_cast<int>(nets_);
+    for (int p = 0; p < parts; ++p) {
         set(p, placement_.at[at(p)], placement_.variant[at(p)]);
     }
-    for (int n = 0; n < static_cast<int>(model_.nets.size()); ++n) {
-        refresh_net(n);
+    all_ = extent();
+    for (int n = 0; n < nets; ++n) {
+        lay(n, net_[at(n)]);
+    }
+    for (int p = 0; p < parts; ++p) {
+        part_price_[at(p)] = part_price(p);
+        for (int q = 0; q < p; ++q) {
+            area_[of_parts(p, q)] = area_[of_parts(q, p)] = overlap_area(p, q);
+        }
+    }
+    for (std::size_t r = 0; r < rims_.size(); ++r) {
+        for (int p = 0; p < parts; ++p) {
+            order_[r * parts_ + at(p)] = order_price(static_cast<int>(r), p);
+        }
+    }
+    for (int n = 0; n < nets; ++n) {
+        for (int p = 0; p < parts; ++p) {
+            hit_[of_net(n, p)] = hit_price(net_[at(n)], p);
+        }
+        for (int m = 0; m < n; ++m) {
+            clash_[of_nets(n, m)] = clash_[of_nets(m, n)] =
+                clash(net_[at(n)].wire, net_[at(m)].wire);
+        }
+    }
+    for (int s = 0; s < shapes_.count(); ++s) {
+        shape_price_[at(s)] = shapes_.price(placement_, prices_, s);
     }
 }
 
-void State::set_prices(const Prices& prices) {
-    prices_ = prices;
-    restore(Placement(placement_));
+void State::set_overlap_prices(double per_square_step, double once) {
+    prices_.overlap = per_square_step;
+    prices_.overlap_once = once;
 }
 
 Step State::pin_at(PinOf pin) const {
@@ -160,9 +126,10 @@ void State::set(int part, Step to, int variant_index) {
     bounds_[at(part)] = grown(absolute(variant(part).bounds, to), prices_.room);
 }
 
-void State::refresh_net(int net) {
+// ---- prices of single things -------------------------------------------------------------------
+
+void State::lay(int net, Net& out) {
     const ModelNet& n = model_.nets[at(net)];
-    Estimate& wire = wires_[at(net)];
     pips_.clear();
     if (n.style == NetStyle::wired) {
         for (const PinOf& pin : n.pins) {
@@ -170,24 +137,32 @@ void State::refresh_net(int net) {
             pips_.push_back({s.x, s.y, pin_facing(pin)});
         }
     }
-    estimate_wire(pips_, prices_.wire, wire, n.rail);
-    reach_[at(net)] = reach_of(wire);
+    estimate_wire(pips_, prices_.wire, out.wire, n.rail);
+    out.reach = reach_of(out.wire);
+    out.price = out.wire.cost;
     if (n.pins.size() < 2) {
         return;
     }
-    if (n.style == NetStyle::wired) {
-        if (n.rail != Rail::none) {
-            wire.cost += prices_.rail * unevenness(n.rail);
-        }
+    if (n.style != NetStyle::wired) {
+        out.price += price_of_signs(n);
         return;
     }
-    // Held together by signs: only what is near by may be near by.
-    const double cap = n.style == NetStyle::returns ? 6.0 : 16.0;
-    const double weight = n.style == NetStyle::returns ? 0.3 : 0.6;
-    for (const PinOf& pin : n.pins) {
+    if (n.rail != Rail::none) {
+        out.price += prices_.rail * unevenness(n.rail);
+    }
+    // A return is a rail below all that hangs on it.
+    out.price *= n.low ? 0.7 : 1.0;
+}
+
+// Held together by signs: only what is near by may be near by.
+double State::price_of_signs(const ModelNet& net) const {
+    const double cap = net.style == NetStyle::returns ? 6.0 : 16.0;
+    const double weight = net.style == NetStyle::returns ? 0.3 : 0.6;
+    double price = 0.0;
+    for (const PinOf& pin : net.pins) {
         const Step a = pin_at(pin);
         double nearest = cap;
-        for (const PinOf& other : n.pins) {
+        for (const PinOf& other : net.pins) {
             if (other.part == pin.part) {
                 continue;
             }
@@ -195,8 +170,9 @@ void State::refresh_net(int net) {
             const double away = std::abs(a.x - b.x) + 2.0 * std::abs(a.y - b.y);
             nearest = std::min(nearest, away);
         }
-        wire.cost += weight * nearest;
+        price += weight * nearest;
     }
+    return price;
 }
 
 // How far the pins stand from the outermost of them.
@@ -210,13 +186,6 @@ double State::unevenness(Rail rail) const {
         sum += std::abs(outmost - p.y);
     }
     return sum;
-}
-
-double State::net_price(int net) const {
-    const ModelNet& n = model_.nets[at(net)];
-    const Estimate& wire = wires_[at(net)];
-    // A return is a rail below all that hangs on it.
-    return n.low && n.style == NetStyle::wired ? 0.7 * wire.cost : wire.cost;
 }
 
 double State::overlap_area(int a, int b) const {
@@ -241,20 +210,21 @@ double State::overlap_area(int a, int b) const {
     return area;
 }
 
-bool State::overlaps(int part) const {
-    for (int other = 0; other < static_cast<int>(model_.parts.size()); ++other) {
-        if (other != part && overlap_area(part, other) > 0.0) {
-            return true;
-        }
-    }
+bool State::beyond_its_zone(int part) const {
     const ModelPart& p = model_.parts[at(part)];
     const Box& b = bounds_[at(part)];
-    if (p.astride >= 0) {
-        return false;
-    }
     const auto zone = at(p.zone);
-    return (zone > 0 && b.left < placement_.lines[zone - 1] + 0.5) ||
-           (zone < placement_.lines.size() && b.right > placement_.lines[zone] - 0.5);
+    return p.astride < 0 &&
+           ((zone > 0 && b.left < placement_.lines[zone - 1] + 0.5) ||
+            (zone < placement_.lines.size() && b.right > placement_.lines[zone] - 0.5));
+}
+
+bool State::overlaps(int part) const {
+    const auto row = area_.begin() + static_cast<std::ptrdiff_t>(of_parts(part, 0));
+    return std::any_of(row,
+                       row + static_cast<std::ptrdiff_t>(parts_),
+                       [](double area) { return area > 0.0; }) ||
+           beyond_its_zone(part);
 }
 
 double State::part_price(int part) const {
@@ -278,158 +248,336 @@ double State::part_price(int part) const {
     return price;
 }
 
-// Against all that are not marked, and of the marked ones against those that come later.
-double State::order_price(int part) const {
-    double price = 0.0;
-    const auto add = [&](int other) {
-        if (other != part && !(part_marked_[at(other)] && other < part)) {
-            const double wrong = out_of_order(model_, placement_, part, other);
-            price += wrong > 0.0 ? prices_.order_once + prices_.order * wrong : 0.0;
-        }
-    };
-    if (model_.parts[at(part)].rim == 0) {
-        std::for_each(rims_.begin(), rims_.end(), add);
-        return price;
+// Of two terminals the pair is priced once.
+double State::order_price(int rim, int part) const {
+    if (rim_of_[at(part)] >= 0 && rim_of_[at(part)] <= rim) {
+        return 0.0;
     }
-    for (int other = 0; other < static_cast<int>(model_.parts.size()); ++other) {
-        add(other);
+    const double wrong = out_of_order(model_, placement_, rims_[at(rim)], part);
+    return wrong > 0.0 ? prices_.order_once + prices_.order * wrong : 0.0;
+}
+
+double State::hit_price(const Net& net, int part) const {
+    if (!touch(bounds_[at(part)], net.reach)) {
+        return 0.0;
+    }
+    const Variant& v = variant(part);
+    const Step where = placement_.at[at(part)];
+    double price = clash(net.wire, grown(absolute(v.body, where), -0.05), prices_.through_body);
+    for (std::size_t i = 1; i < v.rooms.size(); ++i) {
+        price += clash(net.wire, absolute(v.rooms[i], where), prices_.through_label);
     }
     return price;
 }
 
-double State::extent_price() const {
+Box State::extent() const {
     Box all = nowhere;
     for (const Box& box : bounds_) {
         all = joined(all, box);
     }
-    return prices_.extent * ((all.right - all.left) + 1.4 * (all.bottom - all.top));
+    return all;
 }
 
-double State::middle_of(int part) const {
-    return detail::middle_of(model_, placement_, part);
-}
+// ---- moves -------------------------------------------------------------------------------------
 
-double State::shape_price() const {
-    return detail::shape_price(model_, placement_, prices_);
-}
-
-double State::wire_against_part(int net, int part) const {
-    const Estimate& wire = wires_[at(net)];
-    const Variant& v = variant(part);
-    const Step where = placement_.at[at(part)];
-    double price = clash(wire, grown(absolute(v.body, where), -0.05), prices_.through_body);
-    for (std::size_t i = 1; i < v.rooms.size(); ++i) {
-        price += clash(wire, absolute(v.rooms[i], where), prices_.through_label);
-    }
-    return price;
-}
-
-void State::mark(const std::vector<int>& parts) {
-    nets_.clear();
-    for (const int part : parts) {
+void State::begin(const std::vector<Shift>& shifts) {
+    movers_.clear();
+    old_.clear();
+    old_bounds_.clear();
+    touched_nets_.clear();
+    touched_shapes_.clear();
+    laid_ = 0;
+    for (const Shift& shift : shifts) {
+        const int part = shift.part;
+        movers_.push_back(part);
+        old_.push_back({part, placement_.at[at(part)], placement_.variant[at(part)]});
+        old_bounds_.push_back(bounds_[at(part)]);
+        part_marked_[at(part)] = 1;
         for (const int net : model_.parts[at(part)].nets) {
             if (!net_marked_[at(net)]) {
                 net_marked_[at(net)] = 1;
-                nets_.push_back(net);
+                touched_nets_.push_back(net);
+            }
+        }
+        for (const int shape : shapes_.of(part)) {
+            if (!shape_marked_[at(shape)]) {
+                shape_marked_[at(shape)] = 1;
+                touched_shapes_.push_back(shape);
             }
         }
     }
-    for (const int net : nets_) {
-        net_marked_[at(net)] = 0;
+}
+
+// Of all that the movers take part in; overlaps apart.
+double State::price_before() {
+    double price = extent_price(all_);
+    for (const int part : movers_) {
+        price += part_price_[at(part)];
     }
-}
-
-double State::price_around(const std::vector<int>& parts) {
-    mark(parts);
-    return price_marked(parts);
-}
-
-double State::price_moved(const std::vector<int>& parts) {
-    before_.resize(std::max(before_.size(), nets_.size()));
-    for (std::size_t i = 0; i < nets_.size(); ++i) {
-        std::swap(before_[i], wires_[at(nets_[i])]);
-        refresh_net(nets_[i]);
-    }
-    return price_marked(parts);
-}
-
-void State::take_back() {
-    for (std::size_t i = 0; i < nets_.size(); ++i) {
-        std::swap(before_[i], wires_[at(nets_[i])]);
-        reach_[at(nets_[i])] = reach_of(wires_[at(nets_[i])]);
-    }
-}
-
-double State::overlaps_of_marked(const std::vector<int>& parts) const {
-    const int count = static_cast<int>(model_.parts.size());
-    double price = 0.0;
-    for (const int part : parts) {
-        for (int other = 0; other < count; ++other) {
-            if (!bounds_[at(part)].overlaps(bounds_[at(other)]) || other == part ||
-                (part_marked_[at(other)] && other < part)) {
-                continue;
+    for (std::size_t r = 0; r < rims_.size(); ++r) {
+        const double* row = &order_[r * parts_];
+        if (part_marked_[at(rims_[r])]) {
+            for (std::size_t p = 0; p < parts_; ++p) {
+                price += row[p];
             }
-            const double area = overlap_area(part, other);
-            price += area > 0.0 ? prices_.overlap * area + prices_.overlap_once : 0.0;
-        }
-    }
-    return price;
-}
-
-double State::overlap_price(const std::vector<int>& parts) {
-    for (const int part : parts) {
-        part_marked_[at(part)] = 1;
-    }
-    const double price = overlaps_of_marked(parts);
-    for (const int part : parts) {
-        part_marked_[at(part)] = 0;
-    }
-    return price;
-}
-
-double State::price_marked(const std::vector<int>& parts) {
-    for (const int part : parts) {
-        part_marked_[at(part)] = 1;
-    }
-    for (const int net : nets_) {
-        net_marked_[at(net)] = 1;
-    }
-    const int count = static_cast<int>(model_.parts.size());
-    const int net_count = static_cast<int>(model_.nets.size());
-    double price = extent_price() + shape_price();
-    for (const int part : parts) {
-        price += part_price(part) + order_price(part);
-        for (int net = 0; net < net_count; ++net) {
-            if (touch(bounds_[at(part)], reach_[at(net)]) && !net_marked_[at(net)]) {
-                price += wire_against_part(net, part);
-            }
-        }
-    }
-    for (const int net : nets_) {
-        price += net_price(net);
-        if (wires_[at(net)].spans.empty()) {
             continue;
         }
-        for (int part = 0; part < count; ++part) {
-            if (touch(bounds_[at(part)], reach_[at(net)])) {
-                price += wire_against_part(net, part);
+        for (const int part : movers_) {
+            price += row[at(part)];
+        }
+    }
+    for (const int shape : touched_shapes_) {
+        price += shape_price_[at(shape)];
+    }
+    for (std::size_t n = 0; n < nets_; ++n) {
+        if (!net_marked_[n]) {
+            for (const int part : movers_) {
+                price += hit_[n * parts_ + at(part)];
             }
         }
-        for (int other = 0; other < net_count; ++other) {
-            if (!touch(reach_[at(net)], reach_[at(other)]) || other == net ||
+    }
+    double twice = 0.0;
+    for (const int net : touched_nets_) {
+        price += net_[at(net)].price;
+        const double* hits = &hit_[of_net(net, 0)];
+        for (std::size_t p = 0; p < parts_; ++p) {
+            price += hits[p];
+        }
+        const double* clashes = &clash_[of_nets(net, 0)];
+        for (std::size_t m = 0; m < nets_; ++m) {
+            price += clashes[m];
+        }
+        for (const int other : touched_nets_) {
+            twice += clashes[other];
+        }
+    }
+    return price - twice / 2.0;
+}
+
+// The overlaps of the movers as they stand now; `after` grows by what they are dearer than before.
+bool State::crowd(const Limits& limits, double& after) {
+    new_area_.assign(movers_.size() * parts_, 0.0);
+    double change = 0.0;
+    for (std::size_t i = 0; i < movers_.size(); ++i) {
+        const int part = movers_[i];
+        const Box& bounds = bounds_[at(part)];
+        for (int other = 0; other < static_cast<int>(parts_); ++other) {
+            const double old = area_[of_parts(part, other)];
+            const bool near = other != part && bounds.overlaps(bounds_[at(other)]);
+            if (old == 0.0 && !near) {
+                continue;
+            }
+            const double area = near ? overlap_area(part, other) : 0.0;
+            new_area_[i * parts_ + at(other)] = area;
+            if (!(part_marked_[at(other)] && other < part)) {
+                change += crowding(area) - crowding(old);
+            }
+            if (limits.strict && area > 0.0) {
+                return false;
+            }
+        }
+        if (limits.strict && beyond_its_zone(part)) {
+            return false;
+        }
+    }
+    after += change;
+    return change <= limits.crowding;
+}
+
+bool State::lay_nets(double most, double& after) {
+    old_nets_.resize(std::max(old_nets_.size(), touched_nets_.size()));
+    while (laid_ < touched_nets_.size()) {
+        const int net = touched_nets_[laid_];
+        std::swap(old_nets_[laid_], net_[at(net)]);
+        ++laid_;
+        lay(net, net_[at(net)]);
+        after += net_[at(net)].price;
+        if (after > most) {
+            return false;
+        }
+    }
+    return true;
+}
+
+bool State::clash_nets(double most, double& after) {
+    new_clash_.assign(touched_nets_.size() * nets_, 0.0);
+    new_hit_of_net_.assign(touched_nets_.size() * parts_, 0.0);
+    new_hit_of_part_.assign(movers_.size() * nets_, 0.0);
+    for (std::size_t i = 0; i < touched_nets_.size(); ++i) {
+        const int net = touched_nets_[i];
+        const Net& mine = net_[at(net)];
+        if (mine.wire.spans.empty()) {
+            continue;
+        }
+        for (int other = 0; other < static_cast<int>(nets_); ++other) {
+            const Net& theirs = net_[at(other)];
+            if (!touch(mine.reach, theirs.reach) || other == net ||
                 (net_marked_[at(other)] && other < net)) {
                 continue;
             }
-            price += clash(wires_[at(net)], wires_[at(other)]);
+            const double price = clash(mine.wire, theirs.wire);
+            new_clash_[i * nets_ + at(other)] = price;
+            after += price;
+        }
+        if (after > most) {
+            return false;
+        }
+        for (int part = 0; part < static_cast<int>(parts_); ++part) {
+            if (touch(bounds_[at(part)], mine.reach)) {
+                const double price = hit_price(mine, part);
+                new_hit_of_net_[i * parts_ + at(part)] = price;
+                after += price;
+            }
+        }
+        if (after > most) {
+            return false;
         }
     }
-    for (const int part : parts) {
+    for (std::size_t i = 0; i < movers_.size(); ++i) {
+        for (int net = 0; net < static_cast<int>(nets_); ++net) {
+            if (!net_marked_[at(net)] && touch(bounds_[at(movers_[i])], net_[at(net)].reach)) {
+                const double price = hit_price(net_[at(net)], movers_[i]);
+                new_hit_of_part_[i * nets_ + at(net)] = price;
+                after += price;
+            }
+        }
+    }
+    return after <= most;
+}
+
+// The cheap prices first; false as soon as it is clear that the move is too dear.
+bool State::price_after(const Limits& limits, double before) {
+    const double most = before + limits.change;
+    double after = 0.0;
+    if (!crowd(limits, after)) {
+        return false;
+    }
+    const bool on_rim = std::any_of(old_bounds_.begin(), old_bounds_.end(), [&](const Box& box) {
+        return on_the_rim(box, all_);
+    });
+    new_all_ = on_rim ? extent() : all_;
+    new_part_price_.clear();
+    for (const int part : movers_) {
+        new_all_ = joined(new_all_, bounds_[at(part)]);
+        new_part_price_.push_back(part_price(part));
+        after += new_part_price_.back();
+    }
+    after += extent_price(new_all_);
+    new_shape_.clear();
+    for (const int shape : touched_shapes_) {
+        new_shape_.push_back(shapes_.price(placement_, prices_, shape));
+        after += new_shape_.back();
+    }
+    if (after > most) {
+        return false;
+    }
+    new_order_.clear();
+    for (std::size_t r = 0; r < rims_.size(); ++r) {
+        const bool moved_rim = part_marked_[at(rims_[r])];
+        const std::size_t count = moved_rim ? parts_ : movers_.size();
+        for (std::size_t i = 0; i < count; ++i) {
+            const int part = moved_rim ? static_cast<int>(i) : movers_[i];
+            new_order_.push_back(order_price(static_cast<int>(r), part));
+            after += new_order_.back();
+        }
+    }
+    if (!lay_nets(most, after) || !clash_nets(most, after)) {
+        return false;
+    }
+    change_ = after - before;
+    return true;
+}
+
+void State::keep() {
+    all_ = new_all_;
+    for (std::size_t i = 0; i < movers_.size(); ++i) {
+        const int part = movers_[i];
+        part_price_[at(part)] = new_part_price_[i];
+        for (int other = 0; other < static_cast<int>(parts_); ++other) {
+            area_[of_parts(part, other)] = area_[of_parts(other, part)] =
+                new_area_[i * parts_ + at(other)];
+        }
+        for (int net = 0; net < static_cast<int>(nets_); ++net) {
+            if (!net_marked_[at(net)]) {
+                hit_[of_net(net, part)] = new_hit_of_part_[i * nets_ + at(net)];
+            }
+        }
+    }
+    std::size_t next = 0;
+    for (std::size_t r = 0; r < rims_.size(); ++r) {
+        const bool moved_rim = part_marked_[at(rims_[r])];
+        const std::size_t count = moved_rim ? parts_ : movers_.size();
+        for (std::size_t i = 0; i < count; ++i) {
+            const auto part = moved_rim ? i : at(movers_[i]);
+            order_[r * parts_ + part] = new_order_[next++];
+        }
+    }
+    for (std::size_t i = 0; i < touched_shapes_.size(); ++i) {
+        shape_price_[at(touched_shapes_[i])] = new_shape_[i];
+    }
+    for (std::size_t i = 0; i < touched_nets_.size(); ++i) {
+        const int net = touched_nets_[i];
+        std::copy_n(new_hit_of_net_.begin() + static_cast<std::ptrdiff_t>(i * parts_),
+                    parts_,
+                    hit_.begin() + static_cast<std::ptrdiff_t>(of_net(net, 0)));
+        for (int other = 0; other < static_cast<int>(nets_); ++other) {
+            if (!(net_marked_[at(other)] && other < net)) {
+                clash_[of_nets(net, other)] = clash_[of_nets(other, net)] =
+                    new_clash_[i * nets_ + at(other)];
+            }
+        }
+    }
+}
+
+void State::take_back() {
+    for (std::size_t i = 0; i < movers_.size(); ++i) {
+        placement_.at[at(movers_[i])] = old_[i].at;
+        placement_.variant[at(movers_[i])] = old_[i].variant;
+        bounds_[at(movers_[i])] = old_bounds_[i];
+    }
+    for (std::size_t i = 0; i < laid_; ++i) {
+        std::swap(old_nets_[i], net_[at(touched_nets_[i])]);
+    }
+}
+
+void State::end() {
+    for (const int part : movers_) {
         part_marked_[at(part)] = 0;
     }
-    for (const int net : nets_) {
+    for (const int net : touched_nets_) {
         net_marked_[at(net)] = 0;
     }
-    return price;
+    for (const int shape : touched_shapes_) {
+        shape_marked_[at(shape)] = 0;
+    }
+}
+
+bool State::move(const std::vector<Shift>& shifts, const Limits& limits) {
+    begin(shifts);
+    const double before = price_before();
+    for (const Shift& shift : shifts) {
+        set(shift.part, shift.at, shift.variant);
+    }
+    const bool good = price_after(limits, before);
+    if (good) {
+        keep();
+    } else {
+        take_back();
+    }
+    end();
+    return good;
+}
+
+std::optional<double> State::change_if_free(const Shift& shift) {
+    begin({shift});
+    const double before = price_before();
+    set(shift.part, shift.at, shift.variant);
+    Limits limits = no_limits;
+    limits.strict = true;
+    const bool good = price_after(limits, before);
+    take_back();
+    end();
+    return good ? std::optional<double>(change_) : std::nullopt;
 }
 
 }  // namespace etchback::drawing::detail

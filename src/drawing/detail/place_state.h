@@ -1,53 +1,24 @@
 // A placement and its price, kept up to date move by move.
+//
+// Every pair of things that can be in each other's way has its price kept: part and part, net and
+// part, net and net. A move prices anew only the pairs that it touches, the cheap ones first, and
+// stops as soon as it is known to be too dear.
 #pragma once
 
+#include <optional>
 #include <vector>
 
 #include "drawing/detail/place_estimate.h"
 #include "drawing/detail/place_model.h"
+#include "drawing/detail/place_shape.h"
 
 namespace etchback::drawing::detail {
 
-struct Placement {
-    std::vector<Step> at;       // per part
-    std::vector<int> variant;   // per part
-    std::vector<double> lines;  // x of each isolation line
+struct Shift {
+    int part;
+    Step at;
+    int variant;
 };
-
-struct Prices {
-    WirePrices wire;
-    double overlap = 3.0;  // per square step
-    double overlap_once = 6.0;
-    double taste = 2.0;
-    double pull = 0.12;  // per step away from the aim
-    double rim = 0.7;    // per step of a source or load away from its rim
-    double order = 2.5;  // per step that a part stands beyond a source or load
-    double order_once = 8.0;
-    double rail = 0.35;   // per step that a pin stands above its return's rail
-    double zone = 8.0;    // per step beyond the isolation line
-    double extent = 0.5;  // per step of width and height
-    double through_body = 8.0;
-    double through_label = 3.0;
-    double off_line = 5.0;       // a link that is not straight
-    double off_line_step = 0.4;  // and per step beside it
-    double off_axis = 4.0;       // twins that do not mirror each other, in each respect
-    double off_axis_step = 0.4;
-    double apart = 1.5;  // per step of width and height of parts that belong together
-    double room = 0.0;   // added around every part
-};
-
-// By how many steps two parts of a zone stand in the wrong order: nothing stands left of a source
-// or right of a load.
-double out_of_order(const Model& model, const Placement& placement, int a, int b);
-
-// Whether b stands as a does, seen in a mirror. Both are of one kind of part.
-bool mirrors(const Variant& a, const Variant& b);
-
-// Twice the x of a part's middle.
-double middle_of(const Model& model, const Placement& placement, int part);
-
-// Straight lines, symmetries, and what belongs together.
-double shape_price(const Model& model, const Placement& placement, const Prices& prices);
 
 class State {
 public:
@@ -56,7 +27,7 @@ public:
     const Model& model() const { return model_; }
     const Placement& placement() const { return placement_; }
     const Prices& prices() const { return prices_; }
-    void set_prices(const Prices& prices);
+    void set_overlap_prices(double per_square_step, double once);
 
     const Variant& variant(int part) const {
         return model_.parts[static_cast<std::size_t>(part)]
@@ -65,53 +36,92 @@ public:
     Step pin_at(PinOf pin) const;
     Direction pin_facing(PinOf pin) const;
     // Twice the x of a part's middle.
-    double middle_of(int part) const;
+    double middle_of(int part) const { return detail::middle_of(model_, placement_, part); }
     Box bounds(int part) const { return bounds_[static_cast<std::size_t>(part)]; }
-
-    // Moves a part; nothing is priced yet.
-    void set(int part, Step at, int variant);
-    void set_line(std::size_t line, double x) { placement_.lines[line] = x; }
-    void restore(Placement placement);
-
-    // The price of all that the given parts take part in, as all stands; overlaps apart.
-    double price_around(const std::vector<int>& parts);
-    // The same after these parts, and no others, were set() anew since price_around().
-    double price_moved(const std::vector<int>& parts);
-    // After the parts were set() back to where they were before price_moved().
-    void take_back();
-
-    // What these parts' overlaps cost, which is soon known.
-    double overlap_price(const std::vector<int>& parts);
     bool overlaps(int part) const;
-    double overlap_area(int a, int b) const;
+
+    struct Limits {
+        double change = 0.0;    // dearer by no more than this
+        double crowding = 0.0;  // and overlaps by no more than this
+        bool strict = false;    // what moves overlaps nothing in the end
+    };
+    // Moves parts, each once, if the price stays within the limits; all stays as it is otherwise.
+    bool move(const std::vector<Shift>& shifts, const Limits& limits);
+    static constexpr Limits no_limits{1e300, 1e300, false};
+    // What moving one part would change; nothing if it would overlap there.
+    std::optional<double> change_if_free(const Shift& shift);
 
 private:
-    void mark(const std::vector<int>& parts);
-    double overlaps_of_marked(const std::vector<int>& parts) const;
-    double price_marked(const std::vector<int>& parts);
-    void refresh_net(int net);
-    double net_price(int net) const;
+    struct Net {
+        Estimate wire;
+        Box reach;  // of its wires; inside out where there are none
+        double price = 0.0;
+    };
+    std::size_t of_parts(int part, int other) const {
+        return static_cast<std::size_t>(part) * parts_ + static_cast<std::size_t>(other);
+    }
+    std::size_t of_net(int net, int part) const {
+        return static_cast<std::size_t>(net) * parts_ + static_cast<std::size_t>(part);
+    }
+    std::size_t of_nets(int net, int other) const {
+        return static_cast<std::size_t>(net) * nets_ + static_cast<std::size_t>(other);
+    }
+    void price_all();
+    void set(int part, Step at, int variant);
+    void begin(const std::vector<Shift>& shifts);
+    double price_before();
+    bool price_after(const Limits& limits, double before);
+    bool crowd(const Limits& limits, double& after);
+    bool lay_nets(double most, double& after);
+    bool clash_nets(double most, double& after);
+    void keep();
+    void take_back();
+    void end();
+
+    double overlap_area(int a, int b) const;
+    double crowding(double area) const {
+        return area > 0.0 ? prices_.overlap * area + prices_.overlap_once : 0.0;
+    }
+    bool beyond_its_zone(int part) const;
+    void lay(int net, Net& out);
+    double price_of_signs(const ModelNet& net) const;
     double unevenness(Rail rail) const;
     double part_price(int part) const;
-    double order_price(int part) const;
-    double extent_price() const;
-    double shape_price() const;
-
-    double wire_against_part(int net, int part) const;
+    double order_price(int rim, int part) const;
+    double hit_price(const Net& net, int part) const;
+    Box extent() const;
+    double extent_price(const Box& all) const {
+        return prices_.extent * ((all.right - all.left) + 1.4 * (all.bottom - all.top));
+    }
 
     const Model& model_;
+    std::size_t parts_, nets_;
     std::vector<Step> aims_;
     Placement placement_;
     Prices prices_;
-    std::vector<int> rims_;  // sources and loads
+    Shapes shapes_;
+    std::vector<int> rims_;    // sources and loads
+    std::vector<int> rim_of_;  // per part: its index in rims_, or -1
     std::vector<Box> bounds_;
-    std::vector<Estimate> wires_;
-    std::vector<Box> reach_;  // of each net's wires; inside out where there are none
-    std::vector<char> net_marked_;
-    std::vector<char> part_marked_;
-    std::vector<int> nets_;
-    std::vector<Estimate> before_;  // of nets_
-    mutable std::vector<Pip> pips_;
+    std::vector<Net> net_;
+    Box all_;
+    // What is kept of prices: per part; per pair of parts, an area; per rim and part; per net and
+    // part; per pair of nets; per shape.
+    std::vector<double> part_price_, area_, order_, hit_, clash_, shape_price_;
+
+    // The move that is being looked at.
+    std::vector<int> movers_;
+    std::vector<Shift> old_;
+    std::vector<Box> old_bounds_;
+    std::vector<char> part_marked_, net_marked_, shape_marked_;
+    std::vector<int> touched_nets_, touched_shapes_;
+    std::vector<Net> old_nets_;
+    std::size_t laid_ = 0;  // of touched_nets_
+    std::vector<double> new_part_price_, new_area_, new_order_, new_hit_of_part_, new_hit_of_net_,
+        new_clash_, new_shape_;
+    Box new_all_;
+    double change_ = 0.0;
+    std::vector<Pip> pips_;
 };
 
 }  // namespace etchback::drawing::detail

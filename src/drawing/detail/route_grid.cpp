@@ -5,13 +5,6 @@
 
 namespace etchback::drawing::detail {
 
-namespace {
-
-constexpr std::array<Direction, 4> all_directions{
-    Direction::right, Direction::down, Direction::left, Direction::up};
-
-}  // namespace
-
 Grid::Grid(int left, int top, int right, int bottom)
     : left_(left), top_(top), width_(right - left + 1), height_(bottom - top + 1) {
     const auto count = static_cast<std::size_t>(width_) * static_cast<std::size_t>(height_);
@@ -21,21 +14,13 @@ Grid::Grid(int left, int top, int right, int bottom)
     owner_.assign(edges, no_net);
     reserved_.assign(count, no_net);
     soft_.assign(count, 0);
-}
-
-int Grid::arms(int node, int net) const {
-    int count = 0;
-    for (const Direction d : all_directions) {
-        count += owner(node, d) == net;
+    for (int i = 0; i < width_ * height_; ++i) {
+        x_.push_back(left_ + i % width_);
+        y_.push_back(top_ + i / width_);
+        const bool rim = i % width_ == 0 || i % width_ == width_ - 1 || i < width_ ||
+                         i >= width_ * (height_ - 1);
+        node_block_[index(i)] = rim ? 1 : 0;
     }
-    return count;
-}
-
-bool Grid::foreign(int node, int net) const {
-    return std::any_of(all_directions.begin(), all_directions.end(), [&](Direction d) {
-        const int who = owner(node, d);
-        return who != no_net && who != net;
-    });
 }
 
 bool Grid::crossable(int node, Direction d, int net) const {

@@ -19,8 +19,15 @@ public:
 
     int nodes() const { return width_ * height_; }
     int node(int x, int y) const { return (y - top_) * width_ + (x - left_); }
-    int x(int node) const { return left_ + node % width_; }
-    int y(int node) const { return top_ + node / width_; }
+    int x(int node) const { return x_[index(node)]; }
+    int y(int node) const { return y_[index(node)]; }
+    // To the neighbour in a direction; the nodes on the rim are always blocked, so that from any
+    // other node all neighbours are there.
+    int stride(Direction d) const {
+        return d == Direction::right ? 1 : d == Direction::left ? -1
+                                       : d == Direction::down   ? width_
+                                                                : -width_;
+    }
     int left() const { return left_; }
     int right() const { return left_ + width_ - 1; }
     bool inside(int px, int py) const {
@@ -32,14 +39,13 @@ public:
     }
     // The neighbour in a direction, or -1 beyond the rim.
     int neighbour(int node, Direction d) const {
-        const int column = node % width_;
         switch (d) {
             case Direction::right:
-                return column + 1 < width_ ? node + 1 : -1;
+                return x(node) < right() ? node + 1 : -1;
             case Direction::down:
                 return node + width_ < nodes() ? node + width_ : -1;
             case Direction::left:
-                return column > 0 ? node - 1 : -1;
+                return x(node) > left_ ? node - 1 : -1;
             default:
                 return node >= width_ ? node - width_ : -1;
         }
@@ -51,8 +57,15 @@ public:
     int owner(int node, Direction d) const { return owner_[edge(node, d)]; }
     void own(int node, Direction d, int net) { owner_[edge(node, d)] = net; }
     // How many arms of `net` meet in the node, and whether another net has any.
-    int arms(int node, int net) const;
-    bool foreign(int node, int net) const;
+    int arms(int node, int net) const {
+        const Owners w = owners(node);
+        return (w.right == net) + (w.down == net) + (w.left == net) + (w.up == net);
+    }
+    bool foreign(int node, int net) const {
+        const Owners w = owners(node);
+        const auto is = [net](int who) { return who != no_net && who != net; };
+        return is(w.right) || is(w.down) || is(w.left) || is(w.up);
+    }
     // Another net passes straight across the way `d`: it may be crossed.
     bool crossable(int node, Direction d, int net) const;
 
@@ -83,12 +96,19 @@ private:
     struct Range {
         int x0, y0, x1, y1;
     };
+    struct Owners {
+        int right, down, left, up;
+    };
+    Owners owners(int node) const {
+        const auto own = 2 * index(node + width_);
+        return {owner_[own], owner_[own + 1], owner_[own - 2], owner_[2 * index(node) + 1]};
+    }
     Range nodes_in(const Box& box) const;
     Range edges_near(const Box& box) const;
 
     int left_, top_, width_, height_;
     std::vector<std::uint16_t> node_block_, edge_block_;
-    std::vector<int> owner_, reserved_, soft_;
+    std::vector<int> owner_, reserved_, soft_, x_, y_;
 };
 
 }  // namespace etchback::drawing::detail

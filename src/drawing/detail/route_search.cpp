@@ -25,17 +25,19 @@ Direction way_of(int state) {
 
 Search::Search(const Grid& grid, const RoutePrices& prices) : grid_(grid), prices_(prices) {
     const auto n = static_cast<std::size_t>(grid.nodes());
-    seen_.assign(4 * n, 0);
+    states_.assign(4 * n, {});
     own_.assign(n, 0);
     target_.assign(n, 0);
-    cost_.assign(4 * n, 0);
-    parent_.assign(4 * n, -1);
     target_piece_.assign(n, -1);
 }
 
 void Search::prepare(const Job& job, int self) {
     ++stamp_;
-    heap_.clear();
+    for (int rank = least_rank_; rank <= most_rank_; ++rank) {
+        open_[at(rank)].clear();
+    }
+    least_rank_ = 1 << 29;
+    most_rank_ = -1;
     best_cost_ = job.cost_limit;
     best_state_ = best_end_ = best_piece_ = -1;
     best_sign_.reset();
@@ -78,18 +80,21 @@ int Search::guess(int node, const Job& job) const {
 
 void Search::push(int node, Direction d, int cost, int parent, const Job& job) {
     const int state = state_of(node, d);
-    if (seen_[at(state)] == stamp_ && cost_[at(state)] <= cost) {
+    State& known = states_[at(state)];
+    if (known.stamp == stamp_ && known.cost <= cost) {
         return;
     }
     const int rank = cost + guess(node, job);
     if (rank >= best_cost_) {
         return;
     }
-    seen_[at(state)] = stamp_;
-    cost_[at(state)] = cost;
-    parent_[at(state)] = parent;
-    heap_.push_back({rank, state});
-    std::push_heap(heap_.begin(), heap_.end());
+    known = {stamp_, cost, parent};
+    if (rank >= static_cast<int>(open_.size())) {
+        open_.resize(at(rank + 256));
+    }
+    open_[at(rank)].push_back(state);
+    least_rank_ = std::min(least_rank_, rank);
+    most_rank_ = std::max(most_rank_, rank);
 }
 
 // From an end of the piece straight on, from anywhere else by a new branch. A node with three arms
@@ -122,8 +127,7 @@ int Search::beside(int node, Direction d) const {
     const bool upright = d == Direction::up || d == Direction::down;
     for (const Direction side : {upright ? Direction::left : Direction::up,
                                  upright ? Direction::right : Direction::down}) {
-        const int next = grid_.neighbour(node, side);
-        if (next >= 0 && grid_.owner(next, d) != no_net) {
+        if (grid_.owner(node + grid_.stride(side), d) != no_net) {
             cost += prices_.beside;
         }
     }
@@ -160,7 +164,7 @@ void Search::offer_signs(const Job& job, int state) {
         return;
     }
     for (const SignOffer& sign : job.signs) {
-        int total = cost_[at(state)] + sign.price;
+        int total = states_[at(state)].cost + sign.price;
         if (sign.facing == opposite(d)) {
             continue;
         }
@@ -183,10 +187,10 @@ void Search::offer_signs(const Job& job, int state) {
 
 // Whether the way to a state runs through the box before it ends there.
 bool Search::way_touches(int state, const Box& box) const {
-    for (int s = parent_[at(state)]; s >= 0; s = parent_[at(s)]) {
+    for (int s = states_[at(state)].parent; s >= 0; s = states_[at(s)].parent) {
         const int x = grid_.x(s / 4);
         const int y = grid_.y(s / 4);
-        if (parent_[at(state)] == s && (x <= box.left || x >= box.right || y <= box.top + 0.3)) {
+        if (states_[at(state)].parent == s && (x <= box.left || x >= box.right || y <= box.top + 0.3)) {
             continue;  // the last step leads to the sign
         }
         if (x >= box.left && x <= box.right && y >= box.top && y <= box.bottom) {
@@ -199,19 +203,19 @@ bool Search::way_touches(int state, const Box& box) const {
 void Search::expand(const Job& job, int state) {
     const int node = state / 4;
     const Direction came = way_of(state);
-    const bool first = parent_[at(state)] < 0;
+    const bool first = states_[at(state)].parent < 0;
     const bool branch = first && grid_.arms(node, job.net) == 2;
     const bool straight_only = !first && grid_.foreign(node, job.net);
     for (const Direction d : all_directions) {
         if (d == opposite(came) || ((straight_only || branch) && d != came)) {
             continue;
         }
-        const int next = grid_.neighbour(node, d);
-        if (next < 0 || grid_.edge_blocked(node, d) || grid_.owner(node, d) != no_net ||
+        const int next = node + grid_.stride(d);
+        if (grid_.edge_blocked(node, d) || grid_.owner(node, d) != no_net ||
             own_[at(next)] == stamp_ || !allowed(job, next)) {
             continue;
         }
-        int cost = cost_[at(state)] + prices_.step + grid_.soft(next) + beside(node, d);
+        int cost = states_[at(state)].cost + prices_.step + grid_.soft(next) + beside(node, d);
         cost += d != came ? job.bend : 0;
         if (target_[at(next)] == stamp_) {
             reach(job, state, next, d, cost);
@@ -230,19 +234,20 @@ void Search::expand(const Job& job, int state) {
 std::optional<Way> Search::find(const Job& job, int self) {
     prepare(job, self);
     start(job);
-    while (!heap_.empty()) {
-        std::pop_heap(heap_.begin(), heap_.end());
-        const Item item = heap_.back();
-        heap_.pop_back();
-        if (item.rank >= best_cost_) {
-            break;
+    for (int rank = least_rank_; rank <= most_rank_ && rank < best_cost_;) {
+        std::vector<int>& open = open_[at(rank)];
+        if (open.empty()) {
+            ++rank;
+            continue;
         }
-        if (item.rank > cost_[at(item.state)] + guess(item.state / 4, job)) {
+        const int state = open.back();
+        open.pop_back();
+        if (rank > states_[at(state)].cost + guess(state / 4, job)) {
             continue;  // a cheaper way to this state was found later
         }
         ++work_;
-        offer_signs(job, item.state);
-        expand(job, item.state);
+        offer_signs(job, state);
+        expand(job, state);
     }
     if (best_state_ < 0) {
         return std::nullopt;
@@ -254,7 +259,7 @@ std::optional<Way> Search::find(const Job& job, int self) {
     if (best_end_ >= 0) {
         way.nodes.push_back(best_end_);
     }
-    for (int s = best_state_; s >= 0; s = parent_[at(s)]) {
+    for (int s = best_state_; s >= 0; s = states_[at(s)].parent) {
         way.nodes.push_back(s / 4);
     }
     std::reverse(way.nodes.begin(), way.nodes.end());

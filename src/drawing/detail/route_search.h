@@ -51,12 +51,11 @@ public:
     long work() const { return work_; }
 
 private:
-    struct Item {
-        int rank;
-        int state;
-        bool operator<(const Item& o) const {
-            return rank != o.rank ? rank > o.rank : state > o.state;
-        }
+    // The best known way to a node by a direction, valid if stamped by the present search.
+    struct State {
+        std::uint32_t stamp = 0;
+        int cost = 0;
+        int parent = -1;
     };
     void prepare(const Job& job, int self);
     void start(const Job& job);
@@ -73,9 +72,11 @@ private:
     RoutePrices prices_;
     long work_ = 0;
     std::uint32_t stamp_ = 0;
-    std::vector<std::uint32_t> seen_, own_, target_;
-    std::vector<int> cost_, parent_, target_piece_;
-    std::vector<Item> heap_;
+    std::vector<State> states_;
+    std::vector<std::uint32_t> own_, target_;
+    std::vector<int> target_piece_;
+    std::vector<std::vector<int>> open_;  // states to go on from, by rank
+    int least_rank_ = 0, most_rank_ = -1;
     int best_cost_ = 0;
     int best_state_ = -1;
     int best_end_ = -1;

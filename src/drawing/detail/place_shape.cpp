@@ -1,0 +1,171 @@
+#include "drawing/detail/place_shape.h"
+
+#include <algorithm>
+#include <cmath>
+#include <cstdlib>
+
+namespace etchback::drawing::detail {
+
+namespace {
+
+constexpr double far = 20.0;
+
+std::size_t at(int i) {
+    return static_cast<std::size_t>(i);
+}
+
+const Variant& variant_of(const Model& model, const Placement& placement, int part) {
+    return model.parts[at(part)].variants[at(placement.variant[at(part)])];
+}
+
+Box absolute(const Box& box, Step by) {
+    return {box.left + by.x, box.top + by.y, box.right + by.x, box.bottom + by.y};
+}
+
+double price_of_group(const Model& model,
+                      const Placement& placement,
+                      const Prices& prices,
+                      const std::vector<int>& group) {
+    Box all{1e9, 1e9, -1e9, -1e9};
+    double height = 0.0;
+    for (const int part : group) {
+        const Box box = absolute(variant_of(model, placement, part).bounds, placement.at[at(part)]);
+        all = joined(all, box);
+        height += box.bottom - box.top;
+    }
+    return prices.apart * ((all.right - all.left) + (all.bottom - all.top) - height);
+}
+
+double price_of_link(const Model& model,
+                     const Placement& placement,
+                     const Prices& prices,
+                     const Link& link) {
+    const auto pin_at = [&](int part, int pin) {
+        const Step s = variant_of(model, placement, part).pins[at(pin)].at;
+        return Step{s.x + placement.at[at(part)].x, s.y + placement.at[at(part)].y};
+    };
+    const Step a = pin_at(link.a, link.pin_a);
+    const Step b = pin_at(link.b, link.pin_b);
+    const int aside = std::abs(link.upright ? a.x - b.x : a.y - b.y);
+    const int ahead = link.upright ? b.y - a.y : b.x - a.x;
+    if (aside == 0 && ahead >= 0) {
+        return 0.0;
+    }
+    const double away = std::min(far, static_cast<double>(aside + std::max(0, -ahead)));
+    return prices.off_line + prices.off_line_step * away;
+}
+
+double price_of_symmetry(const Model& model,
+                         const Placement& placement,
+                         const Prices& prices,
+                         const Symmetry& symmetry) {
+    const auto off_axis = [&](double by) {
+        return by == 0.0 ? 0.0 : prices.off_axis + prices.off_axis_step * std::min(far, by);
+    };
+    const double axis = middle_of(model, placement, symmetry[0].left) +
+                        middle_of(model, placement, symmetry[0].right);
+    double price = 0.0;
+    for (const Twins& t : symmetry) {
+        price += off_axis(std::abs(placement.at[at(t.left)].y - placement.at[at(t.right)].y));
+        price += off_axis(std::abs(middle_of(model, placement, t.left) +
+                                   middle_of(model, placement, t.right) - axis) /
+                          2.0);
+        price += mirrors(variant_of(model, placement, t.left), variant_of(model, placement, t.right))
+                     ? 0.0
+                     : 2.0 * prices.off_axis;
+    }
+    return price;
+}
+
+}  // namespace
+
+double out_of_order(const Model& model, const Placement& placement, int a, int b) {
+    constexpr double gap = 1.0;
+    const ModelPart& pa = model.parts[at(a)];
+    const ModelPart& pb = model.parts[at(b)];
+    if (pa.rim == pb.rim || pa.zone != pb.zone || pa.astride >= 0 || pb.astride >= 0) {
+        return 0.0;
+    }
+    const int first = pa.rim < pb.rim ? a : b;
+    const int second = first == a ? b : a;
+    const Box& left = variant_of(model, placement, first).body;
+    const Box& right = variant_of(model, placement, second).body;
+    return std::max(0.0,
+                    placement.at[at(first)].x + left.right + gap -
+                        (placement.at[at(second)].x + right.left));
+}
+
+bool mirrors(const Variant& a, const Variant& b) {
+    const Orientation& oa = a.orientation;
+    const Orientation& ob = b.orientation;
+    if (a.pins.size() != 2) {
+        return oa.quarter_turns == ob.quarter_turns && oa.mirrored != ob.mirrored;
+    }
+    const bool upright = oa.quarter_turns % 2 == 1;
+    return upright ? oa == ob : ob.quarter_turns % 2 == 0 && oa.quarter_turns != ob.quarter_turns;
+}
+
+double middle_of(const Model& model, const Placement& placement, int part) {
+    const Box& body = variant_of(model, placement, part).body;
+    return 2.0 * placement.at[at(part)].x + body.left + body.right;
+}
+
+// Links first, then symmetries, then groups.
+Shapes::Shapes(const Model& model)
+    : model_(model),
+      count_(static_cast<int>(model.links.size() + model.symmetries.size() +
+                              model.together.size())),
+      of_(model.parts.size()) {
+    int shape = 0;
+    const auto note = [&](int part) {
+        std::vector<int>& all = of_[at(part)];
+        if (all.empty() || all.back() != shape) {
+            all.push_back(shape);
+        }
+    };
+    for (const Link& link : model.links) {
+        note(link.a);
+        note(link.b);
+        ++shape;
+    }
+    for (const Symmetry& symmetry : model.symmetries) {
+        for (const Twins& t : symmetry) {
+            note(t.left);
+            note(t.right);
+        }
+        ++shape;
+    }
+    for (const std::vector<int>& group : model.together) {
+        std::for_each(group.begin(), group.end(), note);
+        ++shape;
+    }
+}
+
+double Shapes::price(const Placement& placement, const Prices& prices, int shape) const {
+    auto index = at(shape);
+    if (index < model_.links.size()) {
+        return price_of_link(model_, placement, prices, model_.links[index]);
+    }
+    index -= model_.links.size();
+    if (index < model_.symmetries.size()) {
+        return price_of_symmetry(model_, placement, prices, model_.symmetries[index]);
+    }
+    return price_of_group(
+        model_, placement, prices, model_.together[index - model_.symmetries.size()]);
+}
+
+double shape_price(const Model& model, const Placement& placement, const Prices& prices) {
+    double price = 0.0;
+    for (const std::vector<int>& group : model.together) {
+        price += price_of_group(model, placement, prices, group);
+    }
+    for (const Link& link : model.links) {
+        price += price_of_link(model, placement, prices, link);
+    }
+    for (const Symmetry& symmetry : model.symmetries) {
+        price += price_of_symmetry(model, placement, prices, symmetry);
+    }
+    return price;
+}
+
+}  // namespace etchback::drawing::detail
