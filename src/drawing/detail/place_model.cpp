@@ -526,6 +526,7 @@ Model model_of(const Circuit& circuit,
         net.sign = order.signs[i];
         net.name = circuit.nets[i].name;
         net.sign_text = net.name;
+        net.is_named = named_by_person(net.name);
         net.zone = order.zones.of_net[i];
         net.rail = order.rails[i];
         net.low = order.signs[i] != NetSign::Kind::rail;

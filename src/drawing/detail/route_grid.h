@@ -66,12 +66,39 @@ public:
         const auto is = [net](int who) { return who != no_net && who != net; };
         return is(w.right) || is(w.down) || is(w.left) || is(w.up);
     }
+    // Any other net that has an arm in the node.
+    int other(int node, int net) const {
+        const Owners w = owners(node);
+        for (const int who : {w.right, w.down, w.left, w.up}) {
+            if (who != no_net && who != net) {
+                return who;
+            }
+        }
+        return no_net;
+    }
     // Another net passes straight across the way `d`: it may be crossed.
     bool crossable(int node, Direction d, int net) const;
 
     int reserved(int node) const { return reserved_[index(node)]; }
     void reserve(int node, int net);
     void clear_reservations() { reserved_.assign(reserved_.size(), no_net); }
+
+    // Calls visit(net) for all wires that run through a box or along its rim; a net more than once.
+    template <typename Visit>
+    void each_owner(const Box& box, Visit visit) const {
+        const Range near = edges_near(box);
+        for (int py = near.y0; py <= near.y1; ++py) {
+            for (int px = near.x0; px <= near.x1; ++px) {
+                const Owners w = owners(node(px, py));
+                if (w.right >= 0 && py >= box.top) {
+                    visit(w.right);
+                }
+                if (w.down >= 0 && px >= box.left) {
+                    visit(w.down);
+                }
+            }
+        }
+    }
 
     int soft(int node) const { return soft_[index(node)]; }
 

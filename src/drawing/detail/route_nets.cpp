@@ -5,20 +5,22 @@
 namespace etchback::drawing::detail {
 
 double Routing::price() const {
-    return (complete ? 0.0 : 1e6) + length + 3.0 * bends + 12.0 * crossings + 100.0 * flags;
+    return (complete ? 0.0 : 1e6) + length + 3.0 * bends + 25.0 * crossings + 100.0 * flags;
 }
 
 Routing route(const Model& model, Placement& placement, Care care) {
-    constexpr int refinements = 600;
+    constexpr int refinements = 2400;
+    constexpr long refining_work = 2400'000;
     Router router(model, placement);
     router.lay_all();
-    if (care == Care::tidy) {
+    if (care != Care::quick) {
         router.improve_all();
     }
+    router.set_signs();
     if (care == Care::full) {
         router.improve_all();
         router.straighten();
-        router.refine(refinements, 1);
+        router.refine(refinements, refining_work, 1);
         router.straighten();
         router.improve_all();
     }

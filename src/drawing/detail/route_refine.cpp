@@ -8,8 +8,6 @@ namespace etchback::drawing::detail {
 
 namespace {
 
-constexpr long refining_work = 600'000;
-
 std::size_t at(int i) {
     return static_cast<std::size_t>(i);
 }
@@ -20,7 +18,7 @@ bool Router::troubled(int part) const {
     const auto& nets = model_.parts[at(part)].nets;
     return std::any_of(nets.begin(), nets.end(), [&](int net) {
         const Track& track = tracks_[at(net)];
-        return model_.nets[at(net)].style == NetStyle::wired &&
+        return styles_[at(net)] == NetStyle::wired &&
                (!track.signs.empty() || crosses(net) || bends_of(grid_, track.edges, net) > 0);
     });
 }
@@ -62,10 +60,38 @@ Router::Stand Router::propose(int part, Dice& dice) const {
     return stand;
 }
 
-void Router::refine(int tries, std::uint64_t seed) {
+// One part as above; or what hangs on it goes along; or two parts change places.
+std::vector<Router::Stand> Router::propose_some(int part, Dice& dice) const {
+    const double which = dice.unit();
+    if (which < 0.55) {
+        return {propose(part, dice)};
+    }
+    if (which < 0.65) {
+        const Stand other = stand_of(dice.below(static_cast<int>(model_.parts.size())));
+        if (other.part == part || model_.parts[at(other.part)].astride >= 0) {
+            return {};
+        }
+        Stand mine = stand_of(part);
+        Stand theirs = other;
+        std::swap(mine.at, theirs.at);
+        return {mine, theirs};
+    }
+    const bool upright = dice.chance(0.5);
+    const std::vector<int> group = group_of(part, upright);
+    if (which < 0.85) {
+        const int reach = dice.chance(0.5) ? 2 : 6;
+        const Step by{dice.between(-reach, reach), dice.between(-reach, reach)};
+        return shifted(group, by);
+    }
+    const Stand alone = propose(part, dice);
+    const Step now = placement_.at[at(part)];
+    return shifted(group, {alone.at.x - now.x, alone.at.y - now.y});
+}
+
+void Router::refine(int tries, long work, std::uint64_t seed) {
     Dice dice(seed);
     std::vector<int> parts;
-    const long enough = search_.work() + refining_work;
+    const long enough = search_.work() + work;
     for (int i = 0; i < tries && search_.work() < enough; ++i) {
         if (i % 32 == 0) {
             parts.clear();
@@ -78,10 +104,14 @@ void Router::refine(int tries, std::uint64_t seed) {
         if (parts.empty()) {
             return;
         }
-        const Stand stand = propose(parts[at(dice.below(static_cast<int>(parts.size())))], dice);
-        const Stand now = stand_of(stand.part);
-        if (stand.variant != now.variant || !(stand.at == now.at)) {
-            try_stand(stand);
+        std::vector<Stand> stands =
+            propose_some(parts[at(dice.below(static_cast<int>(parts.size())))], dice);
+        const bool same = std::all_of(stands.begin(), stands.end(), [&](const Stand& s) {
+            const Stand now = stand_of(s.part);
+            return s.variant == now.variant && s.at == now.at;
+        });
+        if (!same) {
+            try_stands(stands);
         }
     }
 }

@@ -15,6 +15,7 @@ std::size_t at(int i) {
 // Steps of search after which a tangled circuit is as good as it gets.
 constexpr long laying_work = 1'500'000;
 constexpr long improving_work = 700'000;
+constexpr int return_sign = 110;
 constexpr int far_sign = 1800;  // a flag where a wire was wanted
 
 Grid make_grid(const Model& model, const Placement& placement) {
@@ -51,6 +52,9 @@ Router::Router(const Model& model, Placement placement)
     }
     reserve_escapes();
     order_ = order_of_nets();
+    for (const ModelNet& net : model_.nets) {
+        styles_.push_back(net.style);
+    }
 }
 
 void Router::lay_all() {
@@ -160,16 +164,16 @@ std::vector<SignOffer> Router::offers_for(int net) const {
         offers.push_back({kind, d, sign_box(kind, d, n.low ? n.sign_text : n.name), price});
     };
     if (n.low) {
-        add(n.sign, Direction::down, n.style == NetStyle::returns ? 110 : 900);
+        add(n.sign, Direction::down, styles_[at(net)] == NetStyle::returns ? return_sign : 900);
         return offers;
     }
-    if (n.style == NetStyle::rail) {
+    if (styles_[at(net)] == NetStyle::rail) {
         add(NetSign::Kind::rail, n.rail == Rail::bottom ? Direction::down : Direction::up, 180);
         add(NetSign::Kind::rail, Direction::right, 200);
         add(NetSign::Kind::rail, Direction::left, 200);
         return offers;
     }
-    const int price = n.style == NetStyle::flagged ? 0 : far_sign;
+    const int price = styles_[at(net)] == NetStyle::flagged ? 0 : far_sign;
     add(NetSign::Kind::flag, Direction::right, price);
     add(NetSign::Kind::flag, Direction::left, price);
     return offers;
@@ -206,7 +210,7 @@ void Router::start_track(int net) {
 // still needs something.
 int Router::next_piece(int net) const {
     const Track& track = tracks_[at(net)];
-    const bool signs = model_.nets[at(net)].style != NetStyle::wired || !track.signs.empty();
+    const bool signs = styles_[at(net)] != NetStyle::wired || !track.signs.empty();
     int best = -1;
     for (int i = 0; i < static_cast<int>(track.pieces.size()); ++i) {
         const bool open = signs ? !track.has_sign[at(i)] : track.pieces.size() > 1;
@@ -292,7 +296,7 @@ int Router::trunk_price(int net, int y, int x0, int x1) const {
 bool Router::lay_trunk(int net) {
     const ModelNet& n = model_.nets[at(net)];
     Track& track = tracks_[at(net)];
-    if (n.rail == Rail::none || n.style != NetStyle::wired || track.pieces.size() < 3) {
+    if (n.rail == Rail::none || styles_[at(net)] != NetStyle::wired || track.pieces.size() < 3) {
         return false;
     }
     int x0 = 1 << 29, x1 = -(1 << 29), y0 = 1 << 29, y1 = -(1 << 29);
@@ -385,7 +389,7 @@ void Router::lay_pieces(int net) {
             track.complete = false;
             track.has_sign[at(piece)] = 1;
             track.cost += 100000;
-            if (model_.nets[at(net)].style == NetStyle::wired && track.signs.empty()) {
+            if (styles_[at(net)] == NetStyle::wired && track.signs.empty()) {
                 return;
             }
         }
@@ -488,7 +492,7 @@ Routing Router::harvest() const {
                                  s.offer.facing,
                                  moved(s.offer.box, end),
                                  n.low ? n.sign_text : n.name});
-            routing.flags += n.style == NetStyle::wired;
+            routing.flags += styles_[at(net)] == NetStyle::wired;
         }
         routing.bends += bends_of(grid_, track.edges, net);
         routing.crossings += crossings_of(grid_, track.edges, net);

@@ -37,9 +37,11 @@ public:
     void improve_all();
     // Shifts parts by a step or two where that takes a jog out of a wire.
     void straighten();
+    // Puts signs in place of the wires of returns and supplies where those cross too much.
+    void set_signs();
     // Tries other places and orientations of parts, wires laid anew each time, and keeps what is
     // better.
-    void refine(int tries, std::uint64_t seed);
+    void refine(int tries, long work, std::uint64_t seed);
     Routing harvest() const;
     const Placement& placement() const { return placement_; }
 
@@ -67,6 +69,8 @@ private:
     bool commit(int net, int piece, const Way& way);
     Box sign_area(const SetSign& sign) const;
     bool crosses(int net) const;
+    std::vector<int> crossed_by(int net) const;
+    bool may_have_signs(int net) const;
     void lift(int net);
     void put_back(int net, const Track& track);
     bool improve(int net);
@@ -79,12 +83,20 @@ private:
     std::vector<Stand> stands_without_jog() const;
     bool is_free_for(int part) const;
     double disorder(int part) const;
-    std::vector<int> nets_in_the_way(int part) const;
-    bool try_stand(const Stand& stand);
-    void move_part(const Stand& stand);
+    std::vector<Box> closed_by(int part) const;
+    std::vector<int> nets_in_the_way(const std::vector<Stand>& stands) const;
     Stand stand_of(int part) const;
+    std::vector<Stand> shifted(const std::vector<int>& parts, Step by) const;
+    std::vector<int> group_of(int part, bool upright) const;
+    void stand(const std::vector<Stand>& stands);
+    void move_parts(const std::vector<Stand>& stands);
+    int look() const;
+    int price_of(const std::vector<int>& nets) const;
+    bool may_stand(const std::vector<Stand>& stands) const;
+    bool try_stands(const std::vector<Stand>& stands);
     bool troubled(int part) const;
     Stand propose(int part, Dice& dice) const;
+    std::vector<Stand> propose_some(int part, Dice& dice) const;
 
     const Model& model_;
     Placement placement_;
@@ -92,6 +104,7 @@ private:
     Search search_;
     std::vector<Track> tracks_;
     std::vector<int> order_;
+    std::vector<NetStyle> styles_;  // per net, as it is drawn
 };
 
 }  // namespace etchback::drawing::detail
