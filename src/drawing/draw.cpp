@@ -70,17 +70,18 @@ double price_of(const Layout& one) {
 }
 
 // Places twice: once the neighbours stand, the pins of chips and connectors can be put in order.
-Layout attempt(const Job& job, int seed, double room) {
+Layout attempt(const Job& job, int seed, double room, Manner manner) {
     const int parts = static_cast<int>(job.model.parts.size());
-    const Effort effort{
-        static_cast<std::uint64_t>(seed), std::min(27000, 3000 + 270 * parts), room};
-    Model rough = job.model;
+    Effort effort{static_cast<std::uint64_t>(seed), std::min(27000, 3000 + 270 * parts), room};
+    Model rough = model_of(job.circuit, job.domains, job.options, manner);
     if (job.plain) {
         make_plain(rough);
     }
-    const Placement first = place(rough, effort);
+    Effort first_effort = effort;
+    first_effort.moves /= 2;
+    const Placement first = place(rough, first_effort);
     Layout one;
-    one.model = model_of(job.circuit, job.domains, job.options, heights_seen(job.model, first));
+    one.model = model_of(job.circuit, job.domains, job.options, manner, heights_seen(rough, first));
     if (job.plain) {
         make_plain(one.model);
     }
@@ -90,28 +91,38 @@ Layout attempt(const Job& job, int seed, double room) {
     return one;
 }
 
-Layout best_of(const Job& job, int tries, double room) {
-    Layout best;
+// The best few of several tries.
+std::vector<Layout> best_of(const Job& job, int tries, int kept) {
+    std::vector<Layout> all;
     for (int seed = 1; seed <= tries; ++seed) {
-        Layout one = attempt(job, seed, room);
-        if (one.price < best.price) {
-            best = std::move(one);
+        const char* mm = std::getenv("MANNER");
+        std::string mms = mm ? mm : "012";
+        all.push_back(attempt(job, seed, 0.0, static_cast<Manner>(mms[seed % mms.size()] - '0')));
+        std::stable_sort(all.begin(), all.end(), [](const Layout& a, const Layout& b) {
+            return a.price < b.price;
+        });
+        if (static_cast<int>(all.size()) > kept) {
+            all.pop_back();
         }
     }
-    return best;
+    return all;
 }
 
-// Several tries where they are cheap; more room where there was too little of it to wire
-// everything; the best is refined.
-Layout lay_out(const Job& job) {
-    const auto parts = job.model.parts.size();
+Layout refined(const Layout& rough) {
+    Layout fine = rough;
+    fine.routing = route(fine.model, fine.placement, Care::full);
+    fine.price = price_of(fine);
+    return fine.price < rough.price ? fine : rough;
+}
+
+// Where there was too little room to wire everything, there is more.
+void make_room(const Job& job, Layout& best) {
     const int fair_flags = 2 + static_cast<int>(job.model.nets.size()) / 8;
-    Layout best = best_of(job, parts <= 20 ? 6 : parts <= 28 ? 4 : parts <= 50 ? 4 : 1, 0.0);
     for (const double room : {0.5, 1.0, 2.0, 4.0, 8.0}) {
         if (best.routing.complete && (best.routing.flags <= fair_flags || room > 0.5)) {
             break;
         }
-        Layout wider = attempt(job, 1, room);
+        Layout wider = attempt(job, 1, room, Manner::rails);
         if (wider.price < best.price) {
             best = std::move(wider);
         }
@@ -122,15 +133,28 @@ Layout lay_out(const Job& job) {
         if (best.routing.complete) {
             break;
         }
-        Layout other = attempt(plain, 1, room);
+        Layout other = attempt(plain, 1, room, Manner::rails);
         if (other.price < best.price) {
             best = std::move(other);
         }
     }
-    Layout fine = best;
-    fine.routing = route(fine.model, fine.placement, Care::full);
-    fine.price = price_of(fine);
-    return fine.price < best.price ? fine : best;
+}
+
+// Several tries where they are cheap; the best of them are refined.
+Layout lay_out(const Job& job) {
+    const auto parts = job.model.parts.size();
+    const int tries = std::getenv("TRIES") ? atoi(std::getenv("TRIES")) : (parts <= 20 ? 6 : parts <= 50 ? 4 : 1);
+    const int kept = std::getenv("KEPT") ? atoi(std::getenv("KEPT")) : 1;
+    std::vector<Layout> rough = best_of(job, tries, kept);
+    make_room(job, rough.front());
+    Layout best;
+    for (const Layout& one : rough) {
+        Layout fine = refined(one);
+        if (fine.price < best.price) {
+            best = std::move(fine);
+        }
+    }
+    return best;
 }
 
 // The variant of a part that stands as asked; the most natural one if there is none.
@@ -224,7 +248,7 @@ std::optional<Layout> follow(const Job& job) {
         }
     }
     one.model =
-        model_of(job.circuit, job.domains, job.options, heights_seen(one.model, one.placement));
+        model_of(job.circuit, job.domains, job.options, Manner::rails, heights_seen(one.model, one.placement));
     for (const Stand& stand : before) {
         if (const auto part = job.circuit.part(stand.part)) {
             const auto i = static_cast<std::size_t>(part->index);
@@ -363,7 +387,7 @@ void add_isolation(const circuit::Domains& domains,
 Drawing draw(const circuit::Circuit& circuit,
              const circuit::Domains& domains,
              const Options& options) {
-    const Model natural = model_of(circuit, domains, options);
+    const Model natural = model_of(circuit, domains, options, Manner::rails);
     const Job job{circuit, domains, options, natural};
     std::optional<Layout> followed;
     if (!options.nudges.before.empty()) {

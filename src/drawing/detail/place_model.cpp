@@ -515,6 +515,7 @@ Box sign_box(NetSign::Kind kind, Direction facing, const std::string& text) {
 Model model_of(const Circuit& circuit,
                const circuit::Domains& domains,
                const Options& options,
+               Manner manner,
                const PinHeights& heights) {
     const Order order = order_of(circuit, domains);
     Model model;
@@ -530,6 +531,12 @@ Model model_of(const Circuit& circuit,
         net.zone = order.zones.of_net[i];
         net.rail = order.rails[i];
         net.low = order.signs[i] != NetSign::Kind::rail;
+        if (net.style == NetStyle::wired && circuit.nets[i].pins.size() > 2) {
+            net.style = net.low && manner != Manner::rails ? NetStyle::returns
+                        : net.rail != Rail::none && net.is_named && manner == Manner::signs
+                            ? NetStyle::rail
+                            : net.style;
+        }
         model.nets.push_back(std::move(net));
     }
     leave_out_lone_texts(model);

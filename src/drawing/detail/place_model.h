@@ -88,10 +88,18 @@ struct Model {
 // Per part and pin: the higher, the further up the pin goes where its place on a symbol is free.
 using PinHeights = std::vector<std::vector<double>>;
 
+// How returns and supplies are meant to hold together.
+enum class Manner {
+    rails,    // by wires where there are few pins
+    returns,  // returns by signs
+    signs,    // returns and supplies by signs
+};
+
 // Without heights, potentials order the pins.
 Model model_of(const circuit::Circuit& circuit,
                const circuit::Domains& domains,
                const Options& options,
+               Manner manner,
                const PinHeights& heights = {});
 
 // The box of a sign whose wire ends at (0, 0) and which faces `facing`; its text included.

@@ -229,9 +229,11 @@ bool Router::try_stands(const std::vector<Stand>& stands) {
     int so_far = look_after;
     while (laid < nets.size() && so_far < before) {
         const int net = nets[laid++];
+        most_cost_ = before - so_far;
         lay(net);
         so_far += tracks_[at(net)].complete ? tracks_[at(net)].cost : before;
     }
+    most_cost_ = 1 << 28;
     if (laid == nets.size() && so_far < before && look_after + price_of(nets) < before) {
         return true;
     }

@@ -21,6 +21,7 @@ struct Routing {
     int crossings = 0;
     int bends = 0;
     int flags = 0;  // signs where wire was wanted
+    int signs = 0;  // all
     double length = 0.0;
     // One number to choose between placements by.
     double price() const;

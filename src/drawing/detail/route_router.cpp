@@ -383,6 +383,7 @@ void Router::lay_pieces(int net) {
         job.pieces = &track.pieces;
         job.signs = offers;
         job.bend *= model_.nets[at(net)].rail != Rail::none ? 3 : 1;
+        job.cost_limit = std::max(0, most_cost_ - track.cost);
         keep_to_zone(net, job);
         const std::optional<Way> way = search_.find(job, piece);
         if (!way || !commit(net, piece, *way)) {
@@ -492,6 +493,7 @@ Routing Router::harvest() const {
                                  s.offer.facing,
                                  moved(s.offer.box, end),
                                  n.low ? n.sign_text : n.name});
+            ++routing.signs;
             routing.flags += styles_[at(net)] == NetStyle::wired;
         }
         routing.bends += bends_of(grid_, track.edges, net);

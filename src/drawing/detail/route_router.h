@@ -104,6 +104,7 @@ private:
     Search search_;
     std::vector<Track> tracks_;
     std::vector<int> order_;
+    int most_cost_ = 1 << 28;  // of a net: one that would be dearer counts as blocked
     std::vector<NetStyle> styles_;  // per net, as it is drawn
 };
 

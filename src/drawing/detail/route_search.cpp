@@ -65,15 +65,26 @@ void Search::prepare(const Job& job, int self) {
     }
 }
 
-// Never more than what is still to pay.
-int Search::guess(int node, const Job& job) const {
+// Never more than what is still to pay: the way to the box around all targets, with the bends that
+// it needs.
+int Search::guess(int node, Direction d, const Job& job) const {
     int to_target = 1 << 28;
     if (any_target_) {
         const int x = grid_.x(node);
         const int y = grid_.y(node);
-        const int dx = std::max({0, box_x0_ - x, x - box_x1_});
-        const int dy = std::max({0, box_y0_ - y, y - box_y1_});
-        to_target = prices_.step * (dx + dy);
+        const int right = box_x0_ - x;  // to the box, where it lies to the right; and so on
+        const int left = x - box_x1_;
+        const int down = box_y0_ - y;
+        const int up = y - box_y1_;
+        const int dx = std::max({0, right, left});
+        const int dy = std::max({0, down, up});
+        const bool level = d == Direction::right || d == Direction::left;
+        const int behind = d == Direction::right  ? left
+                           : d == Direction::left ? right
+                           : d == Direction::down ? up
+                                                  : down;
+        const int bends = behind > 0 ? 2 : (level ? dy : dx) > 0 ? 1 : 0;
+        to_target = prices_.step * (dx + dy) + job.bend * bends;
     }
     return job.signs.empty() ? to_target : std::min(to_target, least_sign_);
 }
@@ -84,7 +95,7 @@ void Search::push(int node, Direction d, int cost, int parent, const Job& job) {
     if (known.stamp == stamp_ && known.cost <= cost) {
         return;
     }
-    const int rank = cost + guess(node, job);
+    const int rank = cost + guess(node, d, job);
     if (rank >= best_cost_) {
         return;
     }
@@ -242,7 +253,7 @@ std::optional<Way> Search::find(const Job& job, int self) {
         }
         const int state = open.back();
         open.pop_back();
-        if (rank > states_[at(state)].cost + guess(state / 4, job)) {
+        if (rank > states_[at(state)].cost + guess(state / 4, way_of(state), job)) {
             continue;  // a cheaper way to this state was found later
         }
         ++work_;

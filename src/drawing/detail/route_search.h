@@ -63,7 +63,7 @@ private:
     void reach(const Job& job, int state, int node, Direction d, int cost);
     void offer_signs(const Job& job, int state);
     bool way_touches(int state, const Box& box) const;
-    int guess(int node, const Job& job) const;
+    int guess(int node, Direction d, const Job& job) const;
     void push(int node, Direction d, int cost, int parent, const Job& job);
     int beside(int node, Direction d) const;
     bool allowed(const Job& job, int node) const;
