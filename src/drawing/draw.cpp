@@ -1,4 +1,5 @@
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <optional>
 
@@ -72,7 +73,7 @@ double price_of(const Layout& one) {
 // Places twice: once the neighbours stand, the pins of chips and connectors can be put in order.
 Layout attempt(const Job& job, int seed, double room, Manner manner) {
     const int parts = static_cast<int>(job.model.parts.size());
-    Effort effort{static_cast<std::uint64_t>(seed), std::min(27000, 3000 + 270 * parts), room};
+    Effort effort{static_cast<std::uint64_t>(seed), std::min(11000, 1200 + 110 * parts), room};
     Model rough = model_of(job.circuit, job.domains, job.options, manner);
     if (job.plain) {
         make_plain(rough);
@@ -95,9 +96,8 @@ Layout attempt(const Job& job, int seed, double room, Manner manner) {
 std::vector<Layout> best_of(const Job& job, int tries, int kept) {
     std::vector<Layout> all;
     for (int seed = 1; seed <= tries; ++seed) {
-        const char* mm = std::getenv("MANNER");
-        std::string mms = mm ? mm : "012";
-        all.push_back(attempt(job, seed, 0.0, static_cast<Manner>(mms[seed % mms.size()] - '0')));
+        constexpr std::array manners{Manner::rails, Manner::returns, Manner::signs};
+        all.push_back(attempt(job, seed, 0.0, manners[static_cast<std::size_t>(seed) % 3]));
         std::stable_sort(all.begin(), all.end(), [](const Layout& a, const Layout& b) {
             return a.price < b.price;
         });
@@ -143,8 +143,8 @@ void make_room(const Job& job, Layout& best) {
 // Several tries where they are cheap; the best of them are refined.
 Layout lay_out(const Job& job) {
     const auto parts = job.model.parts.size();
-    const int tries = std::getenv("TRIES") ? atoi(std::getenv("TRIES")) : (parts <= 20 ? 6 : parts <= 50 ? 4 : 1);
-    const int kept = std::getenv("KEPT") ? atoi(std::getenv("KEPT")) : 1;
+    const int tries = parts <= 16 ? 16 : parts <= 24 ? 12 : parts <= 34 ? 6 : parts <= 50 ? 4 : 2;
+    const int kept = parts <= 24 ? 2 : 1;
     std::vector<Layout> rough = best_of(job, tries, kept);
     make_room(job, rough.front());
     Layout best;

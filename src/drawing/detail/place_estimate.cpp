@@ -158,7 +158,7 @@ double meet(const Span& a, const Span& b) {
             return 0.0;
         }
         const bool crosses = h.ax < v.ax && v.ax < h.bx && v.ay < h.ay && h.ay < v.by;
-        return crosses ? 5.0 : 6.0;
+        return crosses ? 10.0 : 10.0;
     }
     const bool same_line = a.horizontal() ? a.ay == b.ay : a.ax == b.ax;
     if (!same_line) {

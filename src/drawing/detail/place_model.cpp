@@ -527,15 +527,14 @@ Model model_of(const Circuit& circuit,
         net.sign = order.signs[i];
         net.name = circuit.nets[i].name;
         net.sign_text = net.name;
-        net.is_named = named_by_person(net.name);
+        net.may_be_signs = order.spare_wires[i];
         net.zone = order.zones.of_net[i];
         net.rail = order.rails[i];
         net.low = order.signs[i] != NetSign::Kind::rail;
-        if (net.style == NetStyle::wired && circuit.nets[i].pins.size() > 2) {
-            net.style = net.low && manner != Manner::rails ? NetStyle::returns
-                        : net.rail != Rail::none && net.is_named && manner == Manner::signs
-                            ? NetStyle::rail
-                            : net.style;
+        if (net.style == NetStyle::wired && net.may_be_signs && manner != Manner::rails) {
+            net.style = net.low                      ? NetStyle::returns
+                        : manner == Manner::signs ? NetStyle::rail
+                                                     : net.style;
         }
         model.nets.push_back(std::move(net));
     }

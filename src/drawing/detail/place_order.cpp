@@ -322,6 +322,18 @@ Rail rail_of(const Circuit& circuit, const Order& order, int net, bool is_return
     return high && order.held[static_cast<std::size_t>(net)] ? Rail::top : Rail::none;
 }
 
+// Returns, and supplies with a name that feed chips and stages; not what goes out to a load.
+bool may_be_signs(const Circuit& circuit, const Order& order, int net, bool is_return) {
+    const circuit::Net& n = circuit.nets[static_cast<std::size_t>(net)];
+    if (n.pins.size() < 3 || is_return) {
+        return is_return && n.pins.size() >= 3;
+    }
+    return order.rails[static_cast<std::size_t>(net)] != Rail::none && named_by_person(n.name) &&
+           std::none_of(n.pins.begin(), n.pins.end(), [&](const circuit::PinRef& ref) {
+               return terminal_of(circuit, ref.part.index) == Terminal::load;
+           });
+}
+
 NetStyle style_of(const Circuit& circuit, const Order& order, int net, bool is_return) {
     const circuit::Net& n = circuit.nets[static_cast<std::size_t>(net)];
     const auto pins = n.pins.size();
@@ -601,6 +613,7 @@ Order order_of(const Circuit& circuit, const circuit::Domains& domains) {
         order.styles.push_back(style_of(circuit, order, i, low));
         order.signs.push_back(sign_of(circuit, domains, i, low));
         order.rails.push_back(rail_of(circuit, order, i, low));
+        order.spare_wires.push_back(may_be_signs(circuit, order, i, low));
     }
     solve_flow(circuit, order, is_return);
     return order;

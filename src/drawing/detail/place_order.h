@@ -40,6 +40,7 @@ struct Order {
     std::vector<bool> alternating;     // per net: on the way of the mains, before any rectifier
     std::vector<bool> held;            // per net: something keeps it at a level of its own
     std::vector<Rail> rails;           // per net; also of nets that are joined by signs
+    std::vector<bool> spare_wires;     // per net: signs may stand for its wires
     Zones zones;
 };
 

@@ -175,6 +175,26 @@ int Router::price_of(const std::vector<int>& nets) const {
     return price;
 }
 
+// What a net's wires cost at least, wherever they run.
+int Router::least_price(int net) const {
+    const ModelNet& n = model_.nets[at(net)];
+    if (styles_[at(net)] != NetStyle::wired || n.pins.size() < 2) {
+        return 0;
+    }
+    int x0 = 1 << 29, x1 = -(1 << 29), y0 = 1 << 29, y1 = -(1 << 29);
+    for (const PinOf& pin : n.pins) {
+        const Step s = variant(pin.part).pins[at(pin.pin)].at;
+        const Step p = placement_.at[at(pin.part)];
+        const Step out = step_of(facing(pin));
+        x0 = std::min(x0, s.x + p.x + out.x);
+        x1 = std::max(x1, s.x + p.x + out.x);
+        y0 = std::min(y0, s.y + p.y + out.y);
+        y1 = std::max(y1, s.y + p.y + out.y);
+    }
+    const RoutePrices prices;
+    return std::min(prices.step * (x1 - x0 + y1 - y0), far_sign);
+}
+
 bool Router::may_stand(const std::vector<Stand>& stands) const {
     return std::all_of(stands.begin(), stands.end(), [&](const Stand& s) {
         const ModelPart& part = model_.parts[at(s.part)];
@@ -214,9 +234,15 @@ bool Router::try_stands(const std::vector<Stand>& stands) {
     free = free && disorder_after <= disorder_before;
     const std::vector<int> nets = free ? nets_in_the_way(stands) : std::vector<int>{};
     const int look_after = look();
+    std::vector<int> least;
+    int least_of_all = 0;
+    for (const int net : nets) {
+        least.push_back(least_price(net));
+        least_of_all += least.back();
+    }
     stand(old);
     const int before = free ? price_of(nets) + look_before : 0;
-    if (!free || look_after >= before) {
+    if (!free || look_after + least_of_all >= before) {
         return false;
     }
     std::vector<Track> tracks;
@@ -227,9 +253,10 @@ bool Router::try_stands(const std::vector<Stand>& stands) {
     move_parts(stands);
     std::size_t laid = 0;
     int so_far = look_after;
-    while (laid < nets.size() && so_far < before) {
+    while (laid < nets.size() && so_far + least_of_all < before) {
+        least_of_all -= least[laid];
         const int net = nets[laid++];
-        most_cost_ = before - so_far;
+        most_cost_ = before - so_far - least_of_all;
         lay(net);
         so_far += tracks_[at(net)].complete ? tracks_[at(net)].cost : before;
     }

@@ -15,8 +15,6 @@ std::size_t at(int i) {
 // Steps of search after which a tangled circuit is as good as it gets.
 constexpr long laying_work = 1'500'000;
 constexpr long improving_work = 700'000;
-constexpr int return_sign = 110;
-constexpr int far_sign = 1800;  // a flag where a wire was wanted
 
 Grid make_grid(const Model& model, const Placement& placement) {
     Box all{1e9, 1e9, -1e9, -1e9};

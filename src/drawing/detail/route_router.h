@@ -27,6 +27,9 @@ struct Track {
     bool complete = true;
 };
 
+constexpr int return_sign = 110;
+constexpr int far_sign = 1800;  // a flag where a wire was wanted
+
 class Router {
 public:
     Router(const Model& model, Placement placement);
@@ -70,7 +73,6 @@ private:
     Box sign_area(const SetSign& sign) const;
     bool crosses(int net) const;
     std::vector<int> crossed_by(int net) const;
-    bool may_have_signs(int net) const;
     void lift(int net);
     void put_back(int net, const Track& track);
     bool improve(int net);
@@ -92,6 +94,7 @@ private:
     void move_parts(const std::vector<Stand>& stands);
     int look() const;
     int price_of(const std::vector<int>& nets) const;
+    int least_price(int net) const;
     bool may_stand(const std::vector<Stand>& stands) const;
     bool try_stands(const std::vector<Stand>& stands);
     bool troubled(int part) const;

@@ -14,7 +14,7 @@ struct RoutePrices {
     int step = 10;
     int bend = 35;
     int junction = 12;
-    int crossing = 150;
+    int crossing = 250;
     int beside = 5;      // a step right next to another wire
     int sign_bend = 30;  // a sign that does not continue its wire
 };

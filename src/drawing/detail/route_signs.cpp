@@ -15,17 +15,12 @@ std::size_t at(int i) {
 
 }  // namespace
 
-bool Router::may_have_signs(int net) const {
-    const ModelNet& n = model_.nets[at(net)];
-    return styles_[at(net)] == NetStyle::wired && n.pins.size() > 2 &&
-           (n.low || (n.rail != Rail::none && n.is_named));
-}
-
 void Router::set_signs() {
     const auto crossings = [&](int net) { return static_cast<int>(crossed_by(net).size()); };
     std::vector<std::pair<int, int>> keyed;
     for (const int net : order_) {
-        if (may_have_signs(net) && crossings(net) > 0) {
+        if (styles_[at(net)] == NetStyle::wired && model_.nets[at(net)].may_be_signs &&
+            crossings(net) > 0) {
             keyed.emplace_back(-crossings(net), net);
         }
     }
