@@ -103,10 +103,39 @@ bool beside_hanging_coil(const Context& c, int a, int b) {
     return false;
 }
 
+// Where a chain of parts with two pins each leads, from a part of it through one of its pins.
+int end_of_chain(const Context& c, int part, std::size_t pin) {
+    const auto& all = c.circuit.parts;
+    int net = all[static_cast<std::size_t>(part)].pins[pin].net.index;
+    for (int steps = 0; steps < 6 && net >= 0; ++steps) {
+        const auto& pins = c.circuit.nets[static_cast<std::size_t>(net)].pins;
+        if (pins.size() != 2) {
+            break;
+        }
+        const circuit::PinRef next = pins[pins[0].part.index == part ? 1 : 0];
+        if (c.circuit[next.part].pins.size() != 2 || next.part.index == part) {
+            break;
+        }
+        part = next.part.index;
+        net = c.circuit[next.part].pins[next.pin == 0 ? 1 : 0].net.index;
+    }
+    return net;
+}
+
+// Between the live side and the neutral: a suppression capacitor, a varistor, what empties it.
+bool is_across_the_mains(const Context& c, int part) {
+    const int a = end_of_chain(c, part, 0);
+    const int b = end_of_chain(c, part, 1);
+    return a >= 0 && b >= 0 &&
+           c.order.neutral[static_cast<std::size_t>(a)] !=
+               c.order.neutral[static_cast<std::size_t>(b)];
+}
+
 // How much a part wants to stand, 0 to 1. What carries a steady current from a higher level to a
 // lower one stands, if the difference is ever so small; what lies between two nets that are held at
 // levels of their own, or in the mains' way, lies in line unless they are far apart.
-double wants_to_stand(const Context& c, const Part& part, const ModelPin& a, const ModelPin& b) {
+double wants_to_stand(
+    const Context& c, int index, const Part& part, const ModelPin& a, const ModelPin& b) {
     const double lift = std::abs(lift_of(c, part, a.net, b.net));
     if (is_low(c, a.net) != is_low(c, b.net) || family(part, "source")) {
         return 1.0;
@@ -120,7 +149,7 @@ double wants_to_stand(const Context& c, const Part& part, const ModelPin& a, con
     const auto na = static_cast<std::size_t>(a.net);
     const auto nb = static_cast<std::size_t>(b.net);
     if (c.order.alternating[na] || c.order.alternating[nb]) {
-        return lift > 0.8 ? 1.0 : 0.2 * lift;
+        return is_across_the_mains(c, index) ? 1.0 : 0.2 * lift;
     }
     const bool drop = family(part, "resistor") || family(part, "led") || family(part, "zener");
     if (drop && !(c.order.held[na] && c.order.held[nb])) {
@@ -133,11 +162,11 @@ double wants_to_stand(const Context& c, const Part& part, const ModelPin& a, con
 
 // Two pins: vertical from high to low where it hangs between levels, horizontal along the flow
 // where it lies in series.
-double taste_of_two_pins(const Context& c, const Part& part, const Variant& v) {
+double taste_of_two_pins(const Context& c, int index, const Part& part, const Variant& v) {
     const ModelPin& a = v.pins[0];
     const ModelPin& b = v.pins[1];
     const double lift = lift_of(c, part, a.net, b.net);
-    const double shunt = wants_to_stand(c, part, a, b);
+    const double shunt = wants_to_stand(c, index, part, a, b);
     if (a.at.x == b.at.x) {
         const double a_over_b = a.at.y < b.at.y ? lift : -lift;
         const double wrong = a_over_b < -0.02 ? 6.0 + 14.0 * std::min(1.0, -a_over_b) : 0.0;
@@ -357,7 +386,7 @@ double taste_of(
     if (model_part.astride >= 0) {
         taste += taste_astride(c, model_part, v);
     } else if (two_ended) {
-        taste += taste_of_two_pins(c, part, v);
+        taste += taste_of_two_pins(c, index, part, v);
     } else if (terminal_of(c.circuit, index) != Terminal::none && v.pins.size() > 1) {
         taste += taste_of_terminal(c, index, v);
         taste += v.orientation.quarter_turns != 0 ? 10.0 : 0.0;

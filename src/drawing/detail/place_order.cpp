@@ -277,6 +277,32 @@ bool is_held(const Circuit& circuit, const circuit::Net& net, const std::vector<
     });
 }
 
+// What is passed on to the other end of a part of these families; of a choke, to the end of the
+// same winding.
+template <typename Visit>
+void each_in_line(const Circuit& circuit, std::initializer_list<const char*> families, Visit visit) {
+    for (const Part& part : circuit.parts) {
+        const bool two = part.pins.size() == 2 && is_family(part, families);
+        if (!two && !is_family(part, {"choke"})) {
+            continue;
+        }
+        for (std::size_t i = 0; i < part.pins.size(); ++i) {
+            for (std::size_t k = i + 1; k < part.pins.size(); ++k) {
+                const circuit::Pin& a = part.pins[i];
+                const circuit::Pin& b = part.pins[k];
+                if ((two || a.side == b.side) && a.net.known() && b.net.known()) {
+                    visit(static_cast<std::size_t>(a.net.index),
+                          static_cast<std::size_t>(b.net.index));
+                }
+            }
+        }
+    }
+}
+
+bool is_neutral(const circuit::Pin& pin) {
+    return pin.role == PinRole::line && lower(pin.name).starts_with("n");
+}
+
 // From the mains through all that lies in line, up to the rectifier or the switch.
 std::vector<bool> alternating_of(const Circuit& circuit, const std::vector<bool>& is_return) {
     std::vector<bool> on(circuit.nets.size(), false);
@@ -289,34 +315,49 @@ std::vector<bool> alternating_of(const Circuit& circuit, const std::vector<bool>
     }
     for (bool changed = true; changed;) {
         changed = false;
-        for (const Part& part : circuit.parts) {
-            const bool in_line =
-                part.pins.size() == 2 &&
-                is_family(part,
-                          {"resistor", "ntc", "inductor", "choke", "fuse", "switch", "capacitor"});
-            if (!in_line || !part.pins[0].net.known() || !part.pins[1].net.known()) {
-                continue;
-            }
-            const auto a = static_cast<std::size_t>(part.pins[0].net.index);
-            const auto b = static_cast<std::size_t>(part.pins[1].net.index);
-            if (on[a] != on[b] && !is_return[on[a] ? a : b] && !is_return[on[a] ? b : a]) {
-                on[a] = on[b] = changed = true;
+        each_in_line(circuit,
+                     {"resistor", "ntc", "inductor", "fuse", "switch", "capacitor"},
+                     [&](std::size_t a, std::size_t b) {
+                         if (on[a] != on[b] && !is_return[on[a] ? a : b] &&
+                             !is_return[on[a] ? b : a]) {
+                             on[a] = on[b] = changed = true;
+                         }
+                     });
+    }
+    return on;
+}
+
+// The neutral and what differs from it by few ohms only.
+std::vector<bool> neutral_of(const Circuit& circuit) {
+    std::vector<bool> on(circuit.nets.size(), false);
+    for (const Part& part : circuit.parts) {
+        for (const circuit::Pin& pin : part.pins) {
+            if (pin.net.known() && is_neutral(pin)) {
+                on[static_cast<std::size_t>(pin.net.index)] = true;
             }
         }
+    }
+    for (bool changed = true; changed;) {
+        changed = false;
+        each_in_line(circuit, {"ntc", "inductor", "fuse", "switch"}, [&](std::size_t a, std::size_t b) {
+            if (on[a] != on[b]) {
+                on[a] = on[b] = changed = true;
+            }
+        });
     }
     return on;
 }
 
 Rail rail_of(const Circuit& circuit, const Order& order, int net, bool is_return) {
     const circuit::Net& n = circuit.nets[static_cast<std::size_t>(net)];
+    if (!is_return && feeds_return(circuit, n)) {
+        return Rail::bottom;
+    }
     if (n.pins.size() < 3) {
         return Rail::none;
     }
     if (is_return) {
         return between_supplies(circuit, n) ? Rail::none : Rail::bottom;
-    }
-    if (feeds_return(circuit, n)) {
-        return Rail::bottom;
     }
     const bool high = order.potential[static_cast<std::size_t>(net)] > 0.8;
     return high && order.held[static_cast<std::size_t>(net)] ? Rail::top : Rail::none;
@@ -436,7 +477,28 @@ void normalise(std::vector<double>& potentials) {
     }
 }
 
-std::vector<double> potentials_of(const Circuit& circuit, const std::vector<bool>& is_return) {
+// By how much the second of two pins is meant to lie above the first: of a source its voltage; a
+// diode at the mains charges what lies behind it to the crest.
+double rise_of(const Part& part,
+               const circuit::Pin& a,
+               const circuit::Pin& b,
+               const std::vector<bool>& alternating) {
+    if (is_family(part, {"source", "mains"})) {
+        return a.role == PinRole::negative || is_neutral(a)   ? 1.0
+               : a.role == PinRole::positive || is_neutral(b) ? -1.0
+                                                              : 0.0;
+    }
+    if (is_family(part, {"diode"}) && part.pins.size() == 2 &&
+        alternating[static_cast<std::size_t>(a.net.index)] !=
+            alternating[static_cast<std::size_t>(b.net.index)]) {
+        return a.role == PinRole::positive ? 0.5 : b.role == PinRole::positive ? -0.5 : 0.0;
+    }
+    return 0.0;
+}
+
+std::vector<double> potentials_of(const Circuit& circuit,
+                                  const std::vector<bool>& is_return,
+                                  const std::vector<bool>& alternating) {
     const int n = static_cast<int>(circuit.nets.size());
     Springs springs(n);
     const auto low = [&](NetId net) {
@@ -469,11 +531,7 @@ std::vector<double> potentials_of(const Circuit& circuit, const std::vector<bool
                 const bool source =
                     is_family(part, {"transformer"}) && (low(pa.net) || low(pb.net));
                 if (through && !source && pa.net.known() && pb.net.known()) {
-                    const double rise = !is_family(part, {"source"})   ? 0.0
-                                        : pa.role == PinRole::negative ? 1.0
-                                        : pa.role == PinRole::positive ? -1.0
-                                                                       : 0.0;
-                    springs.tie(pa.net.index, pb.net.index, g, rise);
+                    springs.tie(pa.net.index, pb.net.index, g, rise_of(part, pa, pb, alternating));
                 }
             }
         }
@@ -603,8 +661,9 @@ Order order_of(const Circuit& circuit, const circuit::Domains& domains) {
     Order order;
     order.zones = zones_of(circuit, domains);
     const std::vector<bool> is_return = returns_of(circuit, domains);
-    order.potential = potentials_of(circuit, is_return);
     order.alternating = alternating_of(circuit, is_return);
+    order.neutral = neutral_of(circuit);
+    order.potential = potentials_of(circuit, is_return, order.alternating);
     for (const circuit::Net& net : circuit.nets) {
         order.held.push_back(is_held(circuit, net, is_return));
     }

@@ -38,6 +38,7 @@ struct Order {
     std::vector<NetStyle> styles;      // per net
     std::vector<NetSign::Kind> signs;  // per net: the sign that suits its style
     std::vector<bool> alternating;     // per net: on the way of the mains, before any rectifier
+    std::vector<bool> neutral;         // per net: the mains' neutral, or joined with it by few ohms
     std::vector<bool> held;            // per net: something keeps it at a level of its own
     std::vector<Rail> rails;           // per net; also of nets that are joined by signs
     std::vector<bool> spare_wires;     // per net: signs may stand for its wires

@@ -30,8 +30,8 @@ struct Prices {
     double through_label = 3.0;
     double off_line = 5.0;       // a link that is not straight
     double off_line_step = 0.4;  // and per step beside it
-    double off_axis = 4.0;       // twins that do not mirror each other, in each respect
-    double off_axis_step = 0.4;
+    double off_axis = 8.0;       // twins that do not mirror each other, in each respect
+    double off_axis_step = 0.8;
     double apart = 1.5;  // per step of width and height of parts that belong together
     double room = 0.0;   // added around every part
 };

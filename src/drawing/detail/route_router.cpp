@@ -167,8 +167,8 @@ std::vector<SignOffer> Router::offers_for(int net) const {
     }
     if (styles_[at(net)] == NetStyle::rail) {
         add(NetSign::Kind::rail, n.rail == Rail::bottom ? Direction::down : Direction::up, 180);
-        add(NetSign::Kind::rail, Direction::right, 200);
-        add(NetSign::Kind::rail, Direction::left, 200);
+        add(NetSign::Kind::rail, Direction::right, 280);
+        add(NetSign::Kind::rail, Direction::left, 280);
         return offers;
     }
     const int price = styles_[at(net)] == NetStyle::flagged ? 0 : far_sign;
