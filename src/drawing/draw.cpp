@@ -49,12 +49,18 @@ double look_price(const Model& model, const Placement& placement) {
            1.4 * (all.bottom - all.top) + 2.0 * taste;
 }
 
+constexpr std::array manners{Manner::rails, Manner::returns, Manner::signs};
+
 struct Job {
     const circuit::Circuit& circuit;
     const circuit::Domains& domains;
     const Options& options;
-    const Model& model;
-    bool plain = false;  // without lines, rails and symmetries
+    std::array<Model, manners.size()> models;  // by manner
+    bool plain = false;                        // without lines, rails and symmetries
+
+    const Model& model(Manner manner = Manner::rails) const {
+        return models[static_cast<std::size_t>(manner)];
+    }
 };
 
 // For circuits so dense that wishes stand in each other's way.
@@ -72,9 +78,9 @@ double price_of(const Layout& one) {
 
 // Places twice: once the neighbours stand, the pins of chips and connectors can be put in order.
 Layout attempt(const Job& job, int seed, double room, Manner manner) {
-    const int parts = static_cast<int>(job.model.parts.size());
+    const int parts = static_cast<int>(job.model().parts.size());
     Effort effort{static_cast<std::uint64_t>(seed), std::min(11000, 1200 + 110 * parts), room};
-    Model rough = model_of(job.circuit, job.domains, job.options, manner);
+    Model rough = job.model(manner);
     if (job.plain) {
         make_plain(rough);
     }
@@ -96,8 +102,8 @@ Layout attempt(const Job& job, int seed, double room, Manner manner) {
 std::vector<Layout> best_of(const Job& job, int tries, int kept) {
     std::vector<Layout> all;
     for (int seed = 1; seed <= tries; ++seed) {
-        constexpr std::array manners{Manner::rails, Manner::returns, Manner::signs};
-        all.push_back(attempt(job, seed, 0.0, manners[static_cast<std::size_t>(seed) % 3]));
+        const Manner manner = manners[static_cast<std::size_t>(seed) % manners.size()];
+        all.push_back(attempt(job, seed, 0.0, manner));
         std::stable_sort(all.begin(), all.end(), [](const Layout& a, const Layout& b) {
             return a.price < b.price;
         });
@@ -117,7 +123,7 @@ Layout refined(const Layout& rough) {
 
 // Where there was too little room to wire everything, there is more.
 void make_room(const Job& job, Layout& best) {
-    const int fair_flags = 2 + static_cast<int>(job.model.nets.size()) / 8;
+    const int fair_flags = 2 + static_cast<int>(job.model().nets.size()) / 8;
     for (const double room : {0.5, 1.0, 2.0, 4.0, 8.0}) {
         if (best.routing.complete && (best.routing.flags <= fair_flags || room > 0.5)) {
             break;
@@ -142,7 +148,7 @@ void make_room(const Job& job, Layout& best) {
 
 // Several tries where they are cheap; the best of them are refined.
 Layout lay_out(const Job& job) {
-    const auto parts = job.model.parts.size();
+    const auto parts = job.model().parts.size();
     const int tries = parts <= 16 ? 16 : parts <= 24 ? 12 : parts <= 34 ? 6 : parts <= 50 ? 4 : 2;
     const int kept = parts <= 24 ? 2 : 1;
     std::vector<Layout> rough = best_of(job, tries, kept);
@@ -221,7 +227,7 @@ void set_lines(const Model& model, Placement& placement) {
 std::optional<Layout> follow(const Job& job) {
     const std::vector<Stand>& before = job.options.nudges.before;
     Layout one;
-    one.model = job.model;
+    one.model = job.model();
     const auto count = one.model.parts.size();
     one.placement.at.assign(count, {});
     one.placement.variant.assign(count, 0);
@@ -387,8 +393,11 @@ void add_isolation(const circuit::Domains& domains,
 Drawing draw(const circuit::Circuit& circuit,
              const circuit::Domains& domains,
              const Options& options) {
-    const Model natural = model_of(circuit, domains, options, Manner::rails);
-    const Job job{circuit, domains, options, natural};
+    Job job{circuit, domains, options, {}};
+    for (const Manner manner : manners) {
+        job.models[static_cast<std::size_t>(manner)] =
+            model_of(circuit, domains, options, manner);
+    }
     std::optional<Layout> followed;
     if (!options.nudges.before.empty()) {
         followed = follow(job);

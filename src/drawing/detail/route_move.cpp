@@ -67,13 +67,15 @@ std::vector<Box> Router::closed_by(int part) const {
 }
 
 // The parts' own nets, and those that run or have signs where they stand.
-std::vector<int> Router::nets_in_the_way(const std::vector<Stand>& stands) const {
+std::vector<int> Router::nets_in_the_way(const std::vector<Stand>& stands) {
+    closing_.clear();
     std::vector<char> touched(model_.nets.size(), 0);
     for (const Stand& stand : stands) {
         for (const int net : model_.parts[at(stand.part)].nets) {
             touched[at(net)] = 1;
         }
         for (const Box& box : closed_by(stand.part)) {
+            closing_.push_back(box);
             grid_.each_owner(box, [&](int net) { touched[at(net)] = 1; });
             for (int net = 0; net < static_cast<int>(tracks_.size()); ++net) {
                 for (const SetSign& sign : tracks_[at(net)].signs) {
@@ -175,6 +177,103 @@ int Router::price_of(const std::vector<int>& nets) const {
     return price;
 }
 
+// Lifts of a net that is held together by signs the pieces on which the parts hang, and those that
+// will be in their way; of any other net, all. The pins that are to be laid anew.
+std::vector<PinOf> Router::lift_some(int net, const std::vector<Stand>& stands) {
+    Track& track = tracks_[at(net)];
+    const ModelNet& n = model_.nets[at(net)];
+    if (styles_[at(net)] == NetStyle::wired || !track.complete || n.pins.size() < 4) {
+        lift(net);
+        tracks_[at(net)] = {};
+        return n.pins;
+    }
+    std::vector<std::pair<int, int>> piece_of;  // by node
+    for (std::size_t i = 0; i < track.pieces.size(); ++i) {
+        for (const int node : track.pieces[i]) {
+            piece_of.emplace_back(node, static_cast<int>(i));
+        }
+    }
+    std::sort(piece_of.begin(), piece_of.end());
+    const auto find = [&](int node) {
+        const auto found =
+            std::lower_bound(piece_of.begin(), piece_of.end(), std::pair<int, int>{node, -1});
+        return found != piece_of.end() && found->first == node ? found->second : -1;
+    };
+    const auto piece_of_edge = [&](const std::pair<int, Direction>& edge) {
+        const int piece = find(edge.first);
+        return piece >= 0 ? piece : find(grid_.neighbour(edge.first, edge.second));
+    };
+    std::vector<char> touched(track.pieces.size() + 1, 0);  // the last: whatever has no piece
+    touched.back() = 1;
+    const auto touch = [&](int piece) { touched[piece < 0 ? track.pieces.size() : at(piece)] = 1; };
+    for (const PinOf& pin : n.pins) {
+        for (const Stand& s : stands) {
+            if (s.part == pin.part) {
+                touch(find(grid_.neighbour(pin_node(pin), facing(pin))));
+            }
+        }
+    }
+    for (const Box& box : closing_) {
+        for (const auto& edge : track.edges) {
+            const int to = grid_.neighbour(edge.first, edge.second);
+            const Box run{
+                static_cast<double>(std::min(grid_.x(edge.first), grid_.x(to))) - 0.01,
+                static_cast<double>(std::min(grid_.y(edge.first), grid_.y(to))) - 0.01,
+                static_cast<double>(std::max(grid_.x(edge.first), grid_.x(to))) + 0.01,
+                static_cast<double>(std::max(grid_.y(edge.first), grid_.y(to))) + 0.01};
+            if (run.overlaps(box)) {
+                touch(piece_of_edge(edge));
+            }
+        }
+        for (const SetSign& sign : track.signs) {
+            if (sign_area(sign).overlaps(box)) {
+                touch(find(sign.node));
+            }
+        }
+    }
+    const auto is_touched = [&](int piece) {
+        return touched[piece < 0 ? track.pieces.size() : at(piece)] != 0;
+    };
+    std::vector<PinOf> pins;
+    for (const PinOf& pin : n.pins) {
+        if (is_touched(find(grid_.neighbour(pin_node(pin), facing(pin))))) {
+            pins.push_back(pin);
+        }
+    }
+    Track kept;
+    for (const auto& edge : track.edges) {
+        if (is_touched(piece_of_edge(edge))) {
+            grid_.own(edge.first, edge.second, no_net);
+        } else {
+            kept.edges.push_back(edge);
+        }
+    }
+    for (const SetSign& sign : track.signs) {
+        if (is_touched(find(sign.node))) {
+            grid_.block(sign_area(sign), -1);
+        } else {
+            kept.signs.push_back(sign);
+        }
+    }
+    for (std::size_t i = 0; i < track.pieces.size(); ++i) {
+        if (!touched[i]) {
+            kept.pieces.push_back(track.pieces[i]);
+            kept.has_sign.push_back(track.has_sign[i]);
+        }
+    }
+    track = std::move(kept);
+    return pins;
+}
+
+void Router::lay_some(int net, const std::vector<PinOf>& pins) {
+    if (pins.size() == model_.nets[at(net)].pins.size()) {
+        lay(net);
+        return;
+    }
+    add_pins(net, pins);
+    lay_pieces(net);
+}
+
 // What a net's wires cost at least, wherever they run.
 int Router::least_price(int net) const {
     const ModelNet& n = model_.nets[at(net)];
@@ -246,26 +345,27 @@ bool Router::try_stands(const std::vector<Stand>& stands) {
         return false;
     }
     std::vector<Track> tracks;
+    std::vector<std::vector<PinOf>> lifted;
     for (const int net : nets) {
         tracks.push_back(tracks_[at(net)]);
-        lift(net);
+        lifted.push_back(lift_some(net, stands));
     }
     move_parts(stands);
     std::size_t laid = 0;
     int so_far = look_after;
     while (laid < nets.size() && so_far + least_of_all < before) {
         least_of_all -= least[laid];
-        const int net = nets[laid++];
+        const int net = nets[laid];
         most_cost_ = before - so_far - least_of_all;
-        lay(net);
+        lay_some(net, lifted[laid++]);
         so_far += tracks_[at(net)].complete ? tracks_[at(net)].cost : before;
     }
     most_cost_ = 1 << 28;
     if (laid == nets.size() && so_far < before && look_after + price_of(nets) < before) {
         return true;
     }
-    for (std::size_t i = 0; i < laid; ++i) {
-        lift(nets[i]);
+    for (const int net : nets) {
+        lift(net);
     }
     move_parts(old);
     for (std::size_t i = 0; i < nets.size(); ++i) {

@@ -44,7 +44,8 @@ Router::Router(const Model& model, Placement placement)
       placement_(std::move(placement)),
       grid_(make_grid(model, placement_)),
       search_(grid_, RoutePrices{}),
-      tracks_(model.nets.size()) {
+      tracks_(model.nets.size()),
+      offers_(model.nets.size(), {NetStyle::open, {}}) {
     for (int p = 0; p < static_cast<int>(model_.parts.size()); ++p) {
         block_part(p, 1);
     }
@@ -155,9 +156,14 @@ std::vector<int> Router::order_of_nets() const {
     return order;
 }
 
-std::vector<SignOffer> Router::offers_for(int net) const {
+const std::vector<SignOffer>& Router::offers_for(int net) {
     const ModelNet& n = model_.nets[at(net)];
-    std::vector<SignOffer> offers;
+    auto& [style, offers] = offers_[at(net)];
+    if (style == styles_[at(net)]) {
+        return offers;
+    }
+    style = styles_[at(net)];
+    offers.clear();
     const auto add = [&](NetSign::Kind kind, Direction d, int price) {
         offers.push_back({kind, d, sign_box(kind, d, n.low ? n.sign_text : n.name), price});
     };
@@ -183,9 +189,13 @@ void Router::own(int net, int node, Direction d) {
 }
 
 void Router::start_track(int net) {
+    tracks_[at(net)] = {};
+    add_pins(net, model_.nets[at(net)].pins);
+}
+
+void Router::add_pins(int net, const std::vector<PinOf>& pins) {
     Track& track = tracks_[at(net)];
-    track = {};
-    for (const PinOf& pin : model_.nets[at(net)].pins) {
+    for (const PinOf& pin : pins) {
         const int node = pin_node(pin);
         const int escape = grid_.neighbour(node, facing(pin));
         if (grid_.reserved(escape) != net || grid_.blocked(escape)) {
@@ -373,13 +383,13 @@ void Router::trim(int net) {
 
 void Router::lay_pieces(int net) {
     Track& track = tracks_[at(net)];
-    const std::vector<SignOffer> offers = offers_for(net);
+    const std::vector<SignOffer>& offers = offers_for(net);
     for (int piece = next_piece(net); piece >= 0; piece = next_piece(net)) {
         Search::Job job;
         job.net = net;
         job.from = &track.pieces[at(piece)];
         job.pieces = &track.pieces;
-        job.signs = offers;
+        job.signs = &offers;
         job.bend *= model_.nets[at(net)].rail != Rail::none ? 3 : 1;
         job.cost_limit = std::max(0, most_cost_ - track.cost);
         keep_to_zone(net, job);

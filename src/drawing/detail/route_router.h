@@ -58,10 +58,11 @@ private:
     void reserve_escapes();
     double span_of(int net) const;
     std::vector<int> order_of_nets() const;
-    std::vector<SignOffer> offers_for(int net) const;
+    const std::vector<SignOffer>& offers_for(int net);
 
     void own(int net, int node, Direction d);
     void start_track(int net);
+    void add_pins(int net, const std::vector<PinOf>& pins);
     int next_piece(int net) const;
     void keep_to_zone(int net, Search::Job& job) const;
     void lay(int net);
@@ -86,7 +87,9 @@ private:
     bool is_free_for(int part) const;
     double disorder(int part) const;
     std::vector<Box> closed_by(int part) const;
-    std::vector<int> nets_in_the_way(const std::vector<Stand>& stands) const;
+    std::vector<int> nets_in_the_way(const std::vector<Stand>& stands);
+    std::vector<PinOf> lift_some(int net, const std::vector<Stand>& stands);
+    void lay_some(int net, const std::vector<PinOf>& pins);
     Stand stand_of(int part) const;
     std::vector<Stand> shifted(const std::vector<int>& parts, Step by) const;
     std::vector<int> group_of(int part, bool upright) const;
@@ -107,6 +110,8 @@ private:
     Search search_;
     std::vector<Track> tracks_;
     std::vector<int> order_;
+    std::vector<std::pair<NetStyle, std::vector<SignOffer>>> offers_;  // per net, and for what style
+    std::vector<Box> closing_;  // what the parts of the present move will keep free
     int most_cost_ = 1 << 28;  // of a net: one that would be dearer counts as blocked
     std::vector<NetStyle> styles_;  // per net, as it is drawn
 };

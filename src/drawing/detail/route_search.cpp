@@ -60,7 +60,7 @@ void Search::prepare(const Job& job, int self) {
         }
     }
     least_sign_ = 1 << 29;
-    for (const SignOffer& sign : job.signs) {
+    for (const SignOffer& sign : *job.signs) {
         least_sign_ = std::min(least_sign_, sign.price);
     }
 }
@@ -86,7 +86,7 @@ int Search::guess(int node, Direction d, const Job& job) const {
         const int bends = behind > 0 ? 2 : (level ? dy : dx) > 0 ? 1 : 0;
         to_target = prices_.step * (dx + dy) + job.bend * bends;
     }
-    return job.signs.empty() ? to_target : std::min(to_target, least_sign_);
+    return job.signs->empty() ? to_target : std::min(to_target, least_sign_);
 }
 
 void Search::push(int node, Direction d, int cost, int parent, const Job& job) {
@@ -174,7 +174,7 @@ void Search::offer_signs(const Job& job, int state) {
     if (grid_.foreign(node, job.net) || grid_.arms(node, job.net) > 1) {
         return;
     }
-    for (const SignOffer& sign : job.signs) {
+    for (const SignOffer& sign : *job.signs) {
         int total = states_[at(state)].cost + sign.price;
         if (sign.facing == opposite(d)) {
             continue;

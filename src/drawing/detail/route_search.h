@@ -41,7 +41,7 @@ public:
         int net = no_net;
         const std::vector<int>* from = nullptr;                 // nodes of the piece
         const std::vector<std::vector<int>>* pieces = nullptr;  // all pieces of the net
-        std::vector<SignOffer> signs;
+        const std::vector<SignOffer>* signs = nullptr;
         double left_limit = -1e9, right_limit = 1e9;  // isolation lines
         int cost_limit = 1 << 29;
         int bend = RoutePrices{}.bend;
