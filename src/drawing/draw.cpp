@@ -45,7 +45,7 @@ double look_price(const Model& model, const Placement& placement) {
             disorder += out_of_order(model, placement, a, b) > 0.0 ? 30.0 : 0.0;
         }
     }
-    return disorder + shape_price(model, placement, Prices{}) + (all.right - all.left) +
+    return disorder + 2.0 * shape_price(model, placement, Prices{}) + (all.right - all.left) +
            1.4 * (all.bottom - all.top) + 2.0 * taste;
 }
 
@@ -223,11 +223,12 @@ void set_lines(const Model& model, Placement& placement) {
     }
 }
 
-// From an earlier drawing: what was there stays, what is new finds its place.
-std::optional<Layout> follow(const Job& job) {
+// What was in an earlier drawing stands as it stood, what is new in the midst of what it is wired
+// to; nothing if too little of it is left.
+std::optional<Layout> as_before(const Job& job, Manner manner) {
     const std::vector<Stand>& before = job.options.nudges.before;
     Layout one;
-    one.model = job.model();
+    one.model = job.model(manner);
     const auto count = one.model.parts.size();
     one.placement.at.assign(count, {});
     one.placement.variant.assign(count, 0);
@@ -253,8 +254,11 @@ std::optional<Layout> follow(const Job& job) {
             one.placement.at[i] = place_for(one.model, one.placement, known, i);
         }
     }
-    one.model =
-        model_of(job.circuit, job.domains, job.options, Manner::rails, heights_seen(one.model, one.placement));
+    one.model = model_of(job.circuit,
+                         job.domains,
+                         job.options,
+                         manner,
+                         heights_seen(one.model, one.placement));
     for (const Stand& stand : before) {
         if (const auto part = job.circuit.part(stand.part)) {
             const auto i = static_cast<std::size_t>(part->index);
@@ -262,12 +266,30 @@ std::optional<Layout> follow(const Job& job) {
         }
     }
     set_lines(one.model, one.placement);
-    Effort effort{1, 60 * static_cast<int>(count), 0.0};
+    return one;
+}
+
+// From an earlier drawing: what was there stays, what is new finds its place. Which manner of
+// returns and supplies the earlier one had shows in how well its places suit it.
+std::optional<Layout> follow(const Job& job) {
+    std::optional<Layout> best;
+    for (const Manner manner : manners) {
+        std::optional<Layout> one = as_before(job, manner);
+        if (!one) {
+            return std::nullopt;
+        }
+        Placement placement = one->placement;
+        one->price = route(one->model, placement, Care::quick).price();
+        if (!best || one->price < best->price) {
+            best = std::move(one);
+        }
+    }
+    Effort effort{1, 60 * static_cast<int>(best->model.parts.size()), 0.0};
     effort.cool = true;
-    one.placement = place(one.model, effort, &one.placement);
-    one.routing = route(one.model, one.placement, Care::tidy);
-    one.price = price_of(one);
-    return one.routing.complete ? std::optional<Layout>(std::move(one)) : std::nullopt;
+    best->placement = place(best->model, effort, &best->placement);
+    best->routing = route(best->model, best->placement, Care::tidy);
+    best->price = price_of(*best);
+    return best->routing.complete ? std::move(best) : std::nullopt;
 }
 
 void add_parts(const Model& model, const Placement& placement, Drawing& drawing) {

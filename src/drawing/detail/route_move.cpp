@@ -132,7 +132,7 @@ void Router::move_parts(const std::vector<Stand>& stands) {
 // How all stands, in tenths of a step, like the wires' cost.
 int Router::look() const {
     const Prices prices;
-    double price = shape_price(model_, placement_, prices);
+    double price = 2.0 * shape_price(model_, placement_, prices);
     Box all{1e9, 1e9, -1e9, -1e9};
     for (int part = 0; part < static_cast<int>(model_.parts.size()); ++part) {
         price += prices.taste * variant(part).taste;
