@@ -280,18 +280,28 @@ int Router::least_price(int net) const {
     if (styles_[at(net)] != NetStyle::wired || n.pins.size() < 2) {
         return 0;
     }
+    std::vector<Pip> pips;
     int x0 = 1 << 29, x1 = -(1 << 29), y0 = 1 << 29, y1 = -(1 << 29);
     for (const PinOf& pin : n.pins) {
         const Step s = variant(pin.part).pins[at(pin.pin)].at;
         const Step p = placement_.at[at(pin.part)];
-        const Step out = step_of(facing(pin));
+        const Direction way = facing(pin);
+        const Step out = step_of(way);
+        pips.push_back({s.x + p.x, s.y + p.y, way});
         x0 = std::min(x0, s.x + p.x + out.x);
         x1 = std::max(x1, s.x + p.x + out.x);
         y0 = std::min(y0, s.y + p.y + out.y);
         y1 = std::max(y1, s.y + p.y + out.y);
     }
     const RoutePrices prices;
-    return std::min(prices.step * (x1 - x0 + y1 - y0), far_sign);
+    int price = prices.step * (x1 - x0 + y1 - y0 + static_cast<int>(pips.size()));
+    if (pips.size() <= 3) {  // a trunk with legs is as good as any wire
+        constexpr double turning_back = 8.0;
+        Estimate wire;
+        estimate_wire(pips, {prices.bend / 10.0, turning_back}, wire);
+        price = std::max(price, static_cast<int>(10.0 * wire.cost) - prices.step);
+    }
+    return std::min(price, far_sign);
 }
 
 bool Router::may_stand(const std::vector<Stand>& stands) const {

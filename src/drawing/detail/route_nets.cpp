@@ -9,8 +9,10 @@ double Routing::price() const {
 }
 
 Routing route(const Model& model, Placement& placement, Care care) {
-    constexpr int refinements = 2400;
-    constexpr long refining_work = 2400'000;
+    // Large circuits have less of it each, so that the whole does not take too long.
+    const bool large = model.parts.size() > 24;
+    const int refinements = large ? 1600 : 2400;
+    const long refining_work = large ? 700'000 : 2'400'000;
     Router router(model, placement);
     router.lay_all();
     if (care != Care::quick) {
