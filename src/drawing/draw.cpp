@@ -254,11 +254,8 @@ std::optional<Layout> as_before(const Job& job, Manner manner) {
             one.placement.at[i] = place_for(one.model, one.placement, known, i);
         }
     }
-    one.model = model_of(job.circuit,
-                         job.domains,
-                         job.options,
-                         manner,
-                         heights_seen(one.model, one.placement));
+    one.model = model_of(
+        job.circuit, job.domains, job.options, manner, heights_seen(one.model, one.placement));
     for (const Stand& stand : before) {
         if (const auto part = job.circuit.part(stand.part)) {
             const auto i = static_cast<std::size_t>(part->index);
@@ -417,8 +414,7 @@ Drawing draw(const circuit::Circuit& circuit,
              const Options& options) {
     Job job{circuit, domains, options, {}};
     for (const Manner manner : manners) {
-        job.models[static_cast<std::size_t>(manner)] =
-            model_of(circuit, domains, options, manner);
+        job.models[static_cast<std::size_t>(manner)] = model_of(circuit, domains, options, manner);
     }
     std::optional<Layout> followed;
     if (!options.nudges.before.empty()) {

@@ -561,9 +561,9 @@ Model model_of(const Circuit& circuit,
         net.rail = order.rails[i];
         net.low = order.signs[i] != NetSign::Kind::rail;
         if (net.style == NetStyle::wired && net.may_be_signs && manner != Manner::rails) {
-            net.style = net.low                      ? NetStyle::returns
+            net.style = net.low                   ? NetStyle::returns
                         : manner == Manner::signs ? NetStyle::rail
-                                                     : net.style;
+                                                  : net.style;
         }
         model.nets.push_back(std::move(net));
     }

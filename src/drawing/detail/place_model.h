@@ -70,7 +70,7 @@ struct ModelNet {
     std::string sign_text;  // empty where the sign's shape says enough
     int zone = 0;
     std::vector<PinOf> pins;
-    bool low = false;          // a return
+    bool low = false;           // a return
     bool may_be_signs = false;  // signs may stand for its wires
     Rail rail = Rail::none;
 };

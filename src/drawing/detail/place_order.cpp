@@ -280,7 +280,9 @@ bool is_held(const Circuit& circuit, const circuit::Net& net, const std::vector<
 // What is passed on to the other end of a part of these families; of a choke, to the end of the
 // same winding.
 template <typename Visit>
-void each_in_line(const Circuit& circuit, std::initializer_list<const char*> families, Visit visit) {
+void each_in_line(const Circuit& circuit,
+                  std::initializer_list<const char*> families,
+                  Visit visit) {
     for (const Part& part : circuit.parts) {
         const bool two = part.pins.size() == 2 && is_family(part, families);
         if (!two && !is_family(part, {"choke"})) {
@@ -315,14 +317,14 @@ std::vector<bool> alternating_of(const Circuit& circuit, const std::vector<bool>
     }
     for (bool changed = true; changed;) {
         changed = false;
-        each_in_line(circuit,
-                     {"resistor", "ntc", "inductor", "fuse", "switch", "capacitor"},
-                     [&](std::size_t a, std::size_t b) {
-                         if (on[a] != on[b] && !is_return[on[a] ? a : b] &&
-                             !is_return[on[a] ? b : a]) {
-                             on[a] = on[b] = changed = true;
-                         }
-                     });
+        each_in_line(
+            circuit,
+            {"resistor", "ntc", "inductor", "fuse", "switch", "capacitor"},
+            [&](std::size_t a, std::size_t b) {
+                if (on[a] != on[b] && !is_return[on[a] ? a : b] && !is_return[on[a] ? b : a]) {
+                    on[a] = on[b] = changed = true;
+                }
+            });
     }
     return on;
 }
@@ -339,11 +341,12 @@ std::vector<bool> neutral_of(const Circuit& circuit) {
     }
     for (bool changed = true; changed;) {
         changed = false;
-        each_in_line(circuit, {"ntc", "inductor", "fuse", "switch"}, [&](std::size_t a, std::size_t b) {
-            if (on[a] != on[b]) {
-                on[a] = on[b] = changed = true;
-            }
-        });
+        each_in_line(
+            circuit, {"ntc", "inductor", "fuse", "switch"}, [&](std::size_t a, std::size_t b) {
+                if (on[a] != on[b]) {
+                    on[a] = on[b] = changed = true;
+                }
+            });
     }
     return on;
 }

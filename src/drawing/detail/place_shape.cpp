@@ -70,9 +70,10 @@ double price_of_symmetry(const Model& model,
         price += off_axis(std::abs(middle_of(model, placement, t.left) +
                                    middle_of(model, placement, t.right) - axis) /
                           2.0);
-        price += mirrors(variant_of(model, placement, t.left), variant_of(model, placement, t.right))
-                     ? 0.0
-                     : 2.0 * prices.off_axis;
+        price +=
+            mirrors(variant_of(model, placement, t.left), variant_of(model, placement, t.right))
+                ? 0.0
+                : 2.0 * prices.off_axis;
     }
     return price;
 }
@@ -90,9 +91,9 @@ double out_of_order(const Model& model, const Placement& placement, int a, int b
     const int second = first == a ? b : a;
     const Box& left = variant_of(model, placement, first).body;
     const Box& right = variant_of(model, placement, second).body;
-    return std::max(0.0,
-                    placement.at[at(first)].x + left.right + gap -
-                        (placement.at[at(second)].x + right.left));
+    return std::max(
+        0.0,
+        placement.at[at(first)].x + left.right + gap - (placement.at[at(second)].x + right.left));
 }
 
 bool mirrors(const Variant& a, const Variant& b) {
@@ -113,8 +114,8 @@ double middle_of(const Model& model, const Placement& placement, int part) {
 // Links first, then symmetries, then groups.
 Shapes::Shapes(const Model& model)
     : model_(model),
-      count_(static_cast<int>(model.links.size() + model.symmetries.size() +
-                              model.together.size())),
+      count_(
+          static_cast<int>(model.links.size() + model.symmetries.size() + model.together.size())),
       of_(model.parts.size()) {
     int shape = 0;
     const auto note = [&](int part) {

@@ -24,9 +24,10 @@ public:
     // To the neighbour in a direction; the nodes on the rim are always blocked, so that from any
     // other node all neighbours are there.
     int stride(Direction d) const {
-        return d == Direction::right ? 1 : d == Direction::left ? -1
-                                       : d == Direction::down   ? width_
-                                                                : -width_;
+        return d == Direction::right  ? 1
+               : d == Direction::left ? -1
+               : d == Direction::down ? width_
+                                      : -width_;
     }
     int left() const { return left_; }
     int right() const { return left_ + width_ - 1; }

@@ -79,8 +79,8 @@ std::vector<int> Router::nets_in_the_way(const std::vector<Stand>& stands) {
             grid_.each_owner(box, [&](int net) { touched[at(net)] = 1; });
             for (int net = 0; net < static_cast<int>(tracks_.size()); ++net) {
                 for (const SetSign& sign : tracks_[at(net)].signs) {
-                    touched[at(net)] = static_cast<char>(touched[at(net)] |
-                                                         sign_area(sign).overlaps(box));
+                    touched[at(net)] =
+                        static_cast<char>(touched[at(net)] | sign_area(sign).overlaps(box));
                 }
             }
         }
@@ -216,11 +216,10 @@ std::vector<PinOf> Router::lift_some(int net, const std::vector<Stand>& stands) 
     for (const Box& box : closing_) {
         for (const auto& edge : track.edges) {
             const int to = grid_.neighbour(edge.first, edge.second);
-            const Box run{
-                static_cast<double>(std::min(grid_.x(edge.first), grid_.x(to))) - 0.01,
-                static_cast<double>(std::min(grid_.y(edge.first), grid_.y(to))) - 0.01,
-                static_cast<double>(std::max(grid_.x(edge.first), grid_.x(to))) + 0.01,
-                static_cast<double>(std::max(grid_.y(edge.first), grid_.y(to))) + 0.01};
+            const Box run{static_cast<double>(std::min(grid_.x(edge.first), grid_.x(to))) - 0.01,
+                          static_cast<double>(std::min(grid_.y(edge.first), grid_.y(to))) - 0.01,
+                          static_cast<double>(std::max(grid_.x(edge.first), grid_.x(to))) + 0.01,
+                          static_cast<double>(std::max(grid_.y(edge.first), grid_.y(to))) + 0.01};
             if (run.overlaps(box)) {
                 touch(piece_of_edge(edge));
             }

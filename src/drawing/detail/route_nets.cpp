@@ -5,7 +5,8 @@
 namespace etchback::drawing::detail {
 
 double Routing::price() const {
-    return (complete ? 0.0 : 1e6) + length + 3.0 * bends + 60.0 * crossings + 100.0 * flags + 4.0 * signs;
+    return (complete ? 0.0 : 1e6) + length + 3.0 * bends + 60.0 * crossings + 100.0 * flags +
+           4.0 * signs;
 }
 
 Routing route(const Model& model, Placement& placement, Care care) {

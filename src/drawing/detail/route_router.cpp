@@ -13,7 +13,7 @@ std::size_t at(int i) {
 }
 
 // Steps of search after which a tangled circuit is as good as it gets.
-constexpr long laying_work = 1'500'000;
+constexpr long laying_work = 6'000'000;
 constexpr long improving_work = 700'000;
 
 Grid make_grid(const Model& model, const Placement& placement) {
@@ -173,8 +173,9 @@ const std::vector<SignOffer>& Router::offers_for(int net) {
     }
     if (styles_[at(net)] == NetStyle::rail) {
         add(NetSign::Kind::rail, n.rail == Rail::bottom ? Direction::down : Direction::up, 180);
-        add(NetSign::Kind::rail, Direction::right, 280);
-        add(NetSign::Kind::rail, Direction::left, 280);
+        const int sideways = n.rail == Rail::none ? 200 : 280;
+        add(NetSign::Kind::rail, Direction::right, sideways);
+        add(NetSign::Kind::rail, Direction::left, sideways);
         return offers;
     }
     const int price = styles_[at(net)] == NetStyle::flagged ? 0 : far_sign;

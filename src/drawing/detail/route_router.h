@@ -110,9 +110,10 @@ private:
     Search search_;
     std::vector<Track> tracks_;
     std::vector<int> order_;
-    std::vector<std::pair<NetStyle, std::vector<SignOffer>>> offers_;  // per net, and for what style
-    std::vector<Box> closing_;  // what the parts of the present move will keep free
-    int most_cost_ = 1 << 28;  // of a net: one that would be dearer counts as blocked
+    std::vector<std::pair<NetStyle, std::vector<SignOffer>>>
+        offers_;                    // per net, and for what style
+    std::vector<Box> closing_;      // what the parts of the present move will keep free
+    int most_cost_ = 1 << 28;       // of a net: one that would be dearer counts as blocked
     std::vector<NetStyle> styles_;  // per net, as it is drawn
 };
 

@@ -201,7 +201,8 @@ bool Search::way_touches(int state, const Box& box) const {
     for (int s = states_[at(state)].parent; s >= 0; s = states_[at(s)].parent) {
         const int x = grid_.x(s / 4);
         const int y = grid_.y(s / 4);
-        if (states_[at(state)].parent == s && (x <= box.left || x >= box.right || y <= box.top + 0.3)) {
+        if (states_[at(state)].parent == s &&
+            (x <= box.left || x >= box.right || y <= box.top + 0.3)) {
             continue;  // the last step leads to the sign
         }
         if (x >= box.left && x <= box.right && y >= box.top && y <= box.bottom) {
