@@ -176,6 +176,50 @@ TEST(Islands, APathBelowABodyIsProposedAndNotAssumed) {
     EXPECT_EQ(joint.path.size(), 2U);
 }
 
+// Masked copper on both sides as photographs show it: a track on the top that ends with nothing
+// around it, and an area below its end.
+BoardPicture track_that_ends() {
+    BoardPicture picture;
+    picture.raster = {200, 120, 20.0, {}};
+    picture.registration.photos.resize(2);
+    for (const Side side : {Side::top, Side::bottom}) {
+        cv::Mat copper(120, 200, CV_8U, cv::Scalar(0));
+        if (side == Side::top) {
+            cv::line(copper, {10, 60}, {100, 60}, cv::Scalar(255), 9);
+            cv::circle(copper, {100, 60}, 8, cv::Scalar(255), cv::FILLED);
+        } else {
+            cv::line(copper, {100, 60}, {190, 60}, cv::Scalar(255), 9);
+            cv::circle(copper, {100, 60}, 8, cv::Scalar(255), cv::FILLED);
+        }
+        SidePicture seen;
+        seen.copper.assign(copper.data, copper.data + copper.total());
+        for (const std::uint8_t level : seen.copper) {
+            seen.surface.push_back(level != 0 ? Surface::masked_copper : Surface::laminate);
+        }
+        (side == Side::top ? picture.top : picture.bottom) = std::move(seen);
+    }
+    return picture;
+}
+
+TEST(Islands, TracksThatEndOnBothSidesAtOnePlaceAreJoinedThroughTheBoard) {
+    const Islands islands = find_islands(track_that_ends(), {}, {});
+    ASSERT_EQ(count(islands, Kind::hole), 1);
+    const auto joint = std::ranges::find(islands.joints, Kind::hole, &Joint::kind);
+    EXPECT_GT(joint->joined, 0.5);
+    EXPECT_NEAR(joint->at.x_mm, 5.0, 0.2);
+    EXPECT_NEAR(joint->at.y_mm, 3.0, 0.2);
+}
+
+TEST(Islands, ATrackThatEndsAtASeenHoleNeedsNoOther) {
+    BoardPicture picture = track_that_ends();
+    Hole hole;
+    hole.at = {5.0, 3.0};
+    hole.diameter_mm = 0.4;
+    hole.plated = 0.6;
+    picture.holes = {hole};
+    EXPECT_EQ(count(find_islands(picture, {}, {}), Kind::hole), 1);
+}
+
 TEST(Islands, StrokesCutAndBridge) {
     Photo photo = blank();
     copper(photo, {10, 10, 150, 30});

@@ -5,6 +5,7 @@
 #include <gtest/gtest.h>
 
 #include <algorithm>
+#include <cstdio>
 #include <cstdlib>
 #include <map>
 
@@ -147,7 +148,6 @@ std::string line(const std::string& name, Sum sum) {
 
 TEST(InventedBoards, AreTracedFromTheirPhotographs) {
     std::map<std::string, Sum> by;
-    std::string each;
     for (int seed = 1; seed <= seeds(); ++seed) {
         if (const char* only = std::getenv("ETCHBACK_ONLY");
             only != nullptr &&
@@ -162,7 +162,8 @@ TEST(InventedBoards, AreTracedFromTheirPhotographs) {
         if (!row.trusted) {
             add(by["said not to be trusted"], row);
         }
-        each += fmt::format(
+        // At once, for whoever waits for sixty boards.
+        fmt::print(
             "seed {:2} mask {:6} sides {} cruelty {:.2f} sides apart {:.2f} mm right {:.1f} % ({} "
             "of "
             "{} wrong, {} owned), with strokes {:.1f} % ({} wrong), {} doubts{}{}\n{}",
@@ -181,6 +182,7 @@ TEST(InventedBoards, AreTracedFromTheirPhotographs) {
             row.trusted ? "" : ", not trusted",
             row.why.empty() ? "" : ": " + row.why,
             row.causes);
+        std::fflush(stdout);
     }
     std::string table =
         "| boards | number | laid onto each other | worst residual, mm | pairs right, % | median "
@@ -189,7 +191,7 @@ TEST(InventedBoards, AreTracedFromTheirPhotographs) {
     for (const auto& [name, sum] : by) {
         table += line(name, sum);
     }
-    fmt::print("{}\n{}", each, table);
+    fmt::print("\n{}", table);
     for (const auto& [cause, pairs] : all_causes()) {
         fmt::print("{:6} {}\n", pairs, cause);
     }
