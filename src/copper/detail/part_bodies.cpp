@@ -113,9 +113,11 @@ Polyline body_of(const dossier::Part& part,
 // A body that the catalogue does not know stands over its pins, more or less; what is called by its
 // wires or pins alone has none.
 Polyline unknown_body(const dossier::Part& part, const std::vector<Pad>& pads) {
-    constexpr double beside_mm = 1.2;
     constexpr double joint_mm = 0.7;
     const std::string& name = part.body.value;
+    // Screw terminals are some 7 to 10 mm deep (common practice); rows of pins are narrow.
+    const bool terminal = name.find("terminal") != std::string::npos;
+    const double beside_mm = terminal ? 3.5 : 1.2;
     if (pads.size() < 2 || name.empty() || name.find("wire") != std::string::npos ||
         name == "pin") {
         return {};
@@ -145,7 +147,7 @@ Polyline unknown_body(const dossier::Part& part, const std::vector<Pad>& pads) {
     if (most[1] - least[1] > 0.5) {
         return {};
     }
-    const double along = pads.size() == 2 ? -joint_mm : beside_mm;
+    const double along = terminal ? 2.4 : pads.size() == 2 ? -joint_mm : beside_mm;
     Polyline ring;
     for (const Complex& own : {Complex(least[0] - along, least[1] - beside_mm),
                                Complex(most[0] + along, least[1] - beside_mm),

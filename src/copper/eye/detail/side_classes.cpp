@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <opencv2/imgproc.hpp>
+#include <utility>
 
 #include "copper/eye/detail/two_classes.h"
 
@@ -313,8 +314,19 @@ Learned learn(const WorkPicture& work,
     return best;
 }
 
-// From what the picture alone tells, and from strokes of both kinds.
+// From what the picture alone tells, and from strokes of both kinds. Where the picture alone said
+// what the strokes say, nothing is learned anew: strokes must not make worse what was right.
 Learned learn_told(const WorkPicture& work, const SideKnown& known, const cv::Mat& fixed) {
+    constexpr double says_the_same = 0.85;
+    const double alone = agreement(known.alone.two, work, fixed);
+    if (std::abs(alone) >= says_the_same) {
+        Learned same = known.alone;
+        if (alone < 0.0) {
+            std::swap(same.two.clouds[0], same.two.clouds[1]);
+        }
+        same.sure = true;
+        return same;
+    }
     cv::Mat weight = known.weight.clone();
     weight.setTo(1.0F, fixed >= 0);
     cv::Mat from_strokes;
