@@ -13,7 +13,7 @@ Routing route(const Model& model, Placement& placement, Care care) {
     // Large circuits have less of it each, so that the whole does not take too long.
     const bool large = model.parts.size() > 24;
     const int refinements = large ? 1600 : 2400;
-    const long refining_work = large ? 700'000 : 2'400'000;
+    const long refining_work = large ? 450'000 : 1'200'000;
     Router router(model, placement);
     router.lay_all();
     if (care != Care::quick) {
