@@ -1,6 +1,6 @@
 # Completion of etchback for fish. Installed as share/fish/vendor_completions.d/etchback.fish.
 
-set -l commands new check report copper circuit explain draw simulate faults spread
+set -l commands new check report copper circuit explain compare draw simulate faults spread
 
 complete -c etchback -f
 complete -c etchback -n "not __fish_seen_subcommand_from $commands" -a new -d "start a dossier, empty or from two tables"
@@ -9,6 +9,7 @@ complete -c etchback -n "not __fish_seen_subcommand_from $commands" -a report -d
 complete -c etchback -n "not __fish_seen_subcommand_from $commands" -a copper -d "nets from photos of the board, doubts, what to probe"
 complete -c etchback -n "not __fish_seen_subcommand_from $commands" -a circuit -d "parts, nets, domains, series and parallel sets"
 complete -c etchback -n "not __fish_seen_subcommand_from $commands" -a explain -d "what each part is there for"
+complete -c etchback -n "not __fish_seen_subcommand_from $commands" -a compare -d "what differs from a reference circuit or another dossier"
 complete -c etchback -n "not __fish_seen_subcommand_from $commands" -a draw -d "the drawn circuit as SVG, PDF or PNG"
 complete -c etchback -n "not __fish_seen_subcommand_from $commands" -a simulate -d "how the circuit behaves in time"
 complete -c etchback -n "not __fish_seen_subcommand_from $commands" -a faults -d "every single fault, simulated at every supply"
@@ -37,3 +38,4 @@ complete -c etchback -n "__fish_seen_subcommand_from spread" -l assumed -d "draw
 complete -c etchback -n "__fish_seen_subcommand_from spread" -l seed -x -d "the same seed gives the same figures"
 complete -c etchback -n "__fish_seen_subcommand_from report" -l no-simulation -d "leave out the behaviour in time"
 complete -c etchback -n "__fish_seen_subcommand_from explain" -l patterns -r -a "(__fish_complete_directories)" -d "patterns of your own"
+complete -c etchback -n "__fish_seen_subcommand_from compare" -s o -l svg -r -F -d "draw both side by side"

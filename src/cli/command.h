@@ -32,6 +32,7 @@ void add_new(CLI::App& app, Context& context);
 void add_check(CLI::App& app, Context& context);
 void add_copper(CLI::App& app, Context& context);
 void add_circuit(CLI::App& app, Context& context);
+void add_compare(CLI::App& app, Context& context);
 void add_draw(CLI::App& app, Context& context);
 void add_report(CLI::App& app, Context& context);
 void add_simulate(CLI::App& app, Context& context);

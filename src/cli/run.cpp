@@ -36,6 +36,7 @@ void add_commands(CLI::App& app, Context& context) {
     add_copper(app, context);
     add_circuit(app, context);
     add_explain(app, context);
+    add_compare(app, context);
     add_draw(app, context);
     add_simulate(app, context);
     add_faults(app, context);
