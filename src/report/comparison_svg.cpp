@@ -125,10 +125,10 @@ std::string mark(const Difference& difference,
     }
     constexpr double px = drawing::grid_px;
     const Box& own = it->symbol.box;
-    const Box box{(it->at.x + own.left) * px - 7,
-                  (it->at.y + own.top) * px - 7,
-                  (it->at.x + own.right) * px + 7,
-                  (it->at.y + own.bottom) * px + 7};
+    const Box box{(it->at.x + own.left) * px - 3,
+                  (it->at.y + own.top) * px - 3,
+                  (it->at.x + own.right) * px + 3,
+                  (it->at.y + own.bottom) * px + 3};
     const std::string text = std::to_string(number);
     const double radius = 8.0;
     return shape(difference.kind, box) +

@@ -22,7 +22,7 @@ using testing::StartsWith;
 
 const fs::path kSource = ETCHBACK_SOURCE_DIR;
 const std::vector<std::string> kCommands = {
-    "new", "check", "report", "circuit", "explain", "draw", "simulate", "faults", "spread"};
+    "new", "check", "report", "circuit", "explain", "compare", "draw", "simulate", "faults", "spread"};
 
 struct Ran {
     int status = 0;
@@ -171,7 +171,7 @@ TEST_F(Command, CheckTellsEveryFaultWithItsPlace) {
 
 TEST_F(Command, OnAFileThatIsNotThereSaysWhichOne) {
     for (const char* command :
-         {"check", "report", "circuit", "explain", "draw", "simulate", "faults", "spread"}) {
+         {"check", "report", "circuit", "explain", "compare", "draw", "simulate", "faults", "spread"}) {
         const Ran ran = etchback({command, path("nowhere")});
         EXPECT_EQ(ran.status, not_in_order) << command;
         EXPECT_THAT(ran.err, HasSubstr("nowhere")) << command;
