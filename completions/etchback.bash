@@ -29,11 +29,12 @@ _etchback() {
     esac
     local words
     case $command in
-        "") words="new check report copper circuit explain compare draw simulate faults spread --data --version --help" ;;
+        "") words="new check report copper circuit explain compare bench draw simulate faults spread --data --version --help" ;;
         new) words="--name --nets --parts --json --help" ;;
         check | circuit) words="--json --help" ;;
         explain) words="--patterns --json --help" ;;
         compare) words="--svg --symbols --json --help" ;;
+        bench) words="--plan --no-simulation --svg --json --help" ;;
         report) words="--output --symbols --no-simulation --json --help" ;;
         copper) words="--overlay --width --json --help" ;;
         draw) words="--output --symbols --width --json --help" ;;

@@ -1,6 +1,6 @@
 # Completion of etchback for fish. Installed as share/fish/vendor_completions.d/etchback.fish.
 
-set -l commands new check report copper circuit explain compare draw simulate faults spread
+set -l commands new check report copper circuit explain compare bench draw simulate faults spread
 
 complete -c etchback -f
 complete -c etchback -n "not __fish_seen_subcommand_from $commands" -a new -d "start a dossier, empty or from two tables"
@@ -10,6 +10,7 @@ complete -c etchback -n "not __fish_seen_subcommand_from $commands" -a copper -d
 complete -c etchback -n "not __fish_seen_subcommand_from $commands" -a circuit -d "parts, nets, domains, series and parallel sets"
 complete -c etchback -n "not __fish_seen_subcommand_from $commands" -a explain -d "what each part is there for"
 complete -c etchback -n "not __fish_seen_subcommand_from $commands" -a compare -d "what differs from a reference circuit or another dossier"
+complete -c etchback -n "not __fish_seen_subcommand_from $commands" -a bench -d "readings and waveforms reduced, and how to take them"
 complete -c etchback -n "not __fish_seen_subcommand_from $commands" -a draw -d "the drawn circuit as SVG, PDF or PNG"
 complete -c etchback -n "not __fish_seen_subcommand_from $commands" -a simulate -d "how the circuit behaves in time"
 complete -c etchback -n "not __fish_seen_subcommand_from $commands" -a faults -d "every single fault, simulated at every supply"
@@ -39,3 +40,6 @@ complete -c etchback -n "__fish_seen_subcommand_from spread" -l seed -x -d "the 
 complete -c etchback -n "__fish_seen_subcommand_from report" -l no-simulation -d "leave out the behaviour in time"
 complete -c etchback -n "__fish_seen_subcommand_from explain" -l patterns -r -a "(__fish_complete_directories)" -d "patterns of your own"
 complete -c etchback -n "__fish_seen_subcommand_from compare" -s o -l svg -r -F -d "draw both side by side"
+complete -c etchback -n "__fish_seen_subcommand_from bench" -l plan -d "steps, cautions, what to expect"
+complete -c etchback -n "__fish_seen_subcommand_from bench" -l no-simulation -d "expect only what is claimed"
+complete -c etchback -n "__fish_seen_subcommand_from bench" -l svg -r -F -d "write the waveforms as a picture"

@@ -39,6 +39,7 @@ void add_simulate(CLI::App& app, Context& context);
 void add_faults(CLI::App& app, Context& context);
 void add_spread(CLI::App& app, Context& context);
 void add_explain(CLI::App& app, Context& context);
+void add_bench(CLI::App& app, Context& context);
 
 // Adds the argument that all commands on one dossier share, and --json.
 struct OnDossier {

@@ -41,6 +41,7 @@ void add_commands(CLI::App& app, Context& context) {
     add_simulate(app, context);
     add_faults(app, context);
     add_spread(app, context);
+    add_bench(app, context);
     for (CLI::App* command : app.get_subcommands([](CLI::App*) { return true; })) {
         command->group("Commands");
     }
