@@ -319,7 +319,7 @@ std::string svg_of(const View& view) {
     }
     std::vector<report::StyledPlot> styled;
     for (const behaviour::Plot& plot : plots) {
-        styled.push_back({&plot, {.heading = plot.id, .means = true}});
+        styled.push_back({&plot, {.heading = plot.id, .means = false}});
     }
     return report::plots_svg(styled);
 }
