@@ -54,8 +54,15 @@ TEST_F(Bench, ReducesWaveformsAndSaysWhichCannotBeRead) {
 
 TEST_F(Bench, PrintsItsJsonAsDocumented) {
     const CampaignRan ran = etchback({"bench", with_waves(), "--json"});
-    expect_documented(
-        ran.out, "bench", {"bench", "claim check", "record channel", "record figure"});
+    expect_documented(ran.out,
+                      "bench",
+                      {"bench",
+                       "claim check",
+                       "record channel",
+                       "record figure",
+                       "harmonic judgement",
+                       "harmonic check",
+                       "harmonic row"});
 }
 
 TEST_F(Bench, PlansWithInsulationBeforePower) {

@@ -19,7 +19,10 @@ bool of_other_commands(const std::string& object) {
     return object == "plot curve" || object == "new" || object.starts_with("check") ||
            object.starts_with("circuit") || object == "simulate" || object.starts_with("fault") ||
            object.starts_with("spread") || object == "explain" || object.starts_with("block") ||
-           object == "filling";
+           object == "filling" || object == "compare" || object == "difference" ||
+           object.starts_with("matched ") || object == "bench" || object == "plan step" ||
+           object == "claim check" || object.starts_with("record") ||
+           object.starts_with("harmonic ");
 }
 
 std::vector<Study> real_studies() {
