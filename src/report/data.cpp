@@ -1,3 +1,4 @@
+#include "blocks/compare_consequences.h"
 #include "report/study.h"
 
 namespace etchback::report {
@@ -5,6 +6,7 @@ namespace etchback::report {
 base::Result<Data> load_data(const std::filesystem::path& folder) {
     auto catalogue = parts::load_catalogue(folder / "parts");
     auto rules = findings::load_rule_texts(folder / "findings");
+    auto consequence = blocks::load_consequences(folder);
     auto patterns = blocks::load_patterns({folder / "blocks"});
     base::Errors errors;
     if (!catalogue) {
@@ -12,6 +14,9 @@ base::Result<Data> load_data(const std::filesystem::path& folder) {
     }
     if (!rules) {
         errors.insert(errors.end(), rules.errors().begin(), rules.errors().end());
+    }
+    if (!consequence) {
+        errors.insert(errors.end(), consequence.errors().begin(), consequence.errors().end());
     }
     if (!patterns) {
         errors.insert(errors.end(), patterns.errors().begin(), patterns.errors().end());
@@ -22,6 +27,7 @@ base::Result<Data> load_data(const std::filesystem::path& folder) {
     return Data{.catalogue = *std::move(catalogue),
                 .rules = *std::move(rules),
                 .patterns = *std::move(patterns),
+                .consequence = *std::move(consequence),
                 .folder = folder};
 }
 

@@ -2,6 +2,7 @@
 
 #include "base/file.h"
 #include "drawing/svg.h"
+#include "report/comparison_svg.h"
 #include "report/detail/board_section.h"
 #include "report/detail/digest.h"
 #include "report/detail/page.h"
@@ -26,6 +27,7 @@ constexpr const char* partials[] = {"section-head",
                                     "section-photos",
                                     "section-parts",
                                     "section-how",
+                                    "section-against",
                                     "section-figures",
                                     "section-behaviour",
                                     "section-bench",
@@ -48,6 +50,14 @@ std::string joined_files(const fs::path& folder, const Names& names) {
 
 void add_circuit(kainjow::mustache::data& data, const Study& study) {
     const drawing::Drawing& drawing = study.drawing;
+    if (study.against) {
+        ComparisonSvg titles;
+        titles.found_title = study.dossier.item.name.value;
+        titles.reference_title = study.dossier.reference->title.value;
+        data.set("against_svg",
+                 comparison_svg(
+                     study.against->comparison, study.circuit, study.against->reference, titles));
+    }
     data.set("svg",
              drawing::to_svg(drawing,
                              study.circuit,

@@ -29,6 +29,7 @@ base::Result<std::string> to_pdf(const Study& study) {
     }
     paper_parts(paper, page);
     paper_how(paper, page);
+    paper_against(paper, page);
     paper_figures(paper, page);
     paper_behaviour(paper, page);
     paper_bench(paper, page);

@@ -12,6 +12,15 @@ Study derive(const dossier::Dossier& dossier, const Data& data, const drawing::O
     study.voltages = blocks::voltages(study.circuit, study.domains, dossier);
     study.stages = data.patterns.stages;
     study.blocks = blocks::find_blocks(study.circuit, study.domains, dossier, data.patterns);
+    if (dossier.reference) {
+        Study::Against against{circuit::build(dossier.reference->parts, {}, data.catalogue), {}};
+        blocks::CompareOptions how;
+        how.consequence = data.consequence;
+        against.comparison = blocks::compare(study.circuit, against.reference, how);
+        blocks::name_empty_places(
+            against.comparison, study.circuit, against.reference, dossier.parts, data.catalogue);
+        study.against = std::move(against);
+    }
     study.triangles = bench::power_triangles(dossier.readings);
     study.figures = blocks::structure_figures(
         study.circuit, study.domains, study.reductions, study.voltages, dossier);

@@ -10,6 +10,7 @@
 #include "base/figure.h"
 #include "bench/power_triangle.h"
 #include "blocks/blocks.h"
+#include "blocks/compare.h"
 #include "blocks/figures.h"
 #include "blocks/voltages.h"
 #include "circuit/circuit.h"
@@ -31,6 +32,7 @@ struct Data {
     parts::Catalogue catalogue;
     findings::RuleTexts rules;
     blocks::PatternBook patterns;
+    blocks::KnowConsequence consequence;  // what a difference from a reference means
     std::filesystem::path folder;
 };
 base::Result<Data> load_data(const std::filesystem::path& folder);
@@ -50,6 +52,12 @@ struct Study {
     blocks::Voltages voltages;
     std::vector<blocks::Stage> stages;  // in which blocks are told
     blocks::Blocks blocks;
+    // Against the dossier's reference circuit, where it has one.
+    struct Against {
+        circuit::Circuit reference;
+        blocks::Comparison comparison;
+    };
+    std::optional<Against> against;
     std::vector<base::Figure> figures;  // of structure and of the bench
     std::vector<bench::PowerTriangle> triangles;
     std::vector<findings::Finding> findings;

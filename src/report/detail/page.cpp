@@ -174,6 +174,7 @@ Page page_of(const Study& study) {
     add_domains(page, study);
     page.figures = figures_of(study);
     add_blocks(page, study);
+    add_against(page, study);
     give_titles(page);
     if (study.behaviour) {
         page.has_behaviour = true;

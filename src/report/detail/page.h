@@ -108,6 +108,11 @@ struct HowFigure {
     bool assumed = false;
     std::vector<Link> parts;
 };
+// How the found circuit differs from the reference.
+struct DifferenceView {
+    std::string number, kind, words, consequence, source;
+    std::vector<Link> parts;  // on the board
+};
 struct RoleView {
     Link part;
     std::string kind, role, block;
@@ -181,6 +186,9 @@ struct Page {
     bool how_simulated = false;  // some of them have a simulated value beside
     std::vector<RoleView> roles;
     std::vector<Link> unexplained;
+    bool has_against = false;  // the dossier has a reference circuit
+    std::vector<DifferenceView> differences;
+    std::string against_words;  // how sure it is that none fewer would do
     bool has_behaviour = false;  // somebody tried to simulate it
     BehaviourView behaviour;     // points into the study
     std::vector<ClaimView> claims;
@@ -202,6 +210,7 @@ std::vector<NetView> nets_of(const Study& study);
 void add_domains(Page& page, const Study& study);
 std::vector<FigureGroup> figures_of(const Study& study);
 void add_bench(Page& page, const Study& study);
+void add_against(Page& page, const Study& study);
 void add_blocks(Page& page, const Study& study);  // how it works, what each part does
 Sureness sureness_of(const Study& study);
 // What is or is not isolated from the mains, and by which parts.

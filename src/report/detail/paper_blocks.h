@@ -16,6 +16,7 @@ void paper_findings(render::Paper& paper, const Page& page);
 base::Errors paper_board(render::Paper& paper, const Study& study);
 void paper_parts(render::Paper& paper, const Page& page);  // parts, nets, domains
 void paper_how(render::Paper& paper, const Page& page);    // and what each part does
+void paper_against(render::Paper& paper, const Page& page);
 void paper_figures(render::Paper& paper, const Page& page);
 void paper_behaviour(render::Paper& paper, const Page& page);
 void paper_bench(render::Paper& paper, const Page& page);

@@ -186,6 +186,23 @@ void paper_how(Paper& paper, const Page& page) {
     add_table(paper, std::move(rows), {1, 2.5, 4, 3.5});
 }
 
+void paper_against(Paper& paper, const Page& page) {
+    if (!page.has_against) {
+        return;
+    }
+    add_text(paper, Kind::heading, "How it differs from the reference");
+    add_text(paper, Kind::paragraph, page.reference + ". " + page.against_words);
+    if (page.differences.empty()) {
+        add_text(paper, Kind::paragraph, "No difference.");
+        return;
+    }
+    Rows rows = {{"No.", "What", "Difference", "What it means"}};
+    for (const DifferenceView& d : page.differences) {
+        rows.push_back({d.number, d.kind, d.words, d.consequence});
+    }
+    add_table(paper, std::move(rows), {0.6, 1.6, 5, 4});
+}
+
 void paper_figures(Paper& paper, const Page& page) {
     if (page.figures.empty()) {
         return;

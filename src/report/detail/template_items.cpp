@@ -167,6 +167,16 @@ Data data_of(const HowFigure& figure) {
         .list("about", figure.parts, make<Link>);
 }
 
+Data data_of(const DifferenceView& difference) {
+    return Fields()
+        .text("number", difference.number)
+        .text("kind", difference.kind)
+        .text("words", difference.words)
+        .text("consequence", difference.consequence)
+        .text("source", difference.source)
+        .list("about", difference.parts, make<Link>);
+}
+
 Data data_of(const RoleView& role) {
     return Fields()
         .data("part", make(role.part))

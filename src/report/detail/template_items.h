@@ -23,6 +23,7 @@ kainjow::mustache::data data_of(const HowBlock& one);
 kainjow::mustache::data data_of(const HowStage& one);
 kainjow::mustache::data data_of(const HowFigure& one);
 kainjow::mustache::data data_of(const RoleView& one);
+kainjow::mustache::data data_of(const DifferenceView& one);
 kainjow::mustache::data data_of(const ClaimView& one);
 kainjow::mustache::data data_of(const ReadingView& one);
 kainjow::mustache::data data_of(const TriangleRow& one);
