@@ -9,6 +9,8 @@
 #include "base/text.h"
 #include "blocks/compare.h"
 #include "blocks/compare_consequences.h"
+#include "blocks/missing.h"
+#include "circuit/names.h"
 #include "cli/command.h"
 #include "cli/text_table.h"
 #include "render/paper.h"
@@ -32,15 +34,6 @@ struct View {
     blocks::Comparison comparison;
 };
 
-std::vector<std::string> names_of(const circuit::Circuit& circuit,
-                                  const std::vector<circuit::PartId>& parts) {
-    std::vector<std::string> names;
-    for (const circuit::PartId part : parts) {
-        names.push_back(circuit[part].name);
-    }
-    return names;
-}
-
 std::string json_text(const View& view) {
     const blocks::Comparison& c = view.comparison;
     ordered_json json = {{"reference", view.reference_title},
@@ -51,18 +44,19 @@ std::string json_text(const View& view) {
                          {"parts", ordered_json::array()},
                          {"nets", ordered_json::array()}};
     for (const blocks::Difference& d : c.differences) {
-        json["differences"].push_back({{"kind", name_of(d.kind)},
-                                       {"reference", names_of(view.reference, d.reference)},
-                                       {"found", names_of(view.found, d.found)},
-                                       {"empty_places", d.empty_places},
-                                       {"words", d.words},
-                                       {"consequence", d.consequence},
-                                       {"consequence_source", d.consequence_source},
-                                       {"cost", d.cost}});
+        json["differences"].push_back(
+            {{"kind", name_of(d.kind)},
+             {"reference", circuit::names_of(view.reference, d.reference)},
+             {"found", circuit::names_of(view.found, d.found)},
+             {"empty_places", d.empty_places},
+             {"words", d.words},
+             {"consequence", d.consequence},
+             {"consequence_source", d.consequence_source},
+             {"cost", d.cost}});
     }
     for (const blocks::PartMatch& match : c.parts) {
-        json["parts"].push_back({{"reference", names_of(view.reference, match.reference)},
-                                 {"found", names_of(view.found, match.found)}});
+        json["parts"].push_back({{"reference", circuit::names_of(view.reference, match.reference)},
+                                 {"found", circuit::names_of(view.found, match.found)}});
     }
     for (const blocks::NetMatch& match : c.nets) {
         json["nets"].push_back({{"reference", view.reference[match.reference].name},
@@ -134,6 +128,8 @@ std::optional<View> view_of(const CompareWork& work, Context& context) {
     view.comparison = blocks::compare(view.found, view.reference, options);
     blocks::name_empty_places(
         view.comparison, view.found, view.reference, loaded->dossier.parts, loaded->data.catalogue);
+    blocks::tell_what_is_missing(
+        view.comparison, view.reference, loaded->dossier, loaded->data.patterns);
     return view;
 }
 

@@ -8,6 +8,7 @@
 #include "base/text.h"
 #include "blocks/blocks.h"
 #include "circuit/domains.h"
+#include "circuit/names.h"
 #include "cli/command.h"
 #include "cli/text_table.h"
 
@@ -26,15 +27,6 @@ struct View {
     blocks::Blocks found;
 };
 
-std::vector<std::string> names_of(const circuit::Circuit& circuit,
-                                  const std::vector<circuit::PartId>& parts) {
-    std::vector<std::string> names;
-    for (const circuit::PartId part : parts) {
-        names.push_back(circuit[part].name);
-    }
-    return names;
-}
-
 ordered_json figure_json(const blocks::BlockFigure& of) {
     const base::Figure& f = of.figure;
     return {{"id", f.id},
@@ -52,12 +44,12 @@ ordered_json figure_json(const blocks::BlockFigure& of) {
 std::string json_text(const View& view) {
     ordered_json json = {{"blocks", ordered_json::array()},
                          {"roles", ordered_json::object()},
-                         {"unexplained", names_of(view.circuit, view.found.unexplained)}};
+                         {"unexplained", circuit::names_of(view.circuit, view.found.unexplained)}};
     for (const blocks::Block& block : view.found.blocks) {
         ordered_json fillings = ordered_json::array();
         for (const blocks::Filling& filling : block.fillings) {
             fillings.push_back({{"as", filling.slot},
-                                {"parts", names_of(view.circuit, filling.parts)},
+                                {"parts", circuit::names_of(view.circuit, filling.parts)},
                                 {"role", filling.role},
                                 {"owned", filling.owns}});
         }
@@ -151,7 +143,7 @@ void print_roles(const View& view, std::ostream& out) {
         }
     }
     out << "What each part is there for\n" << text_table(rows);
-    const auto open = names_of(view.circuit, view.found.unexplained);
+    const auto open = circuit::names_of(view.circuit, view.found.unexplained);
     if (!open.empty()) {
         out << "\nNot explained: " << base::listed(open)
             << ". No known pattern holds these parts: follow their copper again, or say what they "

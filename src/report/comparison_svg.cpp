@@ -7,6 +7,7 @@
 #include "base/text.h"
 #include "circuit/domains.h"
 #include "drawing/svg.h"
+#include "report/detail/xml_text.h"
 
 namespace etchback::report {
 namespace {
@@ -23,29 +24,6 @@ constexpr double head = 46.0;     // room for a circuit's title, px
 constexpr double gap = 40.0;      // between the two
 constexpr double line = 19.0;     // of the list
 constexpr double text_px = 13.0;  // its letters
-
-std::string escaped(const std::string& text) {
-    std::string out;
-    for (const char c : text) {
-        switch (c) {
-            case '&':
-                out += "&amp;";
-                break;
-            case '<':
-                out += "&lt;";
-                break;
-            case '>':
-                out += "&gt;";
-                break;
-            case '"':
-                out += "&quot;";
-                break;
-            default:
-                out += c;
-        }
-    }
-    return out;
-}
 
 // The reference drawn so that each part stands where its like stands in the found circuit.
 drawing::Nudges like_places(const Comparison& comparison,
@@ -169,7 +147,7 @@ std::string title(const std::string& text, double x, double y) {
     return fmt::format(R"(<text x="{:.0f}" y="{:.0f}" font-size="17" font-weight="bold">{}</text>)",
                        x,
                        y,
-                       escaped(text));
+                       detail::xml_text(text));
 }
 
 std::vector<std::string> in_lines(const std::string& text, std::size_t most) {
@@ -207,7 +185,7 @@ std::string list(const Comparison& comparison, double width, double& y) {
             out += fmt::format(R"(<text x="48" y="{:.1f}" font-size="{}">{}</text>)",
                                y,
                                text_px,
-                               escaped(text)) +
+                               detail::xml_text(text)) +
                    "\n";
             y += line;
         }

@@ -1,34 +1,8 @@
 #include "report/study.h"
 
+#include "blocks/missing.h"
+
 namespace etchback::report {
-
-namespace {
-
-// What is missing did something: where nobody knows the consequence, what the patterns say of it in
-// the reference.
-void tell_what_is_missing(Study::Against& against, const Study& study, const Data& data) {
-    const blocks::Blocks there = blocks::find_blocks(
-        against.reference, circuit::domains(against.reference), study.dossier, data.patterns);
-    for (blocks::Difference& difference : against.comparison.differences) {
-        if (difference.kind != blocks::DifferenceKind::missing || difference.reference.empty() ||
-            !difference.consequence.empty()) {
-            continue;
-        }
-        const int first = difference.reference.front().index;
-        const int at = there.roles[static_cast<std::size_t>(first)].block;
-        if (at < 0) {
-            continue;
-        }
-        const blocks::Block& block = there.blocks[static_cast<std::size_t>(at)];
-        for (const std::string& sentence : block.sentences) {
-            difference.consequence +=
-                (difference.consequence.empty() ? "In the reference: " : " ") + sentence;
-        }
-        difference.consequence_source = block.source;
-    }
-}
-
-}  // namespace
 
 Study derive(const dossier::Dossier& dossier, const Data& data, const drawing::Options& options) {
     Study study;
@@ -47,7 +21,7 @@ Study derive(const dossier::Dossier& dossier, const Data& data, const drawing::O
         against.comparison = blocks::compare(study.circuit, against.reference, how);
         blocks::name_empty_places(
             against.comparison, study.circuit, against.reference, dossier.parts, data.catalogue);
-        tell_what_is_missing(against, study, data);
+        blocks::tell_what_is_missing(against.comparison, against.reference, dossier, data.patterns);
         study.against = std::move(against);
     }
     study.triangles = bench::power_triangles(dossier.readings);

@@ -280,7 +280,7 @@ private:
             const Ids ids = {
                 two("R", "resistor", "47R", resistor_first ? "SEC" : out_, mid),
                 two("C", "ceramic capacitor", "470p", mid, resistor_first ? out_ : "SEC")};
-            block(resistor_first ? "diode_snubber" : "diode_snubber_turned", ids);
+            block("diode_snubber", ids);
         }
         Ids caps = {electrolytic("470u", out_, "S0")};
         for (int i = pick(3); i > 0; --i) {

@@ -8,6 +8,7 @@
 #include "base/text.h"
 #include "blocks/detail/knowledge.h"
 #include "blocks/kinds.h"
+#include "circuit/names.h"
 
 namespace etchback::blocks::detail {
 
@@ -16,14 +17,6 @@ namespace {
 using circuit::Circuit;
 using circuit::Part;
 using circuit::PartId;
-
-std::vector<std::string> names_of(const Circuit& circuit, const std::vector<PartId>& parts) {
-    std::vector<std::string> names;
-    for (const PartId part : parts) {
-        names.push_back(circuit[part].name);
-    }
-    return names;
-}
 
 // Properties and thresholds of one part under "Q.", and of a winding its turns and inductance.
 void add_part(Values& values, const std::string& slot, const Element& e, const Circuit& circuit) {
@@ -129,7 +122,7 @@ std::optional<std::string> filled(const std::string& text,
             if (parts.empty()) {
                 return std::nullopt;
             }
-            out += mark == std::string::npos ? base::listed(names_of(circuit, parts))
+            out += mark == std::string::npos ? base::listed(circuit::names_of(circuit, parts))
                    : parts.size() == 1       ? name.substr(mark + 1, bar - mark - 1)
                                              : name.substr(bar + 1);
             continue;
@@ -297,7 +290,7 @@ void put_words(Block& block,
                const Values& surroundings) {
     const Pattern& pattern = *match.pattern;
     Values values = values_of(match, elements, circuit, surroundings);
-    const std::vector<std::string> parts = names_of(circuit, block.parts());
+    const std::vector<std::string> parts = circuit::names_of(circuit, block.parts());
     for (const PatternFigure& wanted : pattern.figures) {
         const auto result = evaluate(wanted.formula, values);
         if (!result) {

@@ -4,7 +4,7 @@
 #include <cmath>
 #include <opencv2/imgproc.hpp>
 
-#include "copper/eye/detail/lens.h"
+#include "copper/eye/detail/flat_view.h"
 
 namespace etchback::copper::eye::detail {
 namespace {
@@ -19,17 +19,7 @@ cv::Mat flat(const SideView& view, int quarter, cv::Size size) {
     const double shrink = std::max(1.0, std::max(photo.cols, photo.rows) / longest_px);
     cv::Mat small;
     cv::resize(photo, small, {}, 1.0 / shrink, 1.0 / shrink, cv::INTER_AREA);
-    std::array<cv::Point2d, 4> corners;
-    for (int i = 0; i < 4; ++i) {
-        corners[i] = view.board.corners[corner_of(view, i, quarter)] * (1.0 / shrink);
-    }
-    const double w = size.width;
-    const double h = size.height;
-    const cv::Matx33d there = homography_of(
-        {cv::Point2d(0, 0), cv::Point2d(w, 0), cv::Point2d(w, h), cv::Point2d(0, h)}, corners);
-    cv::Mat out;
-    cv::warpPerspective(small, out, there, size, cv::INTER_LINEAR | cv::WARP_INVERSE_MAP);
-    return out;
+    return flat_view(small, shrink, view, quarter, size);
 }
 
 cv::Mat between(const cv::Mat& picture, double fine, double coarse) {

@@ -4,25 +4,10 @@
 #include <cmath>
 #include <opencv2/imgproc.hpp>
 
+#include "copper/eye/detail/flat_view.h"
+
 namespace etchback::copper::eye::detail {
 namespace {
-
-// The board of a view as a small upright picture of the same size for all; by its four corners
-// alone, which is exact enough here.
-cv::Mat flat(
-    const cv::Mat& picture, double shrink, const SideView& view, int quarter, cv::Size to) {
-    std::array<cv::Point2d, 4> from;
-    for (int i = 0; i < 4; ++i) {
-        from[i] = view.board.corners[corner_of(view, i, quarter)] * (1.0 / shrink);
-    }
-    const double w = to.width;
-    const double h = to.height;
-    const cv::Matx33d there = homography_of(
-        {cv::Point2d(0, 0), cv::Point2d(w, 0), cv::Point2d(w, h), cv::Point2d(0, h)}, from);
-    cv::Mat out;
-    cv::warpPerspective(picture, out, there, to, cv::INTER_LINEAR | cv::WARP_INVERSE_MAP);
-    return out;
-}
 
 cv::Size small_size(const SideView& view, int quarter) {
     double aspect = aspect_seen(view);
@@ -65,8 +50,8 @@ double picture_likeness(
     other.photo = b.photo;
     other.board.corners = b.board.corners;
     other.mirrored = b_mirrored ? !b.mirrored : b.mirrored;
-    const cv::Mat x = texture(flat(photo_a, shrink_a, a, quarter_a, size));
-    const cv::Mat y = texture(flat(photo_b, shrink_b, other, quarter_b, size));
+    const cv::Mat x = texture(flat_view(photo_a, shrink_a, a, quarter_a, size));
+    const cv::Mat y = texture(flat_view(photo_b, shrink_b, other, quarter_b, size));
     const double xy = x.dot(y);
     const double xx = x.dot(x);
     const double yy = y.dot(y);
