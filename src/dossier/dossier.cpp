@@ -98,6 +98,11 @@ bool Scenario::operator==(const Scenario& o) const {
                std::tie(o.from, o.span, o.measure, o.steady_at_end, o.deeds);
 }
 
+bool PartWish::operator==(const PartWish& o) const {
+    return std::tie(at, from, by, right_of, left_of, above, below, turn, flip) ==
+           std::tie(o.at, o.from, o.by, o.right_of, o.left_of, o.above, o.below, o.turn, o.flip);
+}
+
 const Part* Dossier::part(std::string_view name) const {
     const auto found = std::ranges::find(parts, name, &Part::name);
     return found == parts.end() ? nullptr : &*found;

@@ -273,6 +273,31 @@ struct Stroke {
     bool operator==(const Stroke& o) const;  // all but the place
 };
 
+// How the person wants one part to stand in the drawing. Steps are those of the drawing's grid, x
+// to the right and y down, between the middles of the symbols as the drawing counts them.
+struct PartWish {
+    std::optional<Placed<std::pair<int, int>>> at;  // against all others that say `at`
+    Text from;                                      // another part; `by` says how far from it
+    std::optional<Placed<std::pair<int, int>>> by;
+    Text right_of, left_of, above, below;  // another part
+    std::optional<Placed<int>> turn;       // degrees clockwise: 0, 90, 180, 270
+    std::optional<Placed<bool>> flip;      // left and right exchanged, after it is turned
+    Place place;
+    bool operator==(const PartWish& o) const;  // all but the place
+};
+
+// What the person says about the drawing. Only what is said is kept; all else finds its place.
+struct DrawingWishes {
+    Text symbols;                             // "iec", "ansi"; empty: iec
+    Text paper;                               // "fit", "A4", "A3", "letter"; empty: fit
+    Text revision;                            // of the sheet
+    std::vector<Text> show;                   // layers: "tolerances", "doubts", "voltages" ...
+    std::vector<Text> notes;                  // sentences on the sheet
+    std::vector<std::vector<Text>> together;  // parts that stay near each other
+    std::map<std::string, PartWish> parts;    // by the part's name
+    bool operator==(const DrawingWishes&) const = default;
+};
+
 // The chip maker's or another known circuit, to compare with.
 struct Reference {
     Text title;
@@ -294,6 +319,7 @@ struct Dossier {
     Board board;
     std::vector<Stroke> strokes;
     std::vector<Scenario> scenarios;
+    DrawingWishes drawing;
     std::optional<Reference> reference;
 
     const Part* part(std::string_view name) const;

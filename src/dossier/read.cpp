@@ -65,6 +65,7 @@ Dossier read_tables(TableReader& root, const detail::Context& context) {
     dossier.board = detail::read_board(root, context);
     dossier.strokes = detail::read_strokes(root, context);
     dossier.scenarios = detail::read_scenarios(root, context);
+    dossier.drawing = detail::read_drawing(root, context);
     dossier.reference = detail::read_reference(root, context);
     root.finish();
     detail::check_references(dossier, context);

@@ -112,6 +112,21 @@ std::span<const std::string> deed_words() {
     return words;
 }
 
+std::span<const std::string> symbol_words() {
+    static const std::array<std::string, 2> words = {"iec", "ansi"};
+    return words;
+}
+
+std::span<const std::string> paper_words() {
+    static const std::array<std::string, 4> words = {"fit", "A4", "A3", "letter"};
+    return words;
+}
+
+std::span<const std::string> layer_words() {
+    static const std::array<std::string, 4> words = {"tolerances", "doubts", "voltages", "blocks"};
+    return words;
+}
+
 std::span<const std::string> basis_words() {
     static const std::array<std::string, 7> words = {
         "seen", "marking", "measured", "traced", "told", "datasheet", "assumed"};

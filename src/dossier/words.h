@@ -30,8 +30,11 @@ std::span<const std::string> mask_words();       // green, blue, red, white, bla
 std::span<const std::string> stroke_words();     // copper, laminate, hole, cut, bridge ...
 std::span<const std::string> supply_words();     // nominal, low, high
 std::span<const std::string> beginning_words();  // cold, steady
-std::span<const std::string> deed_words();   // open load, short load, restore load, scale supply
-std::span<const std::string> basis_words();  // seen, marking, measured ...
+std::span<const std::string> deed_words();    // open load, short load, restore load, scale supply
+std::span<const std::string> symbol_words();  // iec, ansi
+std::span<const std::string> paper_words();   // fit, A4, A3, letter
+std::span<const std::string> layer_words();   // tolerances, doubts, voltages, blocks
+std::span<const std::string> basis_words();   // seen, marking, measured ...
 std::optional<Basis> basis_named(std::string_view word);
 
 // The keys of a part that `known` and `alternatives` may speak of.

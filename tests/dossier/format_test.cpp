@@ -71,6 +71,8 @@ const std::vector<KnownTable>& tables() {
              "what = \"open load\"\nat = 0\n" +
              strange,
          "### Deeds"},
+        {"drawing", head + "[drawing]\n" + strange, "## `[drawing]`"},
+        {"drawn part", head + part + "[drawing.parts.T1]\n" + strange, "### `[drawing.parts]`"},
         {"reference", head + "[reference]\n" + strange, "## `[reference]`"},
     };
     return all;
@@ -178,7 +180,10 @@ TEST(FormatPage, NamesEveryWord) {
                              part_facts(),
                              supply_words(),
                              beginning_words(),
-                             deed_words()}) {
+                             deed_words(),
+                             symbol_words(),
+                             paper_words(),
+                             layer_words()}) {
         for (const std::string& word : words) {
             expect_word(word);
         }

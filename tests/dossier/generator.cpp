@@ -506,6 +506,53 @@ Scenario Generator::scenario(const Dossier& dossier) {
     return scenario;
 }
 
+// `earlier` parts come before this one in every direction, so that nothing is contradicted.
+PartWish Generator::part_wish(const std::vector<std::string>& earlier, int column) {
+    PartWish wish;
+    if (dice_.chance(30)) {
+        wish.at = Placed<std::pair<int, int>>{{column, 3 * column}, {}};
+    } else if (!earlier.empty() && dice_.chance(30)) {
+        wish.from = text(dice_.one_of(earlier));
+        wish.by = Placed<std::pair<int, int>>{{1 + column, column}, {}};
+    } else if (!earlier.empty()) {
+        wish.right_of = text(dice_.chance(50) ? dice_.one_of(earlier) : "");
+        wish.below = text(dice_.chance(50) ? dice_.one_of(earlier) : "");
+    }
+    if (dice_.chance(40)) {
+        wish.turn = Placed<int>{90 * static_cast<int>(dice_.below(4)), {}};
+    }
+    if (dice_.chance(40)) {
+        wish.flip = Placed<bool>{dice_.chance(50), {}};
+    }
+    return wish;
+}
+
+DrawingWishes Generator::wishes(const Dossier& dossier) {
+    DrawingWishes made;
+    made.symbols = text(dice_.chance(50) ? symbol_words()[dice_.below(2)] : "");
+    made.paper = text(dice_.chance(50) ? paper_words()[dice_.below(4)] : "");
+    made.revision = text(words(true));
+    for (const std::string& layer : layer_words()) {
+        if (dice_.chance(30)) {
+            made.show.push_back(text(layer));
+        }
+    }
+    for (std::size_t i = dice_.below(3); i > 0; --i) {
+        made.notes.push_back(text(words(false)));
+    }
+    std::vector<std::string> earlier;
+    for (const Part& part : dossier.parts) {
+        if (part.fitted && earlier.size() < 9 && dice_.chance(60)) {
+            made.parts[part.name] = part_wish(earlier, 1 << earlier.size());
+            earlier.push_back(part.name);
+        }
+    }
+    if (earlier.size() > 1 && dice_.chance(60)) {
+        made.together.push_back({text(earlier.front()), text(earlier.back())});
+    }
+    return made;
+}
+
 NetNote Generator::net_note(const std::string& name) {
     const auto roles = net_roles();
     NetNote note;
@@ -563,6 +610,9 @@ Dossier Generator::dossier() {
         if (dice_.chance(30)) {
             add_pads(one, made);
         }
+    }
+    if (dice_.chance(50)) {
+        made.drawing = wishes(made);
     }
     if (dice_.chance(30)) {
         made.reference = Reference{text(words(true)), text(words(true)), {}};

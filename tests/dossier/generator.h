@@ -67,6 +67,8 @@ private:
     void add_pads(Part& part, const Dossier& dossier);
     Deed deed(const Dossier& dossier, double span_s);
     Scenario scenario(const Dossier& dossier);
+    PartWish part_wish(const std::vector<std::string>& earlier, int column);
+    DrawingWishes wishes(const Dossier& dossier);
     NetNote net_note(const std::string& name);
     void add_nets(Dossier& dossier);
     std::vector<Text> two_nets(const Dossier& dossier);

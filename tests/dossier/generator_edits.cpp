@@ -175,7 +175,15 @@ void Generator::edit_lists(Dossier& dossier) {
 }
 
 void Generator::edit_rest(Dossier& dossier) {
-    switch (dice_.below(7)) {
+    switch (dice_.below(9)) {
+        case 7:
+            dossier.drawing = wishes(dossier);
+            break;
+        case 8:
+            if (!dossier.drawing.parts.empty()) {
+                dossier.drawing.parts.begin()->second.turn = Placed<int>{270, {}};
+            }
+            break;
         case 6:
             dossier.board = dice_.chance(70) ? board(dossier) : Board{};
             break;
@@ -253,6 +261,25 @@ void drop_dangling(Dossier& dossier) {
             return !deed.load.value.empty() && dossier.part(deed.load.value) == nullptr;
         });
     }
+    const auto is_drawn = [&](const std::string& name) {
+        const Part* part = dossier.part(name);
+        return part != nullptr && part->fitted;
+    };
+    DrawingWishes& drawing = dossier.drawing;
+    std::erase_if(drawing.parts, [&](const auto& one) { return !is_drawn(one.first); });
+    for (auto& [name, wish] : drawing.parts) {
+        for (Text* other : {&wish.from, &wish.right_of, &wish.left_of, &wish.above, &wish.below}) {
+            if (!other->value.empty() && !is_drawn(other->value)) {
+                *other = {};
+                wish.by = other == &wish.from ? std::nullopt : wish.by;
+            }
+        }
+    }
+    for (std::vector<Text>& group : drawing.together) {
+        std::erase_if(group, [&](const Text& name) { return !is_drawn(name.value); });
+    }
+    std::erase_if(drawing.together,
+                  [](const std::vector<Text>& group) { return group.size() < 2; });
     const auto is_no_photo = [&](const Text& name) {
         const auto found =
             std::ranges::find_if(dossier.photos, [&](const Photo& p) { return p.file == name; });

@@ -136,6 +136,24 @@ TEST(ReadDossier, APartHasAllThatItsTableSays) {
     EXPECT_EQ(d.part("nobody"), nullptr);
 }
 
+TEST(ReadDossier, WishesForTheDrawingAreReadAsWritten) {
+    const DrawingWishes wishes = everything().drawing;
+    EXPECT_EQ(wishes.symbols.value, "iec");
+    EXPECT_EQ(wishes.paper.value, "A4");
+    EXPECT_EQ(wishes.revision.value, "B");
+    EXPECT_EQ(wishes.show, (std::vector<Text>{{"tolerances", {}}, {"doubts", {}}}));
+    ASSERT_EQ(wishes.together.size(), 2U);
+    EXPECT_EQ(wishes.together[1][2].value, "D1");
+    EXPECT_EQ(wishes.parts.at("F1").at->value, std::pair(10, 12));
+    EXPECT_EQ(wishes.parts.at("BR1").from.value, "F1");
+    EXPECT_EQ(wishes.parts.at("BR1").by->value, std::pair(14, 2));
+    EXPECT_EQ(wishes.parts.at("C5").below.value, "T1");
+    EXPECT_EQ(wishes.parts.at("D2").turn->value, 0);
+    EXPECT_FALSE(wishes.parts.at("D2").flip->value);
+    EXPECT_FALSE(wishes.parts.at("R2").flip);
+    EXPECT_GT(wishes.parts.at("R2").place.line, wishes.parts.at("D2").place.line);
+}
+
 TEST(ReadDossier, PartsAndPinsStandInTheFilesOrder) {
     const Dossier d = everything();
     EXPECT_EQ(d.parts[0].name, "J1");

@@ -238,6 +238,7 @@ void check_references(const Dossier& dossier, const Context& context) {
     for (const Scenario& scenario : dossier.scenarios) {
         references.check_loads(scenario);
     }
+    check_drawing(dossier, context);
 }
 
 }  // namespace etchback::dossier::detail

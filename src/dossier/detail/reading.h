@@ -39,6 +39,7 @@ std::vector<Photo> read_photos(TableReader& root, const Context& context);
 Board read_board(TableReader& root, const Context& context);
 std::vector<Stroke> read_strokes(TableReader& root, const Context& context);
 std::vector<Scenario> read_scenarios(TableReader& root, const Context& context);
+DrawingWishes read_drawing(TableReader& root, const Context& context);
 std::optional<Reference> read_reference(TableReader& root, const Context& context);
 
 // Every element of the array `key`, read by `read_one`.
@@ -69,6 +70,8 @@ void read_alternatives(TableReader& part_reader, Part& part, const Context& c);
 
 // Complaints about names in one place that mean nothing in another: nets, pins, parts.
 void check_references(const Dossier& dossier, const Context& context);
+// The same of [drawing], and wishes that cannot all be granted.
+void check_drawing(const Dossier& dossier, const Context& context);
 
 // Small readers.
 Text text_of(TableReader& reader, std::string_view key);

@@ -189,6 +189,58 @@ Node tree_of(const Scenario& scenario) {
         .done();
 }
 
+Node step_node(const std::pair<int, int>& steps) {
+    return spot_node(steps.first, steps.second);
+}
+
+Node tree_of(const PartWish& wish) {
+    Fields table(Manner::inline_);
+    if (wish.at) {
+        table.put("at", step_node(wish.at->value));
+    }
+    table.text("from", wish.from.value);
+    if (wish.by) {
+        table.put("by", step_node(wish.by->value));
+    }
+    table.text("right_of", wish.right_of.value)
+        .text("left_of", wish.left_of.value)
+        .text("above", wish.above.value)
+        .text("below", wish.below.value);
+    if (wish.turn) {
+        table.raw("turn", std::to_string(wish.turn->value));
+    }
+    if (wish.flip) {
+        table.raw("flip", wish.flip->value ? "true" : "false");
+    }
+    return table.done();
+}
+
+Node texts_node(const std::vector<Text>& texts, Manner manner) {
+    return list_from(
+        texts, manner, [](const Text& text) { return Node::value_of(string_text(text.value)); });
+}
+
+Node tree_of(const DrawingWishes& drawing) {
+    Fields parts(Manner::headed);
+    for (const auto& [name, wish] : drawing.parts) {
+        parts.put(name, tree_of(wish));
+    }
+    return Fields(Manner::headed)
+        .text("symbols", drawing.symbols.value)
+        .text("paper", drawing.paper.value)
+        .text("revision", drawing.revision.value)
+        .texts("show", drawing.show)
+        .filled("notes", texts_node(drawing.notes, Manner::line_each))
+        .filled("together",
+                list_from(drawing.together,
+                          Manner::line_each,
+                          [](const std::vector<Text>& group) {
+                              return texts_node(group, Manner::inline_);
+                          }))
+        .filled("parts", parts.done())
+        .done();
+}
+
 Node tree_of(const Reference& reference, const parts::Catalogue& catalogue) {
     return Fields(Manner::headed)
         .text("title", reference.title.value)
@@ -248,7 +300,8 @@ Node tree_of(const Dossier& dossier, const parts::Catalogue& catalogue) {
         .filled("photos", headed_list(dossier.photos))
         .filled("board", tree_of(dossier.board))
         .filled("strokes", headed_list(dossier.strokes))
-        .filled("scenarios", headed_list(dossier.scenarios));
+        .filled("scenarios", headed_list(dossier.scenarios))
+        .filled("drawing", tree_of(dossier.drawing));
     if (dossier.reference) {
         root.put("reference", tree_of(*dossier.reference, catalogue));
     }
