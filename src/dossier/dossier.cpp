@@ -77,8 +77,21 @@ bool Reading::operator==(const Reading& o) const {
 }
 
 bool Waveform::operator==(const Waveform& o) const {
-    return std::tie(file, what, between, probe, note) ==
-           std::tie(o.file, o.what, o.between, o.probe, o.note);
+    const auto all = [](const Waveform& w) {
+        return std::tie(w.file,
+                        w.what,
+                        w.between,
+                        w.through,
+                        w.probe,
+                        w.meter,
+                        w.sample_rate,
+                        w.current_delay,
+                        w.zero,
+                        w.added_capacitance,
+                        w.scenario,
+                        w.note);
+    };
+    return all(*this) == all(o);
 }
 
 bool Photo::operator==(const Photo& o) const {

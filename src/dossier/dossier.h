@@ -182,10 +182,17 @@ struct Waveform {
     Text file;  // relative to the dossier's folder
     Text what;  // "drain voltage"
     std::vector<Text> between;
+    Text through;                         // part; the current is that into its first pin
     std::optional<Placed<double>> probe;  // attenuation: 10
+    Text meter;                           // what recorded it, a word of data/meters: "oscilloscope"
+    std::optional<Amount> sample_rate;    // hertz, where the file does not say it
+    std::optional<Amount> current_delay;  // by which the current stands later than the voltage
+    std::optional<Placed<double>> zero;   // what the first channel shows of nothing
+    std::optional<Amount> added_capacitance;  // across what rings, for this record alone
+    Text scenario;                            // id of what was simulated the same way
     Text note;
     Place place;
-    bool operator==(const Waveform& o) const;
+    bool operator==(const Waveform& o) const;  // all but the place
 };
 
 // Something that is done to the simulated circuit at an instant of a scenario.

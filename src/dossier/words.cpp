@@ -11,7 +11,7 @@ namespace {
 
 using base::Unit;
 
-constexpr std::array<QuantityWord, 22> known_quantities = {{
+constexpr std::array<QuantityWord, 24> known_quantities = {{
     {"supply voltage", Unit::volt},
     {"supply frequency", Unit::hertz},
     {"supply current", Unit::ampere},
@@ -19,6 +19,8 @@ constexpr std::array<QuantityWord, 22> known_quantities = {{
     {"apparent power", Unit::volt_ampere},
     {"reactive power", Unit::var},
     {"power factor", Unit::none},
+    {"input resistance", Unit::ohm},
+    {"inrush current", Unit::ampere},
     {"output voltage", Unit::volt},
     {"output current", Unit::ampere},
     {"output power", Unit::watt},

@@ -367,6 +367,21 @@ Waveform Generator::waveform(const Dossier& dossier) {
     if (dice_.chance(50)) {
         waveform.probe = Placed<double>{figure(), {}};
     }
+    if (dice_.chance(30) && !dossier.parts.empty()) {
+        waveform.through = text(dossier.parts.front().name);
+    }
+    if (dice_.chance(30)) {
+        waveform.meter = text(words(true));
+        waveform.zero = Placed<double>{-figure(), {}};
+        waveform.scenario = text("brown-out");
+    }
+    const auto once = [&](Unit unit) {
+        return dice_.chance(30) ? std::optional(Amount{Quantity::of(figure(), unit), {}})
+                                : std::nullopt;
+    };
+    waveform.sample_rate = once(Unit::hertz);
+    waveform.current_delay = once(Unit::second);
+    waveform.added_capacitance = once(Unit::farad);
     waveform.note = text(long_words());
     return waveform;
 }

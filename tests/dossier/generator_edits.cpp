@@ -255,6 +255,9 @@ void drop_dangling(Dossier& dossier) {
         if (std::ranges::any_of(waveform.between, is_gone)) {
             waveform.between.clear();
         }
+        if (dossier.part(waveform.through.value) == nullptr) {
+            waveform.through = {};
+        }
     }
     for (Scenario& scenario : dossier.scenarios) {
         std::erase_if(scenario.deeds, [&](const Deed& deed) {

@@ -32,6 +32,11 @@ TEST(ReadDossier, EverythingIsReadAsItIsWritten) {
     EXPECT_EQ(d.readings.size(), 3U);
     EXPECT_EQ(d.continuity.size(), 2U);
     EXPECT_EQ(d.waveforms[0].probe->value, 100.0);
+    EXPECT_EQ(d.waveforms[0].sample_rate->value, Quantity::of(50e6, Unit::hertz));
+    EXPECT_EQ(d.waveforms[0].added_capacitance->value, Quantity::of(100e-12, Unit::farad));
+    EXPECT_EQ(d.waveforms[1].through.value, "J1");
+    EXPECT_EQ(d.waveforms[1].current_delay->value, Quantity::of(120e-9, Unit::second));
+    EXPECT_EQ(d.waveforms[1].zero->value, 0.02);
     EXPECT_EQ(d.photos[0].side.value, "top");
     EXPECT_EQ(d.photos.size(), 3U);
     EXPECT_EQ(d.strokes.size(), 2U);

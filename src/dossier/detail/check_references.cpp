@@ -73,20 +73,25 @@ public:
 
     void check_loads(const Scenario& scenario) const {
         for (const Deed& deed : scenario.deeds) {
-            if (!deed.load.value.empty() && dossier_.part(deed.load.value) == nullptr) {
-                std::vector<std::string> names;
-                for (const Part& part : dossier_.parts) {
-                    names.push_back(part.name);
-                }
-                const std::string guess = did_you_mean(deed.load.value, names);
-                context_.complain(
-                    deed.load.place,
-                    fmt::format("scenario {}: there is no part {}",
-                                scenario.id.value,
-                                in_quotes(deed.load.value)),
-                    guess.empty() ? "name a load, or leave it out to mean all of them" : guess);
-            }
+            check_part(deed.load,
+                       "scenario " + scenario.id.value,
+                       "name a load, or leave it out to mean all of them");
         }
+    }
+
+    // A part by its name, if there is a name at all.
+    void check_part(const Text& name, const std::string& where, const char* todo) const {
+        if (name.value.empty() || dossier_.part(name.value) != nullptr) {
+            return;
+        }
+        std::vector<std::string> names;
+        for (const Part& part : dossier_.parts) {
+            names.push_back(part.name);
+        }
+        const std::string guess = did_you_mean(name.value, names);
+        context_.complain(name.place,
+                          fmt::format("{}: there is no part {}", where, in_quotes(name.value)),
+                          guess.empty() ? todo : guess);
     }
 
     // A photo of a side of the board, named as in [[photos]].
@@ -221,7 +226,10 @@ void check_references(const Dossier& dossier, const Context& context) {
         references.check_nets(dossier.readings[i].between, fmt::format("reading {}", i + 1));
     }
     for (std::size_t i = 0; i < dossier.waveforms.size(); ++i) {
-        references.check_nets(dossier.waveforms[i].between, fmt::format("waveform {}", i + 1));
+        const std::string where = fmt::format("waveform {}", i + 1);
+        references.check_nets(dossier.waveforms[i].between, where);
+        references.check_part(
+            dossier.waveforms[i].through, where, "name the part that the current flows through");
     }
     for (std::size_t i = 0; i < dossier.continuity.size(); ++i) {
         references.check_ends(dossier.continuity[i], fmt::format("continuity check {}", i + 1));

@@ -87,6 +87,19 @@ Continuity read_beep(TableReader& reader, const Context& context) {
     return beep;
 }
 
+// One number of a waveform's table, where a range means nothing.
+void expect_one(const TableReader& reader,
+                const std::optional<Amount>& amount,
+                std::string_view key,
+                std::string_view example,
+                const Context& context) {
+    if (amount && (!amount->value.exact() || amount->value.nominal)) {
+        context.complain(amount->place,
+                         fmt::format("{}: {} is not one number", reader.where(), key),
+                         fmt::format("write one: {} = \"{}\"", key, example));
+    }
+}
+
 Waveform read_waveform(TableReader& reader, const Context& context) {
     Waveform waveform;
     waveform.place = reader.place();
@@ -100,6 +113,18 @@ Waveform read_waveform(TableReader& reader, const Context& context) {
             fmt::format("{}: a probe of {:g} cannot be", reader.where(), waveform.probe->value),
             "write its attenuation: probe = 10");
     }
+    waveform.through = text_of(reader, "through");
+    waveform.meter = text_of(reader, "meter");
+    waveform.sample_rate =
+        amount_of(reader, "sample_rate", Unit::hertz, Least::above_zero, context);
+    expect_one(reader, waveform.sample_rate, "sample_rate", "100 kHz", context);
+    waveform.current_delay = reader.quantity("current_delay", Unit::second);
+    expect_one(reader, waveform.current_delay, "current_delay", "120 ns", context);
+    waveform.zero = reader.number("zero");
+    waveform.added_capacitance =
+        amount_of(reader, "added_capacitance", Unit::farad, Least::above_zero, context);
+    expect_one(reader, waveform.added_capacitance, "added_capacitance", "100 pF", context);
+    waveform.scenario = text_of(reader, "scenario");
     waveform.note = text_of(reader, "note");
     reader.finish();
     return waveform;

@@ -93,7 +93,14 @@ Node tree_of(const Waveform& waveform) {
         .raw("file", string_text(waveform.file.value))
         .text("what", waveform.what.value)
         .texts("between", waveform.between)
+        .text("through", waveform.through.value)
         .number("probe", waveform.probe)
+        .text("meter", waveform.meter.value)
+        .amount("sample_rate", waveform.sample_rate, Unit::hertz)
+        .amount("current_delay", waveform.current_delay, Unit::second)
+        .number("zero", waveform.zero)
+        .amount("added_capacitance", waveform.added_capacitance, Unit::farad)
+        .text("scenario", waveform.scenario.value)
         .long_text("note", waveform.note)
         .done();
 }

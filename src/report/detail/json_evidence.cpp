@@ -171,9 +171,18 @@ Json json_of(const dossier::Waveform& wave) {
     if (!wave.between.empty()) {
         object["between"] = texts(wave.between);
     }
+    set_text(object, "through", wave.through);
     if (wave.probe) {
         object["probe"] = wave.probe->value;
     }
+    set_text(object, "meter", wave.meter);
+    set_amount(object, "sample_rate", wave.sample_rate);
+    set_amount(object, "current_delay", wave.current_delay);
+    if (wave.zero) {
+        object["zero"] = wave.zero->value;
+    }
+    set_amount(object, "added_capacitance", wave.added_capacitance);
+    set_text(object, "scenario", wave.scenario);
     set_text(object, "note", wave.note);
     object["place"] = json_of(wave.place);
     return object;
