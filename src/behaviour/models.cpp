@@ -165,7 +165,9 @@ void notable(Builder& b) {
     each(b, [&](PartId id) {
         const NetId plus = b.part(id).net("plus");
         if (b.part(id).kind.family == "bridge" && plus.known()) {
-            first.push_back(b.model.net_volts.at(b.circuit[plus].name));
+            const std::string& bus = b.circuit[plus].name;
+            first.push_back(b.model.net_volts.at(bus));
+            b.model.terminals.buses.push_back({bus, first.back()});
         }
     });
     for (const Terminals::Load& load : b.model.terminals.loads) {

@@ -67,6 +67,12 @@ struct Terminals {
         OwnerId owner;
     };
     std::vector<Load> loads;
+    struct Watched {
+        std::string name;  // net or part
+        ProbeId volts;
+    };
+    std::vector<Watched> buses;     // nets behind a bridge
+    std::vector<Watched> switches;  // transistors that a controller drives, across their ends
 };
 
 // Single faults and bridges are put in by switches or replaced elements; see campaign.h.

@@ -75,6 +75,7 @@ Filling filling_of(const Slot& slot,
 Block block_of(const Match& match,
                const std::vector<Element>& all,
                const circuit::Circuit& circuit,
+               const NetTerms& terms,
                const detail::Values& surroundings) {
     Block block;
     block.pattern = match.pattern->id;
@@ -93,7 +94,7 @@ Block block_of(const Match& match,
             block.nets.emplace_back(match.pattern->nets[n].name, match.nets[n]);
         }
     }
-    detail::put_words(block, match, all, circuit, surroundings);
+    detail::put_words(block, match, all, circuit, terms, surroundings);
     return block;
 }
 
@@ -171,13 +172,13 @@ Blocks find_blocks(const circuit::Circuit& circuit,
     for (int round = 0; round < kRounds; ++round) {
         detail::Values known;
         for (const Match& match : accepted) {
-            known.merge(detail::shared_by(match, all, circuit, surroundings));
+            known.merge(detail::shared_by(match, all, circuit, terms, surroundings));
         }
         known.merge(surroundings);
         surroundings = std::move(known);
     }
     for (const Match& match : accepted) {
-        result.blocks.push_back(block_of(match, all, circuit, surroundings));
+        result.blocks.push_back(block_of(match, all, circuit, terms, surroundings));
     }
     std::stable_sort(
         result.blocks.begin(), result.blocks.end(), [&](const Block& a, const Block& b) {

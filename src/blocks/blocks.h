@@ -7,6 +7,7 @@
 #pragma once
 
 #include <cstdint>
+#include <optional>
 #include <string>
 #include <utility>
 #include <vector>
@@ -30,9 +31,17 @@ struct Filling {
 struct BlockFigure {
     base::Figure figure;
     double low = 0.0, high = 0.0;
-    // Figures of a run in time (behaviour::FigureRow::id) whose sum is the same quantity; one that
-    // ends with a dot is of any load. Empty: none is.
-    std::vector<std::string> simulated;
+    // What a run in time shows of the same quantity.
+    struct Simulated {
+        std::string scenario;
+        // behaviour::FigureRow::id, to be added up; one that ends with a dot is of any load. Empty:
+        // nothing is.
+        std::vector<std::string> figures;
+        std::optional<double> within;  // by which share it may differ, by experience
+        // The run says something of it only where its story has this event, of this part.
+        std::string event, event_of;
+    };
+    Simulated simulated;
 };
 
 struct Block {

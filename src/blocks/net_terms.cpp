@@ -52,6 +52,18 @@ Rails rectified(const Circuit& circuit, const MainsLines& mains) {
     return rails;
 }
 
+// The poles of batteries and direct supplies.
+Rails fed_directly(const Circuit& circuit) {
+    Rails rails;
+    for (const Part& part : circuit.parts) {
+        if (part.kind.family == "source" && !is_mains(part)) {
+            add(rails.plus, part.net("plus"));
+            add(rails.minus, part.net("minus"));
+        }
+    }
+    return rails;
+}
+
 bool is_outside(const Part& part) {
     return is_connector(part) || part.kind.off_board || is_mains(part);
 }
@@ -70,6 +82,7 @@ const std::vector<std::string>& net_words() {
                                                    "output_return",
                                                    "outside",
                                                    "return",
+                                                   "source",
                                                    "supply",
                                                    "switched"};
     return words;
@@ -100,6 +113,8 @@ NetTerms::NetTerms(const Circuit& circuit,
         set(domain.nets, domain.nature == circuit::Domain::Nature::mains ? "mains" : "isolated");
     }
     set(rails.minus, "return");
+    const Rails fed = fed_directly(circuit);
+    set(tied(circuit, fed.plus, most_bus_ohm, fed.minus), "source");
     for (const Output& output : outputs(circuit)) {
         if (!output.controller) {
             set(output.plus, "output");

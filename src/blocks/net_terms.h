@@ -7,6 +7,7 @@
 //   return      the return of its domain
 //   supply      feeds a chip's supply pin, or is a pole of a direct supply
 //   switched    swings with every switching cycle (drain, collector, a controller's switch)
+//   source      the plus of a direct supply, or what fuses, coils and small resistors tie to it
 //   output      the plus of a rectified winding that feeds no chip; output_return its minus
 //   mains       in a domain tied to the mains; isolated: in one that is not
 //   outside     on a connector, terminal or load: somebody else's wire

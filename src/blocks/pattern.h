@@ -48,9 +48,17 @@ struct PatternFigure {
     std::string id, title, symbol, formula;
     base::Unit unit = base::Unit::none;
     std::string source;
-    // What a run in time says of the same: "output_current" of the load, or "dissipation R" of a
-    // slot's parts. Empty: nothing.
+    // What a run in time says of the same: "output_current" of the load, "dissipation R" of a
+    // slot's parts, "bus_voltage_least p" of a net. Empty: nothing.
     std::string simulated;
+    std::string simulated_in = "normal";  // the scenario
+    std::string
+        simulated_if;  // only where its story has this event of a slot's part: "over_voltage U"
+    std::optional<double> within;  // by which share the two may differ
+    // It is counted only where this net is ("in is bus"), or is not, what is said; net -1: always.
+    int when_net = -1;
+    bool when_is = true;
+    std::string when;
     bool silent = false;  // only for other figures, not told
     std::string share;    // other blocks know it as "known." and this
 };
@@ -92,6 +100,8 @@ struct Pattern {
 
 struct Stage {
     std::string id, title;
+    std::vector<std::string>
+        events;  // keys of a run's story that are told here, whoever they are of
 };
 
 struct PatternBook {

@@ -15,11 +15,10 @@
 #include "cli/text_table.h"
 #include "render/paper.h"
 #include "report/comparison_svg.h"
+#include "report/explanation_json.h"
 
 namespace etchback::cli {
 namespace {
-
-using nlohmann::ordered_json;
 
 struct CompareWork {
     OnDossier on;
@@ -35,34 +34,9 @@ struct View {
 };
 
 std::string json_text(const View& view) {
-    const blocks::Comparison& c = view.comparison;
-    ordered_json json = {{"reference", view.reference_title},
-                         {"cost", c.cost},
-                         {"at_least", c.at_least},
-                         {"proven", c.proven()},
-                         {"differences", ordered_json::array()},
-                         {"parts", ordered_json::array()},
-                         {"nets", ordered_json::array()}};
-    for (const blocks::Difference& d : c.differences) {
-        json["differences"].push_back(
-            {{"kind", name_of(d.kind)},
-             {"reference", circuit::names_of(view.reference, d.reference)},
-             {"found", circuit::names_of(view.found, d.found)},
-             {"empty_places", d.empty_places},
-             {"words", d.words},
-             {"consequence", d.consequence},
-             {"consequence_source", d.consequence_source},
-             {"cost", d.cost}});
-    }
-    for (const blocks::PartMatch& match : c.parts) {
-        json["parts"].push_back({{"reference", circuit::names_of(view.reference, match.reference)},
-                                 {"found", circuit::names_of(view.found, match.found)}});
-    }
-    for (const blocks::NetMatch& match : c.nets) {
-        json["nets"].push_back({{"reference", view.reference[match.reference].name},
-                                {"found", view.found[match.found].name}});
-    }
-    return json.dump(2) + '\n';
+    return report::json_of(view.comparison, view.found, view.reference, view.reference_title)
+               .dump(2, ' ', false, nlohmann::json::error_handler_t::replace) +
+           '\n';
 }
 
 void print(const View& view, std::ostream& out) {

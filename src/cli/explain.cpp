@@ -10,73 +10,31 @@
 #include "circuit/domains.h"
 #include "circuit/names.h"
 #include "cli/command.h"
+#include "cli/long_work.h"
 #include "cli/text_table.h"
+#include "report/behaviour_run.h"
+#include "report/explanation_json.h"
 
 namespace etchback::cli {
 namespace {
 
-using nlohmann::ordered_json;
-
 struct OnExplain : OnDossier {
     std::string patterns;  // a folder of the user's own
+    bool no_simulation = false;
 };
 
 struct View {
     circuit::Circuit circuit;
     blocks::PatternBook book;
     blocks::Blocks found;
+    report::Behaviour behaviour;  // empty where nothing was simulated
+    std::vector<report::StageTold> told;
 };
 
-ordered_json figure_json(const blocks::BlockFigure& of) {
-    const base::Figure& f = of.figure;
-    return {{"id", f.id},
-            {"title", f.title},
-            {"value", f.value},
-            {"unit", base::name_of(f.unit)},
-            {"low", of.low},
-            {"high", of.high},
-            {"formula", f.formula},
-            {"worked", f.worked},
-            {"source", f.source},
-            {"assumed", f.assumed}};
-}
-
 std::string json_text(const View& view) {
-    ordered_json json = {{"blocks", ordered_json::array()},
-                         {"roles", ordered_json::object()},
-                         {"unexplained", circuit::names_of(view.circuit, view.found.unexplained)}};
-    for (const blocks::Block& block : view.found.blocks) {
-        ordered_json fillings = ordered_json::array();
-        for (const blocks::Filling& filling : block.fillings) {
-            fillings.push_back({{"as", filling.slot},
-                                {"parts", circuit::names_of(view.circuit, filling.parts)},
-                                {"role", filling.role},
-                                {"owned", filling.owns}});
-        }
-        ordered_json nets = ordered_json::object();
-        for (const auto& [name, net] : block.nets) {
-            nets[name] = view.circuit[net].name;
-        }
-        ordered_json figures = ordered_json::array();
-        for (const blocks::BlockFigure& figure : block.figures) {
-            figures.push_back(figure_json(figure));
-        }
-        json["blocks"].push_back({{"pattern", block.pattern},
-                                  {"title", block.title},
-                                  {"stage", block.stage},
-                                  {"exact", block.exact},
-                                  {"parts", std::move(fillings)},
-                                  {"nets", std::move(nets)},
-                                  {"figures", std::move(figures)},
-                                  {"sentences", block.sentences},
-                                  {"remarks", block.remarks},
-                                  {"cautions", block.cautions},
-                                  {"source", block.source}});
-    }
-    for (std::size_t i = 0; i < view.found.roles.size(); ++i) {
-        json["roles"][view.circuit.parts[i].name] = view.found.roles[i].text;
-    }
-    return json.dump(2) + '\n';
+    return report::json_of(view.found, view.told, view.circuit)
+               .dump(2, ' ', false, nlohmann::json::error_handler_t::replace) +
+           '\n';
 }
 
 std::string spread_of(const blocks::BlockFigure& of) {
@@ -88,48 +46,80 @@ std::string spread_of(const blocks::BlockFigure& of) {
         " ({} to {})", base::to_engineering(of.low, f.unit), base::to_engineering(of.high, f.unit));
 }
 
+std::string words_of(const report::BlockTold& told) {
+    const blocks::Block& block = *told.block;
+    std::string words;
+    for (const auto* sentences : {&block.sentences, &block.remarks, &told.doubts}) {
+        for (const std::string& sentence : *sentences) {
+            words += (words.empty() ? "" : " ") + sentence;
+        }
+    }
+    for (const std::string& caution : block.cautions) {
+        words += (words.empty() ? "Caution: " : " Caution: ") + caution;
+    }
+    if (!words.empty() && !told.simulated.empty()) {
+        words += " " + told.simulated;
+    }
+    return words;
+}
+
+void print_events(const report::StageEvents& events, std::ostream& out) {
+    out << wrapped(events.lead);
+    std::vector<std::vector<std::string>> rows;
+    for (const report::EventLine& line : events.lines) {
+        rows.push_back({"", base::to_engineering(line.t_s, base::Unit::second), line.text});
+    }
+    out << (rows.empty() ? "" : text_table(rows));
+    if (events.more > 0) {
+        out << wrapped(fmt::format("And {} more: etchback simulate shows them.", events.more));
+    }
+    if (!events.outcome.empty()) {
+        out << wrapped(events.outcome);
+    }
+}
+
 void print_blocks(const View& view, std::ostream& out) {
-    for (const blocks::Stage& stage : view.book.stages) {
-        std::string text;
-        for (const blocks::Block& block : view.found.blocks) {
-            if (block.stage != stage.id) {
-                continue;
-            }
-            std::string words;
-            for (const auto* sentences : {&block.sentences, &block.remarks}) {
-                for (const std::string& sentence : *sentences) {
-                    words += (words.empty() ? "" : " ") + sentence;
-                }
-            }
-            for (const std::string& caution : block.cautions) {
-                words += (words.empty() ? "Caution: " : " Caution: ") + caution;
-            }
-            if (!words.empty()) {
-                text += wrapped(words);
-            }
+    for (const report::StageTold& stage : view.told) {
+        if (stage.empty()) {
+            continue;
         }
-        if (!text.empty()) {
-            out << stage.title << '\n' << text << '\n';
+        out << stage.title << '\n';
+        for (const report::BlockTold& block : stage.blocks) {
+            const std::string words = words_of(block);
+            out << (words.empty() ? "" : wrapped(words));
         }
+        for (const report::StageEvents& events : stage.events) {
+            print_events(events, out);
+        }
+        out << '\n';
     }
 }
 
 void print_figures(const View& view, std::ostream& out) {
     std::vector<std::vector<std::string>> rows;
-    for (const blocks::Block& block : view.found.blocks) {
-        for (const blocks::BlockFigure& of : block.figures) {
-            const base::Figure& f = of.figure;
-            rows.push_back({f.title,
-                            base::listed(f.parts),
-                            base::to_engineering(f.value, f.unit) + spread_of(of) +
-                                (f.assumed ? ", assumed" : ""),
-                            f.worked});
+    const bool any = !view.behaviour.outcomes.empty();
+    for (const report::StageTold& stage : view.told) {
+        for (const report::BlockTold& block : stage.blocks) {
+            for (const report::FigureBeside& figure : block.figures) {
+                const base::Figure& f = figure.closed->figure;
+                rows.push_back({f.title,
+                                base::listed(f.parts),
+                                base::to_engineering(f.value, f.unit) + spread_of(*figure.closed) +
+                                    (f.assumed ? ", assumed" : "")});
+                if (any) {
+                    rows.back().push_back(in_words(figure));
+                }
+                rows.back().push_back(f.worked);
+            }
         }
     }
-    if (!rows.empty()) {
-        out << "Figures (in brackets: nine in ten items, by the tolerances of their parts)\n"
-            << text_table(rows) << '\n';
+    if (rows.empty()) {
+        return;
     }
+    out << wrapped(std::string("Figures by closed forms (in brackets: nine in ten items, by the "
+                               "tolerances of their parts)") +
+                   (any ? ", then simulated with the difference from the closed form" : ""))
+        << text_table(rows) << '\n';
 }
 
 void print_roles(const View& view, std::ostream& out) {
@@ -151,6 +141,33 @@ void print_roles(const View& view, std::ostream& out) {
     }
 }
 
+// What the runs show; nothing where the dossier is no circuit to run, which is said.
+report::Behaviour simulate(const View& view, const Loaded& loaded, Context& context) {
+    const auto data = report::load_simulation_data(loaded.data);
+    if (!data) {
+        return {{}, data.errors()};
+    }
+    LongWork work(context);
+    report::SimulateOptions options;
+    options.scenarios = report::scenarios_to_explain(view.found);
+    options.interrupted = work.asked_to_end();
+    options.progress = [&](const behaviour::Scenario& scenario, double share) {
+        work.show(fmt::format("simulating {}: {:.0f} %", scenario.id, 100.0 * share));
+    };
+    return report::simulate(view.circuit, loaded.dossier, *data, options);
+}
+
+void print_why_not(const report::Behaviour& behaviour, std::ostream& out) {
+    if (behaviour.why_not.empty()) {
+        return;
+    }
+    std::string words = "Not simulated:";
+    for (const base::Error& error : behaviour.why_not) {
+        words += fmt::format(" {} ({}).", error.what, error.todo);
+    }
+    out << wrapped(words) << '\n';
+}
+
 }  // namespace
 
 void add_explain(CLI::App& app, Context& context) {
@@ -160,6 +177,8 @@ void add_explain(CLI::App& app, Context& context) {
     add_dossier_argument(*command, *on);
     command->add_option("--patterns", on->patterns, "a folder with patterns of your own (*.toml)")
         ->type_name("FOLDER");
+    command->add_flag(
+        "--no-simulation", on->no_simulation, "closed forms alone, without runs in time");
     command->footer(
         "Known groups of parts are found by their structure (patterns, docs/patterns.md): first\n"
         "those that come with etchback, then those in the folder 'patterns' of the dossier and\n"
@@ -167,9 +186,13 @@ void add_explain(CLI::App& app, Context& context) {
         "are\n"
         "listed: they are your homework.\n"
         "\n"
+        "The circuit is run in normal use, with the load open and with the output shorted, and at\n"
+        "the ends of its supply where a closed form is for those: what happens is told where it\n"
+        "belongs, and figures stand beside those of the closed forms.\n"
+        "\n"
         "Examples:\n"
         "  etchback explain my-charger\n"
-        "  etchback explain my-charger --json");
+        "  etchback explain my-charger --no-simulation --json");
     command->callback([on, &context] {
         const auto loaded = load_with_nets(on->folder, context);
         if (!loaded) {
@@ -189,13 +212,20 @@ void add_explain(CLI::App& app, Context& context) {
             }
             book = *std::move(more);
         }
-        View view{circuit::build(loaded->dossier, loaded->data.catalogue), std::move(book), {}};
+        View view{
+            circuit::build(loaded->dossier, loaded->data.catalogue), std::move(book), {}, {}, {}};
         view.found = blocks::find_blocks(
             view.circuit, circuit::domains(view.circuit), loaded->dossier, view.book);
+        if (!on->no_simulation) {
+            view.behaviour = simulate(view, *loaded, context);
+        }
+        view.told =
+            report::explain(view.found, view.circuit, view.book.stages, view.behaviour.outcomes);
         if (on->json) {
             context.out << json_text(view);
             return;
         }
+        print_why_not(view.behaviour, context.out);
         print_blocks(view, context.out);
         print_figures(view, context.out);
         print_roles(view, context.out);

@@ -1,6 +1,7 @@
 #include "report/detail/json.h"
 #include "report/behaviour_json.h"
 #include "report/copper_json.h"
+#include "report/explanation_json.h"
 
 #include "report/report.h"
 
@@ -76,6 +77,13 @@ std::string to_json(const Study& study) {
     report["voltages"] = list_in(study.circuit, study.voltages.known);
     report["figures"] = list_of(study.figures);
     report["power"] = list_of(study.triangles);
+    report["explanation"] = json_of(study.blocks, explained(study), study.circuit);
+    if (study.against) {
+        report["comparison"] = json_of(study.against->comparison,
+                                       study.circuit,
+                                       study.against->reference,
+                                       study.dossier.reference->title.value);
+    }
     if (study.copper) {
         report["copper"] = json_of(*study.copper);
     }

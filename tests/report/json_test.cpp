@@ -31,6 +31,9 @@ std::vector<Study> real_studies() {
         studies.push_back(study_in(source_folder() / "examples" / example));
     }
     studies.back().behaviour = invented_behaviour();
+    behaviour::Outcome open = normal_outcome();
+    open.scenario = open_outcome().scenario;
+    studies.back().behaviour->outcomes.push_back(std::move(open));
     studies.push_back(square_study());
     studies.push_back(everything());
     studies.back().copper = Copper{{}, {{{}, "no photo", "take one"}}};

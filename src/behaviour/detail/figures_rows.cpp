@@ -61,6 +61,11 @@ public:
                 run_.last_largest(load.volts) - run_.last_least(load.volts),
                 Unit::volt,
                 "peak to peak");
+            add("output_voltage_largest" + dot,
+                "Voltage" + of,
+                run_.largest(load.volts),
+                Unit::volt,
+                "largest, from the beginning");
             add("output_current" + dot, "Current" + of, run_.mean(load.amps), Unit::ampere, "mean");
             add("output_current_rms" + dot,
                 "Current" + of,
@@ -81,6 +86,22 @@ public:
                 100.0 * output_w_ / input_w(),
                 Unit::percent,
                 "power of the loads by input power");
+        }
+    }
+
+    void buses() {
+        for (const Terminals::Watched& bus : model_.terminals.buses) {
+            const std::string title = "Voltage of " + bus.name;
+            add("bus_voltage_least." + bus.name,
+                title,
+                run_.last_least(bus.volts),
+                Unit::volt,
+                "least");
+            add("bus_voltage_largest." + bus.name,
+                title,
+                run_.last_largest(bus.volts),
+                Unit::volt,
+                "largest");
         }
     }
 
@@ -139,6 +160,7 @@ std::vector<FigureRow> figures_of(const StretchedRun& run, const Model& model) {
     Rows rows(run, model);
     rows.supply();
     rows.loads();
+    rows.buses();
     rows.switching();
     return rows.rows();
 }

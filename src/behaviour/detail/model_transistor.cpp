@@ -120,7 +120,9 @@ void make_driven(Builder& b, PartId controller, PartId id, const std::vector<std
         b.capacitor(id, "output", high, low, b.number(id, "output_capacitance"));
     }
     const std::string ends = mosfet ? ", drain and source" : ", collector and emitter";
-    b.model.notable.push_back(b.network().probe_voltage(part.name + ends, high, low));
+    const ProbeId across = b.network().probe_voltage(part.name + ends, high, low);
+    b.model.notable.push_back(across);
+    b.model.terminals.switches.push_back({part.name, across});
 }
 
 void model_mosfet(Builder& b, PartId id) {

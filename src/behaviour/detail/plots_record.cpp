@@ -153,4 +153,27 @@ std::optional<double> PlotRecorder::first_reached(ProbeId probe, double level) c
     return std::nullopt;
 }
 
+std::optional<double> PlotRecorder::turn_on_hz(ProbeId probe) const {
+    const auto cycles = std::ranges::find(asked_, std::string("switching-cycles"), &Asked::id);
+    const auto at = std::ranges::find(probes_, probe);
+    if (cycles == asked_.end() || at == probes_.end()) {
+        return std::nullopt;
+    }
+    const Trace& trace =
+        simulation_.traces()[cycles->first + static_cast<std::size_t>(at - probes_.begin())];
+    if (trace.value.empty()) {
+        return std::nullopt;
+    }
+    const double low = 0.1 * *std::ranges::max_element(trace.value);
+    double first_s = 0.0, last_s = 0.0;
+    int times = 0;
+    for (std::size_t i = 1; i < trace.value.size(); ++i) {
+        if (trace.value[i - 1] > low && trace.value[i] <= low) {
+            last_s = trace.t_s[i];
+            first_s = times++ == 0 ? last_s : first_s;
+        }
+    }
+    return last_s > first_s ? std::optional((times - 1) / (last_s - first_s)) : std::nullopt;
+}
+
 }  // namespace etchback::behaviour::detail

@@ -24,6 +24,9 @@ public:
     std::vector<Plot> plots() const;
     // When the mean of `probe` over a cell of the whole run first reached `level`.
     std::optional<double> first_reached(ProbeId probe, double level) const;
+    // How often a second the voltage of `probe` fell below a tenth of its largest during the
+    // switching cycles, as that of a switch does when it turns on.
+    std::optional<double> turn_on_hz(ProbeId probe) const;
 
 private:
     struct Asked {

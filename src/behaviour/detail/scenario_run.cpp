@@ -210,6 +210,32 @@ void ScenarioRun::add_start(std::vector<FigureRow>& figures) const {
     }
 }
 
+// When each controller's supply first reached its threshold, as the story has it.
+void ScenarioRun::add_controller_start(Outcome& outcome) const {
+    for (const StoryLine& line : outcome.story) {
+        if (line.key == "start_threshold") {
+            outcome.figures.push_back({"start_time." + line.who,
+                                       "Start of " + line.who,
+                                       line.t_s,
+                                       base::Unit::second,
+                                       "until its supply first reaches its threshold"});
+        }
+    }
+}
+
+void ScenarioRun::add_crest_frequency(std::vector<FigureRow>& figures) const {
+    for (const Terminals::Watched& one : model_.terminals.switches) {
+        if (const auto hz = recorder_.turn_on_hz(one.volts)) {
+            figures.push_back({"switching_frequency_crest." + one.name,
+                               "Switching frequency of " + one.name,
+                               *hz,
+                               base::Unit::hertz,
+                               model_.terminals.mains_hz > 0.0 ? "at the crest of the mains"
+                                                               : "over the last cycles"});
+        }
+    }
+}
+
 void ScenarioRun::tell(Outcome& outcome) const {
     if (measured_) {
         outcome.figures = figures_of(stretches_, model_);
@@ -217,6 +243,7 @@ void ScenarioRun::tell(Outcome& outcome) const {
         if (outcome.mains_current) {
             add_harmonic_figures(outcome.figures, stretches_, model_, *outcome.mains_current);
         }
+        add_crest_frequency(outcome.figures);
         add_start(outcome.figures);
         add_dissipation(outcome.figures, stretches_, model_);
         if (options_.stress) {
@@ -229,6 +256,9 @@ void ScenarioRun::tell(Outcome& outcome) const {
         return line.t_s > settling_.searched_from_s && line.t_s <= settling_.searched_to_s;
     });
     std::ranges::stable_sort(outcome.story, {}, &StoryLine::t_s);
+    if (measured_ && scenario_.from == Scenario::From::cold) {
+        add_controller_start(outcome);
+    }
 }
 
 Outcome ScenarioRun::outcome() {

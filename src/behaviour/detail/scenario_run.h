@@ -32,6 +32,8 @@ private:
     double crest_s(double end_s) const;
     void tell(Outcome& outcome) const;
     void add_start(std::vector<FigureRow>& figures) const;
+    void add_crest_frequency(std::vector<FigureRow>& figures) const;
+    void add_controller_start(Outcome& outcome) const;
 
     Simulation& simulation_;
     const Model& model_;

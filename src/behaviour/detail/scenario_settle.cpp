@@ -108,6 +108,16 @@ Settling search(Simulation& simulation, double period_s, double until_s) {
     return settling;
 }
 
+// A supply that still charges towards its controller's start looks calm, too: what is searched then
+// is the state after it, and the start itself is lost.
+bool has_begun(const Simulation& simulation, const Model& model) {
+    const auto& story = simulation.story();
+    return model.terminals.switches.empty() ||
+           std::ranges::any_of(story, [](const StoryLine& line) {
+               return line.key == "first_pulse";
+           });
+}
+
 }  // namespace
 
 double period_of(const Terminals& terminals) {
@@ -138,7 +148,7 @@ Settling settle(
         }
         // Switching that does not keep step with the mains leaves a little noise, which may look
         // like the slow end of settling: the search tells.
-        if (nearly_calm >= calm_periods && calm == 0) {
+        if (nearly_calm >= calm_periods && calm == 0 && has_begun(simulation, model)) {
             return search(simulation, period_s, until_s);
         }
     }

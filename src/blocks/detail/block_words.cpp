@@ -59,11 +59,12 @@ Values values_of(const Match& match,
                  const Values& surroundings) {
     Values values = surroundings;
     for (const Usual& usual : match.pattern->usual) {
-        values[usual.name] = {usual.value,
-                              base::Unit::none,
-                              0.0,
-                              true,
-                              {base::Evidence::Kind::assumption, usual.name, usual.source, {}}};
+        values.try_emplace(usual.name,
+                           Value{usual.value,
+                                 base::Unit::none,
+                                 0.0,
+                                 true,
+                                 {base::Evidence::Kind::assumption, usual.name, usual.source, {}}});
     }
     for (std::size_t s = 0; s < match.elements.size(); ++s) {
         if (match.elements[s].size() != 1) {
@@ -179,26 +180,60 @@ BlockFigure figure_of(const PatternFigure& wanted,
     return figure;
 }
 
+// "output_current" is of any load; "dissipation R" of the slot's parts; "bus_voltage_least p" of a
+// net.
 std::vector<std::string> simulated_ids(const std::string& simulated,
                                        const Match& match,
                                        const std::vector<Element>& elements,
                                        const Circuit& circuit) {
+    const std::size_t space = simulated.find(' ');
     if (simulated.empty()) {
         return {};
     }
-    const std::string mark = "dissipation ";
-    if (simulated.rfind(mark, 0) != 0) {
-        return {simulated + "."};
+    const std::string quantity = simulated.substr(0, space);
+    if (space == std::string::npos) {
+        // Of the whole item, or of any load.
+        return quantity == "power_factor" ? std::vector{quantity} : std::vector{quantity + "."};
     }
-    const int slot = match.pattern->slot(simulated.substr(mark.size()));
+    const std::string of = simulated.substr(space + 1);
     std::vector<std::string> ids;
+    const int slot = match.pattern->slot(of);
+    const int net = match.pattern->net(of);
     if (slot >= 0) {
         for (const PartId part :
              parts_of(match.elements[static_cast<std::size_t>(slot)], elements)) {
-            ids.push_back("dissipation." + circuit[part].name);
+            ids.push_back(quantity + "." + circuit[part].name);
         }
+    } else if (net >= 0 && match.nets[static_cast<std::size_t>(net)].known()) {
+        ids.push_back(quantity + "." + circuit[match.nets[static_cast<std::size_t>(net)]].name);
     }
     return ids;
+}
+
+BlockFigure::Simulated simulated_of(const PatternFigure& wanted,
+                                    const Match& match,
+                                    const std::vector<Element>& elements,
+                                    const Circuit& circuit) {
+    BlockFigure::Simulated simulated{wanted.simulated_in,
+                                     simulated_ids(wanted.simulated, match, elements, circuit),
+                                     wanted.within,
+                                     {},
+                                     {}};
+    const std::size_t space = wanted.simulated_if.find(' ');
+    if (space == std::string::npos) {
+        return simulated;
+    }
+    const int slot = match.pattern->slot(wanted.simulated_if.substr(space + 1));
+    const auto parts = slot < 0
+                           ? std::vector<PartId>()
+                           : parts_of(match.elements[static_cast<std::size_t>(slot)], elements);
+    if (parts.empty()) {
+        simulated.figures.clear();
+    } else {
+        simulated.event = wanted.simulated_if.substr(0, space);
+        simulated.event_of = circuit[parts.front()].name;
+    }
+    return simulated;
 }
 
 // The value that a supply names itself, or the one of IEC 60038 that lies in its range; of any
@@ -220,6 +255,14 @@ double nominal_of(const base::Quantity& supply) {
 Values values_of_supply(const dossier::Dossier& dossier) {
     Values values;
     if (dossier.supply.kind != dossier::Supply::Kind::ac) {
+        if (const auto& volts = dossier.supply.voltage) {
+            const base::Quantity& q = volts->value;
+            const base::Evidence evidence{
+                base::Evidence::Kind::supply, "supply voltage", base::to_text(q), {}};
+            values["dc.low"] = {q.low, base::Unit::volt, 0.0, false, evidence};
+            values["dc.nominal"] = {q.value, base::Unit::volt, 0.0, false, evidence};
+            values["dc.high"] = {q.high, base::Unit::volt, 0.0, false, evidence};
+        }
         return values;
     }
     const bool stated = dossier.supply.voltage.has_value();
@@ -265,13 +308,31 @@ bool holds(const Match& match,
                        });
 }
 
+namespace {
+
+std::optional<Evaluated> counted(const PatternFigure& wanted,
+                                 const Match& match,
+                                 const NetTerms& terms,
+                                 const Values& values) {
+    if (wanted.when_net >= 0) {
+        const circuit::NetId net = match.nets[static_cast<std::size_t>(wanted.when_net)];
+        if (!net.known() || terms.has(net, wanted.when) != wanted.when_is) {
+            return std::nullopt;
+        }
+    }
+    return evaluate(wanted.formula, values);
+}
+
+}  // namespace
+
 Values shared_by(const Match& match,
                  const std::vector<Element>& elements,
                  const Circuit& circuit,
+                 const NetTerms& terms,
                  const Values& surroundings) {
     Values values = values_of(match, elements, circuit, surroundings), shared;
     for (const PatternFigure& wanted : match.pattern->figures) {
-        const auto result = evaluate(wanted.formula, values);
+        const auto result = counted(wanted, match, terms, values);
         if (!result) {
             continue;
         }
@@ -287,20 +348,20 @@ void put_words(Block& block,
                const Match& match,
                const std::vector<Element>& elements,
                const Circuit& circuit,
+               const NetTerms& terms,
                const Values& surroundings) {
     const Pattern& pattern = *match.pattern;
     Values values = values_of(match, elements, circuit, surroundings);
     const std::vector<std::string> parts = circuit::names_of(circuit, block.parts());
     for (const PatternFigure& wanted : pattern.figures) {
-        const auto result = evaluate(wanted.formula, values);
+        const auto result = counted(wanted, match, terms, values);
         if (!result) {
             continue;
         }
         values[wanted.id] = value_of(wanted, *result);
         if (!wanted.silent) {
             block.figures.push_back(figure_of(wanted, *result, parts));
-            block.figures.back().simulated =
-                simulated_ids(wanted.simulated, match, elements, circuit);
+            block.figures.back().simulated = simulated_of(wanted, match, elements, circuit);
         }
     }
     const auto say = [&](const std::string& text) {

@@ -4,6 +4,7 @@
 #include "blocks/blocks.h"
 #include "blocks/detail/formula.h"
 #include "blocks/detail/matcher.h"
+#include "blocks/net_terms.h"
 
 namespace etchback::blocks::detail {
 
@@ -20,12 +21,14 @@ bool holds(const Match& match,
 Values shared_by(const Match& match,
                  const std::vector<Element>& elements,
                  const circuit::Circuit& circuit,
+                 const NetTerms& terms,
                  const Values& surroundings);
 
 void put_words(Block& block,
                const Match& match,
                const std::vector<Element>& elements,
                const circuit::Circuit& circuit,
+               const NetTerms& terms,
                const Values& surroundings);
 
 }  // namespace etchback::blocks::detail

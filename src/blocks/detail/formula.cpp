@@ -7,6 +7,8 @@
 #include <cmath>
 #include <numbers>
 
+#include "blocks/detail/formula_functions.h"
+
 namespace etchback::blocks::detail {
 
 namespace {
@@ -68,18 +70,6 @@ double halton(int k, int base) {
         sum += f * (k % base);
     }
     return sum;
-}
-
-// (1/pi) times the integral of sin^2/(1 + K sin) over half a turn: the mean over the mains of a
-// converter that draws constant on-time pulses (Adragna, application note AN1059). Simpson's rule.
-double mean_of_square_over(double k) {
-    constexpr int n = 200;
-    double sum = 0.0;
-    for (int i = 1; i < n; ++i) {
-        const double s = std::sin(std::numbers::pi * i / n);
-        sum += (i % 2 != 0 ? 4.0 : 2.0) * s * s / (1.0 + k * s);
-    }
-    return sum / (3.0 * n);
 }
 
 std::string spelled(const Value& v) {
@@ -150,6 +140,8 @@ std::optional<Evaluated> evaluate(const std::string& formula, const Values& valu
     try {
         mu::Parser parser;
         parser.DefineFun("F2", mean_of_square_over);
+        parser.DefineFun("boundary_pf", boundary_power_factor);
+        parser.DefineFun("capacitor_input_pf", capacitor_input_power_factor);
         for (std::size_t i = 0; i < names.size(); ++i) {
             parser.DefineVar(flat(names[i]), &now[i]);
         }

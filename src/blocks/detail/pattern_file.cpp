@@ -262,6 +262,30 @@ private:
         pattern_.usual.push_back(std::move(usual));
     }
 
+    // "in is bus" or "in is not bus".
+    void read_when(TableReader& r, PatternFigure& figure) {
+        const auto said = r.text("when");
+        if (!said) {
+            return;
+        }
+        const std::string& text = said->value;
+        const std::size_t is = text.find(" is ");
+        figure.when_net = is == std::string::npos ? -1 : pattern_.net(text.substr(0, is));
+        figure.when = is == std::string::npos ? "" : text.substr(is + 4);
+        if (figure.when.starts_with("not ")) {
+            figure.when_is = false;
+            figure.when.erase(0, 4);
+        }
+        const auto& words = net_words();
+        if (figure.when_net < 0 ||
+            std::find(words.begin(), words.end(), figure.when) == words.end()) {
+            r.complain(said->place,
+                       "'" + text + "' names no net of the pattern and no word for nets",
+                       "write when = \"in is bus\" with a net of the slots and one of " +
+                           base::listed(words));
+        }
+    }
+
     void read_figure(const toml::table& table) {
         TableReader r(table, file_, "a figure of pattern " + pattern_.id, errors_);
         for (const char* key : {"id", "title", "formula", "source"}) {
@@ -273,8 +297,16 @@ private:
         figure.symbol = text_of(r, "symbol");
         figure.formula = text_of(r, "formula");
         figure.source = text_of(r, "source");
+        read_when(r, figure);
         figure.share = text_of(r, "share");
         figure.simulated = text_of(r, "simulated");
+        if (const auto scenario = r.text("simulated_in")) {
+            figure.simulated_in = scenario->value;
+        }
+        figure.simulated_if = text_of(r, "simulated_if");
+        if (const auto within = r.number("within")) {
+            figure.within = within->value;
+        }
         const auto silent = r.flag("silent");
         figure.silent = silent && silent->value;
         if (const auto unit = r.text("unit")) {
@@ -304,7 +336,7 @@ void read_book(const toml::table& table,
     TableReader reader(table, file, "the file", errors);
     for (const toml::table* stage : reader.tables("stage")) {
         TableReader r(*stage, file, "a stage", errors);
-        book.stages.push_back({text_of(r, "id"), text_of(r, "title")});
+        book.stages.push_back({text_of(r, "id"), text_of(r, "title"), plain(r.texts("events"))});
         r.finish();
     }
     if (const toml::table* groups = reader.table("pin_groups")) {

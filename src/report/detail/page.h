@@ -97,14 +97,25 @@ struct HowBlock {
     std::string title;
     std::vector<Link> parts;
     std::vector<std::string> sentences, remarks, cautions;
+    std::string simulated;  // what runs in time show of the same; may be empty
+    std::vector<std::string> doubts;
+};
+// What happened in a run.
+struct HowEvent {
+    std::string time, text;
+};
+struct HowEvents {
+    std::string lead, more, outcome;
+    std::vector<HowEvent> lines;
 };
 struct HowStage {
     std::string title;
     std::vector<HowBlock> blocks;
+    std::vector<HowEvents> events;
 };
 // A closed form, and what a run in time says of the same.
 struct HowFigure {
-    std::string title, value, spread, simulated, difference, worked, source;
+    std::string title, value, spread, simulated, scenario, worked, source;
     bool assumed = false;
     std::vector<Link> parts;
 };

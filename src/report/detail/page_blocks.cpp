@@ -1,10 +1,9 @@
 // How the item works and what each part is there for, for page and paper.
 #include <fmt/format.h>
 
-#include <cmath>
-
 #include "report/detail/page.h"
 #include "report/detail/words.h"
+#include "report/explanation.h"
 
 namespace etchback::report::detail {
 
@@ -18,40 +17,8 @@ std::vector<Link> links_of(const std::vector<circuit::PartId>& parts, const Stud
     return links;
 }
 
-// The outcome of normal use, if there is one that ran.
-const behaviour::Outcome* normal_use(const Study& study) {
-    if (!study.behaviour) {
-        return nullptr;
-    }
-    for (const behaviour::Outcome& outcome : study.behaviour->outcomes) {
-        if (outcome.scenario.id == "normal" && outcome.ending == behaviour::Ending::reached) {
-            return &outcome;
-        }
-    }
-    return nullptr;
-}
-
-// The sum of the figures; nothing where one of them is not there.
-std::optional<double> simulated_sum(const std::vector<std::string>& ids,
-                                    const behaviour::Outcome& outcome) {
-    std::optional<double> sum;
-    for (const std::string& id : ids) {
-        std::optional<double> one;
-        for (const behaviour::FigureRow& row : outcome.figures) {
-            if (row.id == id || (id.ends_with('.') && row.id.rfind(id, 0) == 0)) {
-                one = row.value;
-                break;
-            }
-        }
-        if (!one) {
-            return std::nullopt;
-        }
-        sum = sum.value_or(0.0) + *one;
-    }
-    return sum;
-}
-
-HowFigure view_of(const blocks::BlockFigure& of, const behaviour::Outcome* run) {
+HowFigure view_of(const FigureBeside& beside) {
+    const blocks::BlockFigure& of = *beside.closed;
     const base::Figure& f = of.figure;
     HowFigure view;
     view.title = f.title;
@@ -67,39 +34,59 @@ HowFigure view_of(const blocks::BlockFigure& of, const behaviour::Outcome* run) 
     for (const std::string& part : f.parts) {
         view.parts.push_back(part_link(part));
     }
-    const auto simulated = run != nullptr ? simulated_sum(of.simulated, *run) : std::nullopt;
-    if (simulated) {
-        view.simulated = base::to_engineering(*simulated, f.unit);
-        if (f.value != 0.0) {
-            view.difference = fmt::format("{:+.0f}\u00a0%", 100.0 * (*simulated / f.value - 1.0));
-        }
+    view.simulated = in_words(beside);
+    view.scenario = beside.scenario;
+    return view;
+}
+
+HowEvents view_of(const StageEvents& events) {
+    HowEvents view{events.lead, {}, events.outcome, {}};
+    for (const EventLine& line : events.lines) {
+        view.lines.push_back({base::to_engineering(line.t_s, base::Unit::second), line.text});
+    }
+    if (events.more > 0) {
+        view.more = fmt::format("And {} more: see the run itself.", events.more);
     }
     return view;
+}
+
+HowBlock view_of(const BlockTold& told, const Study& study) {
+    const blocks::Block& block = *told.block;
+    return {block.title,
+            links_of(block.parts(), study),
+            block.sentences,
+            block.remarks,
+            block.cautions,
+            told.simulated,
+            told.doubts};
+}
+
+HowStage view_of(const StageTold& told, const Study& study) {
+    HowStage stage{told.title, {}, {}};
+    for (const BlockTold& block : told.blocks) {
+        if (!block.block->sentences.empty() || !block.block->remarks.empty()) {
+            stage.blocks.push_back(view_of(block, study));
+        }
+    }
+    for (const StageEvents& events : told.events) {
+        stage.events.push_back(view_of(events));
+    }
+    return stage;
 }
 
 }  // namespace
 
 void add_blocks(Page& page, const Study& study) {
-    const behaviour::Outcome* run = normal_use(study);
-    for (const blocks::Stage& stage : study.stages) {
-        HowStage how{stage.title, {}};
-        for (const blocks::Block& block : study.blocks.blocks) {
-            if (block.stage == stage.id && !(block.sentences.empty() && block.remarks.empty())) {
-                how.blocks.push_back({block.title,
-                                      links_of(block.parts(), study),
-                                      block.sentences,
-                                      block.remarks,
-                                      block.cautions});
+    const auto told = explained(study);
+    for (const StageTold& stage : told) {
+        if (!stage.empty()) {
+            page.how.push_back(view_of(stage, study));
+        }
+        for (const BlockTold& block : stage.blocks) {
+            for (const FigureBeside& figure : block.figures) {
+                page.how_figures.push_back(view_of(figure));
+                page.how_simulated = page.how_simulated || figure.simulated;
             }
-        }
-        if (!how.blocks.empty()) {
-            page.how.push_back(std::move(how));
-        }
-    }
-    for (const blocks::Block& block : study.blocks.blocks) {
-        for (const blocks::BlockFigure& figure : block.figures) {
-            page.how_figures.push_back(view_of(figure, run));
-            page.how_simulated = page.how_simulated || !page.how_figures.back().simulated.empty();
         }
     }
     for (std::size_t i = 0; i < study.blocks.roles.size(); ++i) {

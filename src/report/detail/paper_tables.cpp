@@ -169,8 +169,22 @@ void paper_how(Paper& paper, const Page& page) {
                     text += (text.empty() ? "" : " ") + one;
                 }
             }
+            for (const std::string& doubt : block.doubts) {
+                text += " " + doubt;
+            }
             for (const std::string& caution : block.cautions) {
                 text += " Caution: " + caution;
+            }
+            text += block.simulated.empty() ? "" : " " + block.simulated;
+            add_text(paper, Kind::paragraph, text);
+        }
+        for (const HowEvents& events : stage.events) {
+            std::string text = events.lead;
+            for (const HowEvent& line : events.lines) {
+                text += fmt::format(" {}: {}", line.time, line.text);
+            }
+            for (const std::string* one : {&events.more, &events.outcome}) {
+                text += one->empty() ? "" : " " + *one;
             }
             add_text(paper, Kind::paragraph, text);
         }

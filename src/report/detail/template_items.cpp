@@ -147,11 +147,28 @@ Data data_of(const HowBlock& block) {
         .list("parts", block.parts, make<Link>)
         .texts("sentences", block.sentences)
         .texts("remarks", block.remarks)
-        .texts("cautions", block.cautions);
+        .texts("cautions", block.cautions)
+        .text("simulated", block.simulated)
+        .texts("doubts", block.doubts);
+}
+
+Data data_of(const HowEvent& event) {
+    return Fields().text("time", event.time).text("text", event.text);
+}
+
+Data data_of(const HowEvents& events) {
+    return Fields()
+        .text("lead", events.lead)
+        .list("lines", events.lines, make<HowEvent>)
+        .text("more", events.more)
+        .text("outcome", events.outcome);
 }
 
 Data data_of(const HowStage& stage) {
-    return Fields().text("title", stage.title).list("blocks", stage.blocks, make<HowBlock>);
+    return Fields()
+        .text("title", stage.title)
+        .list("blocks", stage.blocks, make<HowBlock>)
+        .list("events", stage.events, make<HowEvents>);
 }
 
 Data data_of(const HowFigure& figure) {
@@ -160,7 +177,7 @@ Data data_of(const HowFigure& figure) {
         .text("value", figure.value)
         .text("spread", figure.spread)
         .text("simulated", figure.simulated)
-        .text("difference", figure.difference)
+        .text("scenario", figure.scenario)
         .text("worked", figure.worked)
         .text("source", figure.source)
         .flag("assumed", figure.assumed)

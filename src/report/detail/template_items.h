@@ -20,6 +20,8 @@ kainjow::mustache::data data_of(const BridgeView& one);
 kainjow::mustache::data data_of(const FigureView& one);
 kainjow::mustache::data data_of(const FigureGroup& one);
 kainjow::mustache::data data_of(const HowBlock& one);
+kainjow::mustache::data data_of(const HowEvent& one);
+kainjow::mustache::data data_of(const HowEvents& one);
 kainjow::mustache::data data_of(const HowStage& one);
 kainjow::mustache::data data_of(const HowFigure& one);
 kainjow::mustache::data data_of(const RoleView& one);
