@@ -71,6 +71,24 @@ BENCHMARK(draw_stages)
     ->Unit(benchmark::kMillisecond)
     ->Complexity();
 
+// A part of a drawn circuit is dragged three steps aside. Meant: 50 ms for 40 parts.
+void redraw_after_a_nudge(benchmark::State& state) {
+    const circuit::Circuit circuit = stages(static_cast<int>(state.range(0)));
+    const circuit::Domains domains = circuit::domains(circuit);
+    const drawing::Drawing before = drawing::draw(circuit, domains);
+    std::size_t part = 0;
+    for (auto _ : state) {
+        part = (part + 7) % circuit.parts.size();
+        const drawing::Point at = before.parts[part].at;
+        drawing::Options options;
+        options.nudges.stands = {
+            {circuit.parts[part].name, drawing::Point{at.x + 3.0, at.y + 1.0}, std::nullopt}};
+        benchmark::DoNotOptimize(drawing::redraw(before, circuit, circuit, domains, options));
+    }
+    state.counters["parts"] = static_cast<double>(circuit.parts.size());
+}
+BENCHMARK(redraw_after_a_nudge)->Arg(20)->Arg(40)->Arg(80)->Arg(150)->Unit(benchmark::kMillisecond);
+
 // All circuits of the gallery, one after the other.
 void draw_gallery(benchmark::State& state) {
     const std::vector<gallery::Entry> entries = gallery::entries(ETCHBACK_SOURCE_DIR);

@@ -61,8 +61,14 @@ void run_draw(const DrawOptions& options, Context& context) {
         return;
     }
     const circuit::Circuit circuit = circuit::build(loaded->dossier, loaded->data.catalogue);
-    const drawing::Drawing drawing = drawing::draw(
-        circuit, circuit::domains(circuit), {.standard = options.standard, .net_names = true});
+    const drawing::Nudges nudges = drawing::nudges_of(loaded->dossier.drawing);
+    const drawing::Drawing drawing =
+        drawing::draw(circuit,
+                      circuit::domains(circuit),
+                      {.standard = options.standard, .net_names = true, .nudges = nudges});
+    for (const std::string& words : drawing::not_kept(drawing, circuit, nudges)) {
+        context.err << "[drawing] could not be kept to: " << words << ".\n";
+    }
     const std::string svg = drawing::to_svg(
         drawing,
         circuit,

@@ -3,7 +3,7 @@
 #include <cmath>
 #include <optional>
 
-#include "drawing/detail/label_nets.h"
+#include "drawing/detail/finish.h"
 #include "drawing/detail/label_room.h"
 #include "drawing/detail/place_anneal.h"
 #include "drawing/detail/route_nets.h"
@@ -14,9 +14,6 @@ namespace etchback::drawing {
 namespace {
 
 using namespace detail;
-
-constexpr double margin = 2.0;
-constexpr double heading = 3.0;  // above the drawing, for the names of the domains
 
 struct Layout {
     Model model;
@@ -173,29 +170,6 @@ int variant_as(const ModelPart& part, const std::optional<Orientation>& turned) 
     return 0;
 }
 
-// In the middle of the parts that it is wired to and that have a place.
-Step place_for(const Model& model,
-               const Placement& placement,
-               const std::vector<char>& known,
-               std::size_t part) {
-    double x = 0.0, y = 0.0;
-    int count = 0;
-    for (const int net : model.parts[part].nets) {
-        const ModelNet& n = model.nets[static_cast<std::size_t>(net)];
-        for (const PinOf& pin : n.pins) {
-            const auto other = static_cast<std::size_t>(pin.part);
-            if (known[other] && n.pins.size() < 8) {
-                x += placement.at[other].x;
-                y += placement.at[other].y;
-                ++count;
-            }
-        }
-    }
-    return count == 0 ? Step{0, 0}
-                      : Step{static_cast<int>(std::lround(x / count)),
-                             static_cast<int>(std::lround(y / count))};
-}
-
 // Each isolation line in the middle between what stands on its sides.
 void set_lines(const Model& model, Placement& placement) {
     placement.lines.assign(static_cast<std::size_t>(std::max(0, model.zones - 1)), 0.0);
@@ -262,6 +236,13 @@ std::optional<Layout> as_before(const Job& job, Manner manner) {
             one.placement.variant[i] = variant_as(one.model.parts[i], stand.turned);
         }
     }
+    for (std::size_t i = 0; i < count; ++i) {
+        if (one.model.parts[i].fixed) {
+            one.placement.at[i] = one.model.parts[i].at;
+        }
+    }
+    pull_neighbours(one.model, one.placement);
+    pull_ties(one.model, one.placement);
     set_lines(one.model, one.placement);
     return one;
 }
@@ -289,124 +270,6 @@ std::optional<Layout> follow(const Job& job) {
     return best->routing.complete ? std::move(best) : std::nullopt;
 }
 
-void add_parts(const Model& model, const Placement& placement, Drawing& drawing) {
-    for (std::size_t i = 0; i < model.parts.size(); ++i) {
-        const Variant& v = model.parts[i].variants[static_cast<std::size_t>(placement.variant[i])];
-        const Point at{static_cast<double>(placement.at[i].x),
-                       static_cast<double>(placement.at[i].y)};
-        drawing.parts.push_back(
-            {circuit::PartId{static_cast<int>(i)}, at, v.orientation, v.symbol});
-        for (const LabelRoom& room : v.labels) {
-            drawing.labels.push_back(label_of(room, static_cast<int>(i), at));
-        }
-    }
-}
-
-void add_wires(const Routing& routing, Drawing& drawing) {
-    for (std::size_t i = 0; i < routing.nets.size(); ++i) {
-        const RoutedNet& net = routing.nets[i];
-        drawing.signs.insert(drawing.signs.end(), net.signs.begin(), net.signs.end());
-        drawing.wires.push_back({circuit::NetId{static_cast<int>(i)}, net.segments, net.dots});
-    }
-}
-
-Box extent_of(const Drawing& drawing) {
-    Box all{1e9, 1e9, -1e9, -1e9};
-    for (const PlacedPart& part : drawing.parts) {
-        all = joined(all, moved(part.symbol.box, part.at));
-    }
-    for (const Label& label : drawing.labels) {
-        all = joined(all, label.box);
-    }
-    for (const NetSign& sign : drawing.signs) {
-        all = joined(all, sign.box);
-    }
-    for (const Wire& wire : drawing.wires) {
-        for (const Segment& s : wire.segments) {
-            all = joined(all,
-                         {std::min(s.a.x, s.b.x),
-                          std::min(s.a.y, s.b.y),
-                          std::max(s.a.x, s.b.x),
-                          std::max(s.a.y, s.b.y)});
-        }
-    }
-    return drawing.parts.empty() ? Box{0, 0, 0, 0} : all;
-}
-
-void shift(Drawing& drawing, Point by) {
-    const auto move = [&](Point& p) {
-        p.x += by.x;
-        p.y += by.y;
-    };
-    for (PlacedPart& part : drawing.parts) {
-        move(part.at);
-    }
-    for (Wire& wire : drawing.wires) {
-        for (Segment& s : wire.segments) {
-            move(s.a);
-            move(s.b);
-        }
-        for (Point& dot : wire.dots) {
-            move(dot);
-        }
-    }
-    for (NetSign& sign : drawing.signs) {
-        move(sign.at);
-        sign.box = moved(sign.box, by);
-    }
-    for (Label& label : drawing.labels) {
-        move(label.at);
-        label.box = moved(label.box, by);
-    }
-}
-
-// The name of the zone's greatest domain.
-std::string name_of_zone(const circuit::Domains& domains, const Zones& zones, int zone) {
-    const circuit::Domain* best = nullptr;
-    for (std::size_t i = 0; i < domains.domains.size(); ++i) {
-        const circuit::Domain& domain = domains.domains[i];
-        if (zones.of_domain[i] == zone &&
-            (best == nullptr || domain.nets.size() > best->nets.size())) {
-            best = &domain;
-        }
-    }
-    return best == nullptr ? std::string() : best->name;
-}
-
-void add_zone_name(Drawing& drawing, const std::string& name, Point at, Word::Anchor anchor) {
-    if (!name.empty()) {
-        drawing.labels.push_back({Label::Of::domain_name,
-                                  -1,
-                                  name,
-                                  at,
-                                  anchor,
-                                  label_size,
-                                  text_box(name, at, anchor, label_size)});
-    }
-}
-
-void add_isolation(const circuit::Domains& domains,
-                   const Zones& zones,
-                   const std::vector<double>& lines,
-                   Point by,
-                   Drawing& drawing) {
-    for (std::size_t i = 0; i < lines.size(); ++i) {
-        const double x = lines[i] + by.x;
-        drawing.isolation.push_back({{{x, margin}, {x, drawing.height - margin}}, "isolation"});
-        const double baseline = margin + text_ascent * label_size;
-        add_zone_name(drawing,
-                      name_of_zone(domains, zones, static_cast<int>(i)),
-                      {x - 0.8, baseline},
-                      Word::Anchor::end);
-        if (i + 1 == lines.size()) {
-            add_zone_name(drawing,
-                          name_of_zone(domains, zones, static_cast<int>(i) + 1),
-                          {x + 0.8, baseline},
-                          Word::Anchor::start);
-        }
-    }
-}
-
 }  // namespace
 
 Drawing draw(const circuit::Circuit& circuit,
@@ -421,27 +284,15 @@ Drawing draw(const circuit::Circuit& circuit,
         followed = follow(job);
     }
     const Layout layout = followed ? std::move(*followed) : lay_out(job);
-    const Model& model = layout.model;
-    Drawing drawing;
-    add_parts(model, layout.placement, drawing);
-    add_wires(layout.routing, drawing);
-    const Box extent = extent_of(drawing);
-    const double top = margin + (layout.placement.lines.empty() ? 0.0 : heading);
-    const Point by{margin - std::floor(extent.left), top - std::floor(extent.top)};
-    shift(drawing, by);
-    drawing.width = std::ceil(extent.right + by.x + margin);
-    drawing.height = std::ceil(extent.bottom + by.y + margin);
-    add_isolation(domains, model.order_zones, layout.placement.lines, by, drawing);
-    if (options.net_names) {
-        add_net_names(circuit, drawing);
-    }
-    return drawing;
+    return detail::finished(
+        circuit, domains, options, layout.model, layout.placement, layout.routing);
 }
 
 std::vector<Stand> stands_of(const Drawing& drawing, const circuit::Circuit& circuit) {
     std::vector<Stand> stands;
     for (const PlacedPart& placed : drawing.parts) {
-        stands.push_back({circuit[placed.part].name, placed.at, placed.orientation});
+        const Point at{placed.at.x - drawing.origin.x, placed.at.y - drawing.origin.y};
+        stands.push_back({circuit[placed.part].name, at, placed.orientation});
     }
     return stands;
 }

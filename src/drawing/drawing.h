@@ -84,6 +84,7 @@ struct Drawing {
     std::vector<Label> labels;
     std::vector<IsolationLine> isolation;
     double width = 0.0, height = 0.0;  // grid units; everything lies within
+    Point origin;                      // where the places of Nudges are counted from
     bool operator==(const Drawing&) const = default;
 };
 
@@ -99,8 +100,25 @@ Drawing draw(const circuit::Circuit& circuit,
              const circuit::Domains& domains,
              const Options& options = {});
 
+// Draws a circuit from an earlier drawing of `before`, which is the same circuit or differs in a
+// few parts. Parts and wires stay as they are where neither the change nor a nudge speaks against
+// it; only what is in the way makes room and is laid anew. Where too much has changed for that, it
+// is drawn with Nudges::before.
+Drawing redraw(const Drawing& earlier,
+               const circuit::Circuit& before,
+               const circuit::Circuit& circuit,
+               const circuit::Domains& domains,
+               const Options& options = {});
+
 // Where the parts of a drawing stand, for Nudges::before of the next one: drawn from there, a
 // circuit that has changed a little looks as it did, and is drawn in a fraction of the time.
 std::vector<Stand> stands_of(const Drawing& drawing, const circuit::Circuit& circuit);
+
+// The nudges that a drawing does not show, each in a sentence without its full stop: two parts
+// asked onto one another, a part of the isolated side asked to stand left of the mains, words that
+// fit upright only ...
+std::vector<std::string> not_kept(const Drawing& drawing,
+                                  const circuit::Circuit& circuit,
+                                  const Nudges& nudges);
 
 }  // namespace etchback::drawing

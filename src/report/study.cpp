@@ -38,7 +38,9 @@ Study derive(const dossier::Dossier& dossier, const Data& data, const drawing::O
                                      .triangles = study.triangles,
                                      .catalogue = data.catalogue},
                                     data.rules);
-    study.drawing = drawing::draw(study.circuit, study.domains, options);
+    drawing::Options how = options;
+    how.nudges = drawing::nudges_of(dossier.drawing);
+    study.drawing = drawing::draw(study.circuit, study.domains, how);
     study.drawing_figures = drawing::figures(study.drawing, study.circuit);
     return study;
 }

@@ -91,12 +91,43 @@ private:
     void add(int part, Step to, int variant) {
         const ModelPart& p = model_.parts[at(part)];
         if (p.fixed) {
+            if (variant != variant_of(part) && p.astride < 0) {
+                shifts_.push_back({part, where(part), variant});
+            }
+            return;
+        }
+        if (p.tie >= 0) {
+            add_tied(part, to, variant);
             return;
         }
         if (p.astride >= 0) {
             to.x = x_astride(model_, part, variant, state_.placement().lines[at(p.astride)]);
         }
         shifts_.push_back({part, to, variant});
+    }
+
+    // All that is tied to a part moves by as much; aside only if nothing of it stands astride.
+    void add_tied(int part, Step to, int variant) {
+        const Tied& tied = model_.ties[at(model_.parts[at(part)].tie)];
+        Step by{to.x - where(part).x, to.y - where(part).y};
+        for (const TiedPart& t : tied) {
+            const ModelPart& p = model_.parts[at(t.part)];
+            const bool moves_already = std::any_of(
+                shifts_.begin(), shifts_.end(), [&](const Shift& s) { return s.part == t.part; });
+            if (moves_already) {
+                return;
+            }
+            if (p.astride >= 0) {
+                const int v = t.part == part ? variant : variant_of(t.part);
+                by.x = x_astride(model_, t.part, v, state_.placement().lines[at(p.astride)]) -
+                       where(t.part).x;
+            }
+        }
+        for (const TiedPart& t : tied) {
+            shifts_.push_back({t.part,
+                               {where(t.part).x + by.x, where(t.part).y + by.y},
+                               t.part == part ? variant : variant_of(t.part)});
+        }
     }
 
     // The parts in line with each other, by part; a part alone has an empty line.
@@ -379,7 +410,28 @@ private:
         }
     }
 
+    // The nearest place where nothing of a tied group overlaps anything.
+    void move_tied_to_free_place(int part) {
+        const Step home = where(part);
+        for (int reach = 1; reach < 120; ++reach) {
+            for (int dx = -reach; dx <= reach; ++dx) {
+                const int dy = reach - std::abs(dx);
+                for (const int sign : {-1, 1}) {
+                    shifts_.clear();
+                    add(part, {home.x + dx, home.y + sign * dy}, variant_of(part));
+                    if (state_.move(shifts_, {1e300, 1e300, true})) {
+                        return;
+                    }
+                }
+            }
+        }
+    }
+
     void move_to_free_place(int part) {
+        if (model_.parts[at(part)].tie >= 0) {
+            move_tied_to_free_place(part);
+            return;
+        }
         const Step home = where(part);
         const int variant = variant_of(part);
         double best_price = 1e18;
@@ -447,6 +499,80 @@ double height_seen(const Model& model, const Placement& placement, int part, int
     return count == 0 ? own : sum / count;
 }
 
+// Between what is fixed on its two sides.
+void set_line(const Model& model, Placement& first, std::size_t line) {
+    double left = -1e9, right = 1e9;
+    for (std::size_t i = 0; i < model.parts.size(); ++i) {
+        const ModelPart& p = model.parts[i];
+        if (!p.fixed) {
+            continue;
+        }
+        const Box& body = p.variants[at(first.variant[i])].body;
+        const Box& bounds = p.variants[at(first.variant[i])].bounds;
+        if (p.astride == static_cast<int>(line)) {
+            first.lines[line] = std::round(first.at[i].x + (body.left + body.right) / 2.0);
+            return;
+        }
+        if (p.astride < 0 && p.zone <= static_cast<int>(line)) {
+            left = std::max(left, first.at[i].x + bounds.right + 1.0);
+        } else if (p.astride < 0) {
+            right = std::min(right, first.at[i].x + bounds.left - 1.0);
+        }
+    }
+    double& x = first.lines[line];
+    x = left > right ? std::round((left + right) / 2.0)
+                     : std::clamp(x, std::ceil(left), std::max(std::ceil(left), std::floor(right)));
+}
+
+// Nudged places into the frame of the aims, where they fit best; isolation lines between what is
+// nudged; tied parts together.
+void settle_wishes(const Model& model, Placement& first) {
+    std::vector<int> dx, dy;
+    for (std::size_t i = 0; i < model.parts.size(); ++i) {
+        if (model.parts[i].fixed) {
+            dx.push_back(first.at[i].x - model.parts[i].at.x);
+            dy.push_back(first.at[i].y - model.parts[i].at.y);
+        }
+    }
+    if (!dx.empty()) {
+        const auto middle = dx.size() / 2;
+        std::sort(dx.begin(), dx.end());
+        std::sort(dy.begin(), dy.end());
+        for (std::size_t i = 0; i < model.parts.size(); ++i) {
+            const ModelPart& p = model.parts[i];
+            if (p.fixed) {
+                first.at[i] = {p.at.x + dx[middle], p.at.y + dy[middle]};
+            }
+        }
+        for (std::size_t line = 0; line < first.lines.size(); ++line) {
+            set_line(model, first, line);
+        }
+        for (std::size_t i = 0; i < model.parts.size(); ++i) {
+            const ModelPart& p = model.parts[i];
+            if (!p.fixed && p.astride >= 0) {
+                first.at[i].x = x_astride(
+                    model, static_cast<int>(i), first.variant[i], first.lines[at(p.astride)]);
+            }
+        }
+    }
+    pull_neighbours(model, first);
+    pull_ties(model, first);
+    for (const Tied& tied : model.ties) {
+        for (const TiedPart& t : tied) {
+            const ModelPart& p = model.parts[at(t.part)];
+            if (p.astride < 0 || p.fixed) {
+                continue;
+            }
+            const int by =
+                x_astride(model, t.part, first.variant[at(t.part)], first.lines[at(p.astride)]) -
+                first.at[at(t.part)].x;
+            for (const TiedPart& one : tied) {
+                first.at[at(one.part)].x += by;
+            }
+        }
+    }
+}
+
 }  // namespace
 
 PinHeights heights_seen(const Model& model, const Placement& placement) {
@@ -482,12 +608,8 @@ Placement place(const Model& model, const Effort& effort, const Placement* start
     if (model.parts.empty()) {
         return first;
     }
-    for (std::size_t i = 0; i < model.parts.size(); ++i) {
-        if (model.parts[i].fixed) {
-            first.at[i] = model.parts[i].at;
-            first.variant[i] =
-                std::min(first.variant[i], static_cast<int>(model.parts[i].variants.size()) - 1);
-        }
+    if (start == nullptr) {
+        settle_wishes(model, first);
     }
     Prices prices;
     prices.room = effort.room;

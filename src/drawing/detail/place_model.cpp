@@ -410,26 +410,11 @@ std::vector<double> pin_heights(const Context& c, int index) {
     return heights;
 }
 
-// Only the variants that a person asked for, and the place. An orientation that a part does not
-// have is passed over.
-void apply_stands(const Context& c, int index, ModelPart& model_part) {
+void apply_place(const Context& c, int index, ModelPart& model_part) {
     const std::string& name = c.circuit.parts[static_cast<std::size_t>(index)].name;
     for (const Stand& stand : c.options.nudges.stands) {
-        if (stand.part != name) {
-            continue;
-        }
-        if (stand.turned) {
-            std::vector<Variant> kept;
-            for (const Variant& v : model_part.variants) {
-                if (v.orientation == *stand.turned) {
-                    kept.push_back(v);
-                }
-            }
-            if (!kept.empty()) {
-                model_part.variants = std::move(kept);
-            }
-        }
-        if (stand.at && std::abs(stand.at->x) < 1e4 && std::abs(stand.at->y) < 1e4) {
+        if (stand.part == name && stand.at && std::abs(stand.at->x) < 1e4 &&
+            std::abs(stand.at->y) < 1e4) {
             model_part.fixed = true;
             model_part.at = {static_cast<int>(std::lround(stand.at->x)),
                              static_cast<int>(std::lround(stand.at->y))};
@@ -437,11 +422,56 @@ void apply_stands(const Context& c, int index, ModelPart& model_part) {
     }
 }
 
+bool is_as_asked(const Nudges& nudges, const std::string& name, const Orientation& orientation) {
+    return std::all_of(nudges.stands.begin(),
+                       nudges.stands.end(),
+                       [&](const Stand& stand) {
+                           return stand.part != name || !stand.turned ||
+                                  *stand.turned == orientation;
+                       }) &&
+           std::all_of(nudges.turns.begin(), nudges.turns.end(), [&](const Turn& turn) {
+               return turn.part != name ||
+                      ((!turn.quarter_turns || *turn.quarter_turns == orientation.quarter_turns) &&
+                       (!turn.mirrored || *turn.mirrored == orientation.mirrored));
+           });
+}
+
+// Those that a person asked for: of the usual ones if there are such, else of all that the symbol
+// allows. What no orientation can grant is passed over.
+std::vector<Orientation> orientations_asked(const Context& c,
+                                            const Part& part,
+                                            const Symbol& symbol,
+                                            bool astride,
+                                            const std::vector<Orientation>& usual) {
+    std::vector<Orientation> all;
+    for (int turns = 0; turns < 4; ++turns) {
+        for (const bool mirrored : {false, true}) {
+            const bool lies = turns % 2 == 1 && (symbol.upright || astride);
+            if (!lies) {
+                all.push_back({turns, mirrored});
+            }
+        }
+    }
+    for (const std::vector<Orientation>& some : {usual, all}) {
+        std::vector<Orientation> kept;
+        for (const Orientation& orientation : some) {
+            if (is_as_asked(c.options.nudges, part.name, orientation)) {
+                kept.push_back(orientation);
+            }
+        }
+        if (!kept.empty()) {
+            return kept;
+        }
+    }
+    return usual;
+}
+
 void add_variants(const Context& c, int index, ModelPart& model_part) {
     const Part& part = c.circuit.parts[static_cast<std::size_t>(index)];
     const Symbol symbol = symbol_of(part, c.options.standard, pin_heights(c, index));
     const bool fixed = model_part.astride >= 0 || terminal_of(c.circuit, index) != Terminal::none;
-    for (const Orientation& orientation : orientations_of(part, symbol, fixed)) {
+    for (const Orientation& orientation : orientations_asked(
+             c, part, symbol, model_part.astride >= 0, orientations_of(part, symbol, fixed))) {
         for (const bool other_side : {false, true}) {
             Variant v = variant_of(c, part, model_part, symbol, orientation, other_side);
             v.taste = taste_of(c, index, model_part, v, other_side);
@@ -454,27 +484,15 @@ void add_variants(const Context& c, int index, ModelPart& model_part) {
     std::stable_sort(model_part.variants.begin(),
                      model_part.variants.end(),
                      [](const Variant& a, const Variant& b) { return a.taste < b.taste; });
-    apply_stands(c, index, model_part);
-    // What is far off the best is never worth a try.
+    apply_place(c, index, model_part);
+    // What is far off the best is never worth a try, unless an earlier drawing has it.
     const double best = model_part.variants.front().taste;
-    while (model_part.variants.back().taste > best + 25.0) {
-        model_part.variants.pop_back();
-    }
-}
-
-// Of parts nudged onto each other the later one is free.
-void free_the_crowded(Model& model) {
-    const auto box = [](const ModelPart& part) {
-        return moved(part.variants.front().bounds,
-                     {static_cast<double>(part.at.x), static_cast<double>(part.at.y)});
-    };
-    for (std::size_t i = 0; i < model.parts.size(); ++i) {
-        for (std::size_t j = 0; j < i && model.parts[i].fixed; ++j) {
-            if (model.parts[j].fixed && box(model.parts[i]).overlaps(box(model.parts[j]))) {
-                model.parts[i].fixed = false;
-            }
-        }
-    }
+    const auto& before = c.options.nudges.before;
+    const auto was = std::find_if(
+        before.begin(), before.end(), [&](const Stand& s) { return s.part == part.name; });
+    std::erase_if(model_part.variants, [&](const Variant& v) {
+        return v.taste > best + 25.0 && (was == before.end() || was->turned != v.orientation);
+    });
 }
 
 std::vector<std::vector<int>> together_of(const Circuit& circuit, const Options& options) {
@@ -591,7 +609,7 @@ Model model_of(const Circuit& circuit,
     model.symmetries = symmetries_of(circuit, model);
     model.links = links_of(circuit, model);
     model.together = together_of(circuit, options);
-    free_the_crowded(model);
+    add_wishes(circuit, options.nudges, model);
     return model;
 }
 

@@ -10,6 +10,7 @@
 #include "drawing/detail/label_room.h"
 #include "drawing/detail/place_links.h"
 #include "drawing/detail/place_order.h"
+#include "drawing/detail/place_wishes.h"
 #include "drawing/drawing.h"
 
 namespace etchback::drawing::detail {
@@ -56,6 +57,7 @@ struct ModelPart {
     double height = 0.0;            // 1: belongs to the top, 0: to the bottom
     bool fixed = false;             // nudged to `at`
     Step at;
+    int tie = -1;  // the group in Model::ties that it moves with, or -1
 };
 
 struct PinOf {
@@ -81,6 +83,8 @@ struct Model {
     std::vector<Link> links;
     std::vector<Symmetry> symmetries;
     std::vector<std::vector<int>> together;  // parts that a person wants near each other
+    std::vector<Tied> ties;
+    std::vector<Neighbours> neighbours;
     int zones = 1;
     Zones order_zones;
 };

@@ -33,7 +33,23 @@ double price_of_group(const Model& model,
         all = joined(all, box);
         height += box.bottom - box.top;
     }
-    return prices.apart * ((all.right - all.left) + (all.bottom - all.top) - height);
+    const double size = (all.right - all.left) + (all.bottom - all.top) - height;
+    constexpr double loose = 10.0;  // steps more than side by side
+    return prices.apart * size +
+           (size > loose * static_cast<double>(group.size() - 1) ? 60.0 : 0.0);
+}
+
+double price_of_neighbours(const Model& model,
+                           const Placement& placement,
+                           const Prices& prices,
+                           const Neighbours& pair) {
+    const auto body = [&](int part) {
+        return absolute(variant_of(model, placement, part).body, placement.at[at(part)]);
+    };
+    const Misfit m = misfit(pair, body(pair.part), body(pair.of));
+    return (m.wrong > 0.0 ? prices.beside + prices.beside_step * m.wrong : 0.0) +
+           (m.aside > 0.0 ? prices.not_level + prices.not_level_step * m.aside : 0.0) +
+           prices.beside_apart * m.apart;
 }
 
 double price_of_link(const Model& model,
@@ -111,11 +127,11 @@ double middle_of(const Model& model, const Placement& placement, int part) {
     return 2.0 * placement.at[at(part)].x + body.left + body.right;
 }
 
-// Links first, then symmetries, then groups.
+// Links first, then symmetries, groups, neighbours.
 Shapes::Shapes(const Model& model)
     : model_(model),
-      count_(
-          static_cast<int>(model.links.size() + model.symmetries.size() + model.together.size())),
+      count_(static_cast<int>(model.links.size() + model.symmetries.size() + model.together.size() +
+                              model.neighbours.size())),
       of_(model.parts.size()) {
     int shape = 0;
     const auto note = [&](int part) {
@@ -140,6 +156,11 @@ Shapes::Shapes(const Model& model)
         std::for_each(group.begin(), group.end(), note);
         ++shape;
     }
+    for (const Neighbours& pair : model.neighbours) {
+        note(pair.part);
+        note(pair.of);
+        ++shape;
+    }
 }
 
 double Shapes::price(const Placement& placement, const Prices& prices, int shape) const {
@@ -151,14 +172,21 @@ double Shapes::price(const Placement& placement, const Prices& prices, int shape
     if (index < model_.symmetries.size()) {
         return price_of_symmetry(model_, placement, prices, model_.symmetries[index]);
     }
-    return price_of_group(
-        model_, placement, prices, model_.together[index - model_.symmetries.size()]);
+    index -= model_.symmetries.size();
+    if (index < model_.together.size()) {
+        return price_of_group(model_, placement, prices, model_.together[index]);
+    }
+    return price_of_neighbours(
+        model_, placement, prices, model_.neighbours[index - model_.together.size()]);
 }
 
 double shape_price(const Model& model, const Placement& placement, const Prices& prices) {
     double price = 0.0;
     for (const std::vector<int>& group : model.together) {
         price += price_of_group(model, placement, prices, group);
+    }
+    for (const Neighbours& pair : model.neighbours) {
+        price += price_of_neighbours(model, placement, prices, pair);
     }
     for (const Link& link : model.links) {
         price += price_of_link(model, placement, prices, link);

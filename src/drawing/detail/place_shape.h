@@ -32,8 +32,13 @@ struct Prices {
     double off_line_step = 0.4;  // and per step beside it
     double off_axis = 8.0;       // twins that do not mirror each other, in each respect
     double off_axis_step = 0.8;
-    double apart = 1.5;  // per step of width and height of parts that belong together
-    double room = 0.0;   // added around every part
+    double apart = 3.0;         // per step of width and height of parts that belong together
+    double beside = 120.0;      // neighbours that stand the wrong way round
+    double beside_step = 4.0;   // and per step
+    double beside_apart = 0.5;  // per step between them
+    double not_level = 15.0;    // neighbours that do not face each other
+    double not_level_step = 1.0;
+    double room = 0.0;  // added around every part
 };
 
 // By how many steps two parts of a zone stand in the wrong order: nothing stands left of a source

@@ -48,6 +48,14 @@ double Router::disorder(int part) const {
     for (int other = 0; other < static_cast<int>(model_.parts.size()); ++other) {
         sum += other != part ? out_of_order(model_, placement_, part, other) : 0.0;
     }
+    for (const Neighbours& pair : model_.neighbours) {
+        if (pair.part == part || pair.of == part) {
+            const Misfit m = misfit(pair,
+                                    moved(variant(pair.part).body, origin(pair.part)),
+                                    moved(variant(pair.of).body, origin(pair.of)));
+            sum += 100.0 * m.wrong + 10.0 * m.aside;
+        }
+    }
     return sum;
 }
 
@@ -306,7 +314,7 @@ int Router::least_price(int net) const {
 bool Router::may_stand(const std::vector<Stand>& stands) const {
     return std::all_of(stands.begin(), stands.end(), [&](const Stand& s) {
         const ModelPart& part = model_.parts[at(s.part)];
-        if (part.fixed) {
+        if (part.fixed && s.at != placement_.at[at(s.part)]) {
             return false;
         }
         if (part.astride < 0) {
@@ -321,7 +329,35 @@ bool Router::may_stand(const std::vector<Stand>& stands) const {
     });
 }
 
-bool Router::try_stands(const std::vector<Stand>& stands) {
+// What is tied to what moves goes along; nothing if that is pulled two ways.
+std::vector<Router::Stand> Router::with_ties(const std::vector<Stand>& asked) const {
+    std::vector<Stand> stands = asked;
+    const auto find = [&](int part) {
+        return std::find_if(
+            stands.begin(), stands.end(), [&](const Stand& s) { return s.part == part; });
+    };
+    for (const Stand& s : asked) {
+        const int tie = model_.parts[at(s.part)].tie;
+        if (tie < 0) {
+            continue;
+        }
+        const Step now = placement_.at[at(s.part)];
+        for (const TiedPart& t : model_.ties[at(tie)]) {
+            Stand other = stand_of(t.part);
+            other.at = {other.at.x + s.at.x - now.x, other.at.y + s.at.y - now.y};
+            const auto found = find(t.part);
+            if (found == stands.end()) {
+                stands.push_back(other);
+            } else if (found->at != other.at) {
+                return {};
+            }
+        }
+    }
+    return stands;
+}
+
+bool Router::try_stands(const std::vector<Stand>& asked) {
+    const std::vector<Stand> stands = model_.ties.empty() ? asked : with_ties(asked);
     if (stands.empty() || !may_stand(stands)) {
         return false;
     }

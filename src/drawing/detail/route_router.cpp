@@ -16,13 +16,18 @@ std::size_t at(int i) {
 constexpr long laying_work = 6'000'000;
 constexpr long improving_work = 700'000;
 
-Grid make_grid(const Model& model, const Placement& placement) {
+Grid make_grid(const Model& model, const Placement& placement, const Placement* also) {
     Box all{1e9, 1e9, -1e9, -1e9};
     double widest = 4.0;
     for (std::size_t i = 0; i < model.parts.size(); ++i) {
         const Variant& v = model.parts[i].variants[at(placement.variant[i])];
         const Step p = placement.at[i];
         all = joined(all, moved(v.bounds, {static_cast<double>(p.x), static_cast<double>(p.y)}));
+        if (also != nullptr) {
+            const Step q = also->at[i];
+            all =
+                joined(all, moved(v.bounds, {static_cast<double>(q.x), static_cast<double>(q.y)}));
+        }
     }
     for (const ModelNet& net : model.nets) {
         widest = std::max(widest, text_width(net.name, net_label_size));
@@ -39,10 +44,10 @@ Grid make_grid(const Model& model, const Placement& placement) {
 
 }  // namespace
 
-Router::Router(const Model& model, Placement placement)
+Router::Router(const Model& model, Placement placement, const Placement* also)
     : model_(model),
       placement_(std::move(placement)),
-      grid_(make_grid(model, placement_)),
+      grid_(make_grid(model, placement_, also)),
       search_(grid_, RoutePrices{}),
       tracks_(model.nets.size()),
       offers_(model.nets.size(), {NetStyle::open, {}}) {

@@ -32,7 +32,8 @@ constexpr int far_sign = 1800;  // a flag where a wire was wanted
 
 class Router {
 public:
-    Router(const Model& model, Placement placement);
+    // `also`: where parts will stand later, so that the grid holds them there, too.
+    Router(const Model& model, Placement placement, const Placement* also = nullptr);
 
     // Lays all nets; those that were blocked go first the next time.
     void lay_all();
@@ -46,6 +47,17 @@ public:
     // better.
     void refine(int tries, long work, std::uint64_t seed);
     Routing harvest() const;
+
+    struct Stand {
+        int part = -1;
+        Step at;
+        int variant = 0;
+    };
+    // Redrawing: wires of an earlier drawing; parts moved whatever is in the way, and some nets
+    // laid anew; a last touch of some parts.
+    bool adopt(int net, const RoutedNet& drawn);
+    bool settle(const std::vector<Stand>& asked, const std::vector<int>& anew);
+    void refine_some(const std::vector<int>& parts, int tries, std::uint64_t seed);
     const Placement& placement() const { return placement_; }
 
 private:
@@ -78,11 +90,10 @@ private:
     void put_back(int net, const Track& track);
     bool improve(int net);
 
-    struct Stand {
-        int part = -1;
-        Step at;
-        int variant = 0;
-    };
+    void find_pieces(int net, Track& track) const;
+    std::optional<Stand> free_place(int part);
+    bool may_stand_at(const Stand& there, const Stand& home) const;
+    bool make_way(std::vector<Stand>& all, std::vector<Stand>& old);
     std::vector<Stand> stands_without_jog() const;
     bool is_free_for(int part) const;
     double disorder(int part) const;
@@ -99,7 +110,8 @@ private:
     int price_of(const std::vector<int>& nets) const;
     int least_price(int net) const;
     bool may_stand(const std::vector<Stand>& stands) const;
-    bool try_stands(const std::vector<Stand>& stands);
+    std::vector<Stand> with_ties(const std::vector<Stand>& asked) const;
+    bool try_stands(const std::vector<Stand>& asked);
     bool troubled(int part) const;
     Stand propose(int part, Dice& dice) const;
     std::vector<Stand> propose_some(int part, Dice& dice) const;
