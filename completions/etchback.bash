@@ -32,7 +32,7 @@ _etchback() {
         "") words="new check report copper circuit explain compare bench draw simulate faults spread --data --version --help" ;;
         new) words="--name --nets --parts --json --help" ;;
         check | circuit) words="--json --help" ;;
-        explain) words="--patterns --json --help" ;;
+        explain) words="--patterns --no-simulation --json --help" ;;
         compare) words="--svg --symbols --json --help" ;;
         bench) words="--plan --no-simulation --svg --json --help" ;;
         report) words="--output --symbols --no-simulation --json --help" ;;

@@ -38,6 +38,7 @@ complete -c etchback -n "__fish_seen_subcommand_from spread" -l samples -x -d "h
 complete -c etchback -n "__fish_seen_subcommand_from spread" -l assumed -d "draw also what the dossier does not give"
 complete -c etchback -n "__fish_seen_subcommand_from spread" -l seed -x -d "the same seed gives the same figures"
 complete -c etchback -n "__fish_seen_subcommand_from report" -l no-simulation -d "leave out the behaviour in time"
+complete -c etchback -n "__fish_seen_subcommand_from explain" -l no-simulation -d "closed forms alone, without runs in time"
 complete -c etchback -n "__fish_seen_subcommand_from explain" -l patterns -r -a "(__fish_complete_directories)" -d "patterns of your own"
 complete -c etchback -n "__fish_seen_subcommand_from compare" -s o -l svg -r -F -d "draw both side by side"
 complete -c etchback -n "__fish_seen_subcommand_from bench" -l plan -d "steps, cautions, what to expect"
