@@ -7,8 +7,10 @@
 
 #include <cstdlib>
 #include <filesystem>
+#include <fstream>
 #include <map>
 
+#include "base/file.h"
 #include "base/text.h"
 #include "supplies.h"
 
@@ -298,6 +300,76 @@ TEST(Blocks, GiveTheLedCurrentOfTheSeedlingDriver) {
     EXPECT_NEAR(at->figure.value, 0.349, 0.0005);  // truth.toml: 120/50 x 0.3 V / (2 x 1.031 ohm)
     EXPECT_LT(at->low, 0.349);
     EXPECT_GT(at->high, 0.349);
+}
+
+std::optional<double> figure_of(const Found& found, const std::string& id) {
+    for (const blocks::Block& block : found.blocks.blocks) {
+        for (const blocks::BlockFigure& figure : block.figures) {
+            if (figure.figure.id.starts_with(id + ".")) {
+                return figure.figure.value;
+            }
+        }
+    }
+    return std::nullopt;
+}
+
+Found gallery_circuit(const std::string& name) {
+    const fs::path file =
+        fs::path(ETCHBACK_SOURCE_DIR) / "docs/gallery/circuits" / (name + ".toml");
+    return Found(*dossier::read(base::read_file(file), file.string(), catalogue()));
+}
+
+TEST(Blocks, CountAFigureOnlyWhereItsNetIsWhatItIsFor) {
+    // A push-pull at a 12 V battery; a half-bridge on a bus of 320 V.
+    EXPECT_NEAR(
+        figure_of(gallery_circuit("push-pull"), "switch_voltage").value_or(0.0), 24.0, 1e-9);
+    EXPECT_NEAR(figure_of(gallery_circuit("half-bridge"), "half").value_or(0.0), 160.0, 1e-9);
+    // Doublers: at the mains, and behind a transformer, where twice the mains would be wrong.
+    EXPECT_TRUE(figure_of(gallery_circuit("full-wave-doubler"), "doubled"));
+    Board board;
+    board.with("J1", "kind = \"connector\"\npins = { L = \"L\", N = \"N\" }");
+    board.with("T1",
+               "kind = \"transformer\"\nwindings = [{ name = \"primary\", pins = [\"1\", \"2\"], "
+               "turns = 2300 }, { name = \"secondary\", pins = [\"3\", \"4\"], turns = 90 }]\n"
+               "pins = { 1 = \"L\", 2 = \"N\", 3 = \"S\", 4 = \"GND\" }");
+    board.with("C1", "kind = \"capacitor\"\nvalue = \"47u\"\npins = { 1 = \"S\", 2 = \"X\" }");
+    board.with("D1", "kind = \"diode\"\npins = { anode = \"GND\", cathode = \"X\" }");
+    board.with("D2", "kind = \"diode\"\npins = { anode = \"X\", cathode = \"OUT\" }");
+    board.with("C2", "kind = \"capacitor\"\nvalue = \"47u\"\npins = { 1 = \"OUT\", 2 = \"GND\" }");
+    const Found behind(dossier_of(board));
+    ASSERT_NE(behind.block("half_wave_doubler"), nullptr);
+    EXPECT_FALSE(figure_of(behind, "doubled"));
+}
+
+TEST(Blocks, SayWhereTheConditionOfAFigureIsWrong) {
+    const fs::path folder = fs::temp_directory_path() / "etchback-when";
+    fs::create_directories(folder);
+    std::ofstream(folder / "a.toml") << R"([[stage]]
+id = "s"
+title = "S"
+[[pattern]]
+id = "p"
+title = "p"
+stage = "s"
+source = "test"
+[[pattern.slot]]
+as = "R"
+kind = "resistor"
+pins = { 1 = "a", 2 = "b" }
+role = "r"
+[[pattern.figure]]
+id = "f"
+title = "f"
+formula = "R"
+source = "test"
+when = "a is nowhere"
+)";
+    const auto book = blocks::load_patterns({folder});
+    fs::remove_all(folder);
+    ASSERT_FALSE(book);
+    ASSERT_EQ(book.errors().size(), 1U);
+    EXPECT_THAT(base::to_string(book.errors().front()), testing::HasSubstr("a.toml:19:8"));
+    EXPECT_THAT(book.errors().front().what, testing::HasSubstr("'a is nowhere'"));
 }
 
 }  // namespace
