@@ -92,10 +92,13 @@ std::string shape(DifferenceKind kind, const Box& b) {
     }
 }
 
-std::string mark(const Difference& difference,
-                 std::size_t number,
-                 const Drawing& drawing,
-                 PartId part) {
+// The shape round a part lies below the drawing, so that no text is struck through; its number
+// above.
+struct Mark {
+    std::string below, above;
+};
+
+Mark mark(const Difference& difference, std::size_t number, const Drawing& drawing, PartId part) {
     const auto it = std::find_if(
         drawing.parts.begin(), drawing.parts.end(), [&](const auto& p) { return p.part == part; });
     if (it == drawing.parts.end()) {
@@ -109,22 +112,26 @@ std::string mark(const Difference& difference,
                   (it->at.y + own.bottom) * px + 3};
     const std::string text = std::to_string(number);
     const double radius = 8.0;
-    return shape(difference.kind, box) +
-           fmt::format(
-               R"(<circle class="number" cx="{0:.1f}" cy="{1:.1f}" r="{2}"/><text class="number" x="{0:.1f}" y="{3:.1f}" text-anchor="middle" font-size="10">{4}</text>)",
-               box.left,
-               box.top,
-               radius,
-               box.top + 3.6,
-               text);
+    return {
+        shape(difference.kind, box) + "\n",
+        fmt::format(
+            R"(<circle class="number" cx="{0:.1f}" cy="{1:.1f}" r="{2}"/><text class="number" x="{0:.1f}" y="{3:.1f}" text-anchor="middle" font-size="10">{4}</text>)",
+            box.left,
+            box.top,
+            radius,
+            box.top + 3.6,
+            text) +
+            "\n"};
 }
 
-std::string marks(const Comparison& comparison, const Drawing& drawing, bool of_reference) {
-    std::string out;
+Mark marks(const Comparison& comparison, const Drawing& drawing, bool of_reference) {
+    Mark out;
     for (std::size_t i = 0; i < comparison.differences.size(); ++i) {
         const Difference& difference = comparison.differences[i];
         for (const PartId part : of_reference ? difference.reference : difference.found) {
-            out += mark(difference, i + 1, drawing, part) + "\n";
+            const Mark one = mark(difference, i + 1, drawing, part);
+            out.below += one.below;
+            out.above += one.above;
         }
     }
     return out;
@@ -136,6 +143,9 @@ std::string inner(
     std::string svg =
         drawing::to_svg(drawing, circuit, {.standalone = true, .dark = false, .title = ""});
     svg.erase(0, svg.find("<svg"));
+    // The whole has a ground of its own; marks lie between that and the drawing.
+    const std::size_t ground = svg.find("<rect ");
+    svg.erase(ground, svg.find("/>", ground) + 2 - ground);
     for (std::size_t at = svg.find(" id=\""); at != std::string::npos;
          at = svg.find(" id=\"", at + 5)) {
         svg.insert(at + 5, prefix);
@@ -213,20 +223,24 @@ std::string comparison_svg(const Comparison& comparison,
     const double y = head + (stacked ? left.height * px + gap + head : 0);
     const double width = std::max(x + right.width * px, left.width * px);
     double bottom = std::max(y + right.height * px, head + left.height * px) + 40;
-    std::string body = title("Reference: " + options.reference_title, 20, 30) +
-                       inner(left, reference, "reference-", 0, head) +
-                       title("Found: " + options.found_title, x + 20, y - head + 30) +
-                       inner(right, found, "found-", x, y);
-    body += fmt::format(R"q(<g class="marks" transform="translate(0 {:.0f})">)q", head);
-    body += marks(comparison, left, true) + "</g>\n";
-    body += fmt::format(R"q(<g class="marks" transform="translate({:.0f} {:.0f})">)q", x, y);
-    body += marks(comparison, right, false) + "</g>\n";
+    const auto group = [](double at_x, double at_y, const std::string& inside) {
+        return fmt::format(
+                   R"q(<g class="marks" transform="translate({:.0f} {:.0f})">)q", at_x, at_y) +
+               inside + "</g>\n";
+    };
+    const Mark on_left = marks(comparison, left, true), on_right = marks(comparison, right, false);
+    std::string body =
+        title("Reference: " + options.reference_title, 20, 30) + group(0, head, on_left.below) +
+        inner(left, reference, "reference-", 0, head) + group(0, head, on_left.above) +
+        title("Found: " + options.found_title, x + 20, y - head + 30) +
+        group(x, y, on_right.below) + inner(right, found, "found-", x, y) +
+        group(x, y, on_right.above);
     body += R"(<g class="marks">)" + list(comparison, width, bottom) + "</g>\n";
     return fmt::format(
         R"(<?xml version="1.0" encoding="UTF-8"?>
 <svg xmlns="http://www.w3.org/2000/svg" width="{0:.0f}" height="{1:.0f}" viewBox="0 0 {0:.0f} {1:.0f}" font-family="Liberation Sans, Arial, Helvetica, sans-serif">
 <title>Comparison of two circuits</title>
-<style>.marks rect,.marks path,.marks ellipse{{fill:none;stroke:#b3261e;stroke-width:2}}.marks circle.number{{fill:#b3261e;stroke:none}}.marks text.number{{fill:#fff;font-weight:bold}}</style>
+<style>.marks rect,.marks path,.marks ellipse{{fill:none;stroke:#b3261e;stroke-width:2}}.marks circle.number{{fill:#b3261e;stroke:none}}.marks text.number{{fill:#fff;font-weight:bold}}svg .circuit text{{paint-order:stroke;stroke:#fff;stroke-width:3;stroke-linejoin:round}}</style>
 <rect width="{0:.0f}" height="{1:.0f}" fill="#fff"/>
 {2}</svg>
 )",
