@@ -29,9 +29,23 @@ constexpr std::string_view style_sheet =
     ".circuit .name{font-weight:bold}"
     ".circuit .isolation path{stroke-dasharray:7 5;stroke-width:1.2}"
     ".circuit .domain,.circuit .isolation text{font-style:italic}"
+    ".circuit .voltage{fill:#0072b2;font-style:italic}"
     ".circuit .pin,.circuit .at{stroke:none}"
     ".circuit .hit{fill:none;stroke:none;pointer-events:all}"
     ".circuit path.hit{stroke-width:9;pointer-events:stroke}";
+
+// Of what lies round a circuit on a sheet. The marks' orange (Okabe and Ito, "Color Universal
+// Design", 2008) is told from black and grey by people with any kind of colour vision.
+constexpr std::string_view sheet_style =
+    ".circuit .border{stroke-width:1.6}"
+    ".circuit .rule{stroke-width:.8}"
+    ".circuit .bold{font-weight:bold}"
+    ".circuit .caption,.circuit .block-name{fill-opacity:.6}"
+    ".circuit .block-name{font-style:italic}"
+    ".circuit .block{fill:currentColor;fill-opacity:.035;stroke-opacity:.4;stroke-width:.9;"
+    "stroke-dasharray:2 4}"
+    ".circuit .mark{stroke:#e69f00;stroke-opacity:.6;stroke-width:9}"
+    ".circuit .marked{fill:#e69f00;fill-opacity:.3;stroke:#e69f00;stroke-width:2}";
 
 class Writer {
 public:
@@ -40,6 +54,7 @@ public:
 
     std::string write() {
         open();
+        out_ += style_.under;
         isolation();
         for (std::size_t i = 0; i < circuit_.nets.size(); ++i) {
             net(static_cast<int>(i));
@@ -48,11 +63,12 @@ public:
             part(placed);
         }
         notes();
-        return out_ + "</svg>\n";
+        return out_ + style_.over + "</svg>\n";
     }
 
 private:
     void open();
+    std::string on_paper(double steps, const std::string& pixels) const;
     void isolation();
     void net(int index);
     void sign(const NetSign& sign);
@@ -71,24 +87,33 @@ private:
     std::string out_;
 };
 
+std::string Writer::on_paper(double steps, const std::string& pixels) const {
+    return style_.mm_per_step > 0.0 ? number(steps * style_.mm_per_step) + "mm" : pixels;
+}
+
 void Writer::open() {
     const std::string width = px(drawing_.width), height = px(drawing_.height);
     if (style_.standalone) {
         out_ += "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n";
     }
     out_ += fmt::format(
-        "<svg xmlns=\"http://www.w3.org/2000/svg\" class=\"circuit\" role=\"group\" width=\"{0}\" "
-        "height=\"{1}\" viewBox=\"0 0 {0} {1}\" fill=\"none\" stroke=\"currentColor\" "
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" class=\"circuit\" role=\"group\" width=\"{2}\" "
+        "height=\"{3}\" viewBox=\"0 0 {0} {1}\" fill=\"none\" stroke=\"currentColor\" "
         "stroke-width=\"1.4\" stroke-linecap=\"round\" stroke-linejoin=\"round\" "
         "font-family=\"Liberation Sans, Arial, Helvetica, sans-serif\">\n",
         width,
-        height);
+        height,
+        on_paper(drawing_.width, width),
+        on_paper(drawing_.height, height));
     if (!style_.title.empty()) {
         out_ += "<title>" + escaped(style_.title) + "</title>\n";
     }
     out_ += "<style>" + std::string(style_sheet);
     if (style_.standalone) {
         out_ += style_.dark ? ".circuit{color:#e8e8e8}" : ".circuit{color:#111}";
+    }
+    if (!style_.under.empty() || !style_.over.empty()) {
+        out_ += sheet_style;
     }
     out_ += "</style>\n";
     if (style_.standalone) {
@@ -144,7 +169,7 @@ void Writer::strokes(const std::vector<Stroke>& strokes, Point at) {
 }
 
 void Writer::label(const Label& label) {
-    constexpr std::string_view types[] = {"name", "value", "netname", "domain", "note"};
+    constexpr std::string_view types[] = {"name", "value", "netname", "domain", "note", "voltage"};
     text(label.text, label.at, label.anchor, label.size, types[static_cast<std::size_t>(label.of)]);
     out_ += '\n';
 }
@@ -221,7 +246,7 @@ void Writer::net(int index) {
         }
     }
     for (const Label& l : drawing_.labels) {
-        if (l.of == Label::Of::net_name && l.index == index) {
+        if ((l.of == Label::Of::net_name || l.of == Label::Of::voltage) && l.index == index) {
             label(l);
         }
     }

@@ -11,9 +11,12 @@
 namespace etchback::drawing {
 
 struct SvgStyle {
-    bool standalone = true;  // XML header, own style sheet; otherwise for embedding in the page
-    bool dark = false;       // colours for a dark ground (standalone only)
-    std::string title;       // <title>, for people who listen to the page
+    bool standalone = true;    // XML header, own style sheet; otherwise for embedding in the page
+    bool dark = false;         // colours for a dark ground (standalone only)
+    std::string title;         // <title>, for people who listen to the page
+    std::string under = {};    // SVG elements that are drawn below the circuit
+    std::string over = {};     // and above it
+    double mm_per_step = 0.0;  // gives the picture a size on paper; 0: none but that of the screen
 };
 
 // One <g class="part" id="part-R1" data-part="R1"> per part and one <g class="net" id="net-HV+"

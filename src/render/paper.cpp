@@ -102,8 +102,12 @@ base::Result<std::string> png_from_svg(std::string_view svg, int width_px) {
 }
 
 base::Result<std::string> pdf_from_svg(std::string_view svg) {
+    return pdf_from_svgs({std::string(svg)});
+}
+
+base::Result<std::string> pdf_from_svgs(const std::vector<std::string>& svgs) {
     return ask(
-        [&](const Plugin& found, plugin::Answer& answer) { return found.pdf(&svg, &answer); });
+        [&](const Plugin& found, plugin::Answer& answer) { return found.pdf(&svgs, &answer); });
 }
 
 base::Result<std::string> pdf_from_paper(const Paper& paper) {

@@ -14,8 +14,9 @@ namespace etchback::render {
 // `width_px`: of the picture; its height follows. White ground.
 base::Result<std::string> png_from_svg(std::string_view svg, int width_px);
 
-// One page of the drawing's own size, text as text.
+// One page of the drawing's own size, text as text; of several drawings a page each.
 base::Result<std::string> pdf_from_svg(std::string_view svg);
+base::Result<std::string> pdf_from_svgs(const std::vector<std::string>& svgs);
 
 // A document as a list of blocks, set on A4 pages with page numbers.
 struct Span {

@@ -21,8 +21,16 @@ using testing::HasSubstr;
 using testing::StartsWith;
 
 const fs::path kSource = ETCHBACK_SOURCE_DIR;
-const std::vector<std::string> kCommands = {
-    "new", "check", "report", "circuit", "explain", "compare", "draw", "simulate", "faults", "spread"};
+const std::vector<std::string> kCommands = {"new",
+                                            "check",
+                                            "report",
+                                            "circuit",
+                                            "explain",
+                                            "compare",
+                                            "draw",
+                                            "simulate",
+                                            "faults",
+                                            "spread"};
 
 struct Ran {
     int status = 0;
@@ -170,8 +178,15 @@ TEST_F(Command, CheckTellsEveryFaultWithItsPlace) {
 }
 
 TEST_F(Command, OnAFileThatIsNotThereSaysWhichOne) {
-    for (const char* command :
-         {"check", "report", "circuit", "explain", "compare", "draw", "simulate", "faults", "spread"}) {
+    for (const char* command : {"check",
+                                "report",
+                                "circuit",
+                                "explain",
+                                "compare",
+                                "draw",
+                                "simulate",
+                                "faults",
+                                "spread"}) {
         const Ran ran = etchback({command, path("nowhere")});
         EXPECT_EQ(ran.status, not_in_order) << command;
         EXPECT_THAT(ran.err, HasSubstr("nowhere")) << command;
@@ -207,6 +222,40 @@ TEST_F(Command, DrawWritesEachKindOfFileByItsEnding) {
     EXPECT_EQ(odd.status, wrong_usage);
     EXPECT_THAT(odd.err, HasSubstr(".svg, .pdf or .png"));
     EXPECT_EQ(etchback({"draw", kLamp}).out, base::read_file(folder_ / "a.svg"));
+}
+
+TEST_F(Command, DrawSetsTheCircuitOnPaperWithWhatIsAskedFor) {
+    const Ran sheet = etchback({"draw",
+                                kLamp,
+                                "--paper",
+                                "A4",
+                                "--show",
+                                "tolerances",
+                                "--show",
+                                "voltages",
+                                "--show",
+                                "blocks",
+                                "--mark",
+                                "R4",
+                                "--mark",
+                                "DC+"});
+    EXPECT_EQ(sheet.status, done) << sheet.err;
+    for (const char* text : {"width=\"297mm\"",
+                             ">Henhouse lamp<",
+                             ">1 of 1<",
+                             "±5",
+                             "class=\"voltage\"",
+                             "class=\"block-name\"",
+                             "class=\"mark\"",
+                             "class=\"marked\""}) {
+        EXPECT_NE(sheet.out.find(text), std::string::npos) << text;
+    }
+    EXPECT_EQ(etchback({"draw", kLamp}).out.find("297mm"), std::string::npos);
+    const Ran nobody = etchback({"draw", kLamp, "--mark", "R99"});
+    EXPECT_EQ(nobody.status, not_in_order);
+    EXPECT_NE(nobody.err.find("there is no part and no net 'R99'"), std::string::npos);
+    EXPECT_EQ(etchback({"draw", kLamp, "--paper", "A5"}).status, wrong_usage);
+    EXPECT_EQ(etchback({"draw", kLamp, "--show", "dragons"}).status, wrong_usage);
 }
 
 TEST_F(Command, DrawInTheOtherMannerOfSymbolsDiffers) {

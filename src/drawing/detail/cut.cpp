@@ -340,6 +340,72 @@ NetSign reference(const circuit::Circuit& circuit, const Open& end, std::size_t 
     return sign;
 }
 
+bool is_free(const Drawing& drawing, const Box& box, int net) {
+    const auto hits = [&](const Box& other) { return other.overlaps(box); };
+    for (const PlacedPart& part : drawing.parts) {
+        if (hits(moved(part.symbol.box, part.at))) {
+            return false;
+        }
+    }
+    for (const Label& label : drawing.labels) {
+        if (hits(label.box)) {
+            return false;
+        }
+    }
+    for (const NetSign& sign : drawing.signs) {
+        if (hits(sign.box)) {
+            return false;
+        }
+    }
+    for (const Wire& wire : drawing.wires) {
+        for (const Segment& s : wire.segments) {
+            if (wire.net.index != net && hits(grown(box_of(s), 0.1))) {
+                return false;
+            }
+        }
+    }
+    return true;
+}
+
+double step_x(Direction d) {
+    return d == Direction::right ? 1.0 : d == Direction::left ? -1.0 : 0.0;
+}
+double step_y(Direction d) {
+    return d == Direction::down ? 1.0 : d == Direction::up ? -1.0 : 0.0;
+}
+
+// Where its flag would lie on something, the wire goes on straight until there is room; else the
+// flag faces another way.
+void add_reference(const circuit::Circuit& circuit, Open end, std::size_t sheet, Drawing& drawing) {
+    constexpr int farthest = 40;
+    const Point first = end.at;
+    const Direction straight = end.facing;
+    Wire& wire = drawing.wires[static_cast<std::size_t>(end.net)];
+    for (int i = 0; i <= farthest; ++i) {
+        end.at = {first.x + i * step_x(straight), first.y + i * step_y(straight)};
+        const NetSign sign = reference(circuit, end, sheet);
+        const Point after{first.x + 0.2 * step_x(straight), first.y + 0.2 * step_y(straight)};
+        const Box stub = grown(box_of(Segment{after, end.at}), 0.1);
+        if (is_free(drawing, sign.box, end.net) && (i == 0 || is_free(drawing, stub, end.net))) {
+            if (i > 0) {
+                wire.segments.push_back({first, end.at});
+                wire.segments = merged(wire.segments);
+            }
+            drawing.signs.push_back(sign);
+            return;
+        }
+    }
+    end.at = first;
+    for (const int turn : {1, 3, 0}) {
+        end.facing = static_cast<Direction>((static_cast<int>(straight) + turn) % 4);
+        const NetSign sign = reference(circuit, end, sheet);
+        if (turn == 0 || is_free(drawing, sign.box, end.net)) {
+            drawing.signs.push_back(sign);
+            return;
+        }
+    }
+}
+
 }  // namespace
 
 Box extent_of(const Drawing& drawing) {
@@ -410,7 +476,7 @@ std::vector<Drawing> cut_up(const Drawing& drawing,
         for (const Open& end : pieces[i].ends) {
             const auto& two = sheets[end.cut];
             const std::size_t other = two[0] == i ? two[1] : two[0];
-            pieces[i].drawing.signs.push_back(reference(circuit, end, other));
+            add_reference(circuit, end, other, pieces[i].drawing);
         }
         drawings.push_back(std::move(pieces[i].drawing));
     }

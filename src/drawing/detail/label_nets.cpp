@@ -6,6 +6,7 @@
 
 #include "drawing/detail/label_room.h"
 #include "drawing/detail/place_order.h"
+#include "drawing/sheet.h"
 
 namespace etchback::drawing::detail {
 
@@ -47,7 +48,8 @@ bool is_free(const Box& box, const std::vector<Box>& taken) {
 }
 
 // Above the longest level piece that has room; the middle of it first.
-std::optional<Label> place_name(const std::string& name,
+std::optional<Label> place_name(Label::Of of,
+                                const std::string& name,
                                 int net,
                                 const Wire& wire,
                                 const std::vector<Box>& taken) {
@@ -75,13 +77,31 @@ std::optional<Label> place_name(const std::string& name,
                 const Point at{x, s.a.y - 0.3 - text_descent * net_label_size};
                 const Box box = text_box(name, at, Word::Anchor::middle, net_label_size);
                 if (is_free(box, taken)) {
-                    return Label{Label::Of::net_name,
-                                 net,
-                                 name,
-                                 at,
-                                 Word::Anchor::middle,
-                                 net_label_size,
-                                 box};
+                    return Label{of, net, name, at, Word::Anchor::middle, net_label_size, box};
+                }
+            }
+        }
+    }
+    return std::nullopt;
+}
+
+// As a name; where no level wire has room, beside an upright one.
+std::optional<Label> place_beside(const std::string& text,
+                                  int net,
+                                  const Wire& wire,
+                                  const std::vector<Box>& taken) {
+    constexpr double middle = (text_ascent - text_descent) / 2.0 * net_label_size;
+    for (const Segment& s : wire.segments) {
+        if (s.a.x != s.b.x) {
+            continue;
+        }
+        for (double y = std::min(s.a.y, s.b.y) + 1.0; y < std::max(s.a.y, s.b.y); y += 1.0) {
+            for (const Word::Anchor anchor : {Word::Anchor::start, Word::Anchor::end}) {
+                const double aside = anchor == Word::Anchor::start ? 0.4 : -0.4;
+                const Point at{s.a.x + aside, y + middle};
+                const Box box = text_box(text, at, anchor, net_label_size);
+                if (is_free(box, taken)) {
+                    return Label{Label::Of::voltage, net, text, at, anchor, net_label_size, box};
                 }
             }
         }
@@ -108,6 +128,13 @@ bool is_plain(const circuit::Circuit& circuit, circuit::NetId net) {
            });
 }
 
+std::optional<Label> place_voltage(const NetVoltage& one,
+                                   const Wire& wire,
+                                   const std::vector<Box>& taken) {
+    auto label = place_name(Label::Of::voltage, one.text, one.net.index, wire, taken);
+    return label ? label : place_beside(one.text, one.net.index, wire, taken);
+}
+
 }  // namespace
 
 void add_net_names(const circuit::Circuit& circuit, Drawing& drawing) {
@@ -122,7 +149,8 @@ void add_net_names(const circuit::Circuit& circuit, Drawing& drawing) {
             written_at_a_pin(circuit, wire.net)) {
             continue;
         }
-        if (const std::optional<Label> label = place_name(name, wire.net.index, wire, taken)) {
+        if (const std::optional<Label> label =
+                place_name(Label::Of::net_name, name, wire.net.index, wire, taken)) {
             taken.push_back(grown(label->box, 0.2));
             drawing.labels.push_back(*label);
         }
@@ -130,3 +158,25 @@ void add_net_names(const circuit::Circuit& circuit, Drawing& drawing) {
 }
 
 }  // namespace etchback::drawing::detail
+
+namespace etchback::drawing {
+
+int add_voltages(const std::vector<NetVoltage>& voltages, Drawing& drawing) {
+    std::vector<Box> taken = detail::taken_by(drawing);
+    int without_room = 0;
+    for (const NetVoltage& one : voltages) {
+        const auto wire = std::find_if(drawing.wires.begin(),
+                                       drawing.wires.end(),
+                                       [&](const Wire& w) { return w.net == one.net; });
+        const auto label =
+            wire == drawing.wires.end() ? std::nullopt : detail::place_voltage(one, *wire, taken);
+        without_room += !label;
+        if (label) {
+            taken.push_back(detail::grown(label->box, 0.2));
+            drawing.labels.push_back(*label);
+        }
+    }
+    return without_room;
+}
+
+}  // namespace etchback::drawing

@@ -132,7 +132,9 @@ Label label_of(const LabelRoom& room, int index, Point origin) {
             moved(room.box, origin)};
 }
 
-std::string value_text(const circuit::Part& part) {
+namespace {
+
+std::string plain_value(const circuit::Part& part) {
     const dossier::Part& said = part.said;
     std::string text;
     if (said.value) {
@@ -150,6 +152,30 @@ std::string value_text(const circuit::Part& part) {
         }
     }
     return part.kind.off_board || part.kind.symbol == "box" ? said.title.value : std::string();
+}
+
+bool is_in_doubt(const dossier::Part& part) {
+    const std::string field = part.value ? "value" : !part.type.value.empty() ? "type" : "marking";
+    return part.basis(field) == dossier::Basis::assumed ||
+           std::any_of(part.alternatives.begin(),
+                       part.alternatives.end(),
+                       [&](const dossier::Alternative& one) { return one.field == field; });
+}
+
+}  // namespace
+
+std::string value_text(const circuit::Part& part, const ValueStyle& style) {
+    std::string text = plain_value(part);
+    if (text.empty()) {
+        return text;
+    }
+    if (style.doubt && is_in_doubt(part.said)) {
+        text += "?";
+    }
+    if (style.tolerance && part.said.value && part.said.tolerance) {
+        text += " ±" + base::to_text(part.said.tolerance->value);
+    }
+    return text;
 }
 
 std::vector<LabelRoom> label_rooms(const Symbol& oriented,

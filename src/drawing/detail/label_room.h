@@ -25,7 +25,11 @@ struct LabelRoom {
 Label label_of(const LabelRoom& room, int index, Point origin);
 
 // The value as people write it beside a symbol: "4k7", "10µ 400 V", "2N60". May be empty.
-std::string value_text(const circuit::Part& part);
+struct ValueStyle {
+    bool tolerance = false;  // "4k7 ±5 %"
+    bool doubt = false;      // "4k7?" where it is assumed or may be another
+};
+std::string value_text(const circuit::Part& part, const ValueStyle& style = {});
 
 // Room for both texts. `other_side` asks for the second-best place (left for right, below for
 // above); `astride` keeps the middle free for the isolation line.

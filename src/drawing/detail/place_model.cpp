@@ -360,8 +360,11 @@ Variant variant_of(const Context& c,
              {static_cast<int>(std::lround(pin.at.x)), static_cast<int>(std::lround(pin.at.y))},
              pin.facing});
     }
-    v.labels =
-        label_rooms(v.symbol, part.name, value_text(part), other_side, model_part.astride >= 0);
+    v.labels = label_rooms(v.symbol,
+                           part.name,
+                           value_text(part, {c.options.tolerances, c.options.doubts}),
+                           other_side,
+                           model_part.astride >= 0);
     v.rooms.push_back(halo_of(v.symbol));
     for (const LabelRoom& label : v.labels) {
         v.rooms.push_back(grown(label.box, 0.2));

@@ -17,8 +17,9 @@ ETCHBACK_EXPORT bool etchback_paper_png(const std::string_view* svg,
     return plugin::to_png(*svg, width_px, *answer);
 }
 
-ETCHBACK_EXPORT bool etchback_paper_pdf(const std::string_view* svg, plugin::Answer* answer) {
-    return plugin::to_pdf(*svg, *answer);
+ETCHBACK_EXPORT bool etchback_paper_pdf(const std::vector<std::string>* svgs,
+                                        plugin::Answer* answer) {
+    return plugin::to_pdf(*svgs, *answer);
 }
 
 ETCHBACK_EXPORT bool etchback_paper_pages(const Paper* paper, plugin::Answer* answer) {

@@ -5,13 +5,14 @@
 #include <cstddef>
 #include <string>
 #include <string_view>
+#include <vector>
 
 #include "render/paper.h"
 
 namespace etchback::render::plugin {
 
 // Raised whenever a signature below or the layout of `Paper` changes.
-constexpr int interface_version = 1;
+constexpr int interface_version = 2;
 
 constexpr const char* file_name = "etchback_paper.so";
 constexpr const char* version_symbol = "etchback_paper_version";
@@ -27,7 +28,7 @@ struct Answer {
 
 using VersionFunction = int();
 using PngFunction = bool(const std::string_view* svg, int width_px, Answer* answer);
-using PdfFunction = bool(const std::string_view* svg, Answer* answer);
+using PdfFunction = bool(const std::vector<std::string>* svgs, Answer* answer);
 using PagesFunction = bool(const Paper* paper, Answer* answer);
 
 }  // namespace etchback::render::plugin

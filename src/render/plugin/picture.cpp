@@ -98,19 +98,23 @@ bool to_png(std::string_view svg, int width_px, Answer& answer) {
     return true;
 }
 
-bool to_pdf(std::string_view svg, Answer& answer) {
-    const auto picture = read_picture(svg);
-    if (!picture) {
-        answer.error = picture.errors().front();
-        return false;
-    }
-    const double longest = std::max((*picture)->width_px, (*picture)->height_px) * pt_per_px;
-    const double scale = pt_per_px * std::min(1.0, largest_page_pt / longest);
-    const Surface surface =
-        pdf_surface(answer.bytes, (*picture)->width_px * scale, (*picture)->height_px * scale);
+bool to_pdf(const std::vector<std::string>& svgs, Answer& answer) {
+    const Surface surface = pdf_surface(answer.bytes, 1.0, 1.0);
     const Canvas canvas(cairo_create(surface.get()));
-    const bool drawn = draw_picture(canvas.get(), **picture, 0.0, 0.0, scale);
-    cairo_show_page(canvas.get());
+    bool drawn = true;
+    for (const std::string& svg : svgs) {
+        const auto picture = read_picture(svg);
+        if (!picture) {
+            answer.error = picture.errors().front();
+            return false;
+        }
+        const double longest = std::max((*picture)->width_px, (*picture)->height_px) * pt_per_px;
+        const double scale = pt_per_px * std::min(1.0, largest_page_pt / longest);
+        cairo_pdf_surface_set_size(
+            surface.get(), (*picture)->width_px * scale, (*picture)->height_px * scale);
+        drawn = drawn && draw_picture(canvas.get(), **picture, 0.0, 0.0, scale);
+        cairo_show_page(canvas.get());
+    }
     cairo_surface_finish(surface.get());
     if (!drawn || cairo_surface_status(surface.get()) != CAIRO_STATUS_SUCCESS) {
         answer.error = not_drawn();

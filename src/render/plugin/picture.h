@@ -21,6 +21,6 @@ base::Result<std::shared_ptr<const Picture>> read_picture(std::string_view svg);
 bool draw_picture(cairo_t* canvas, const Picture& picture, double x, double y, double scale);
 
 bool to_png(std::string_view svg, int width_px, Answer& answer);
-bool to_pdf(std::string_view svg, Answer& answer);
+bool to_pdf(const std::vector<std::string>& svgs, Answer& answer);
 
 }  // namespace etchback::render::plugin
