@@ -251,7 +251,7 @@ Photo scattered(unsigned seed) {
 
 TEST(Islands, PolygonsDrawnBackNeitherJoinNorCut) {
     for (unsigned seed = 1; seed <= 8; ++seed) {
-        const Islands islands = find_islands(read(scattered(seed)), {}, {}, 0.1);
+        const Islands islands = find_islands(read(scattered(seed)), {}, {}, {}, 0.1);
         const cv::Mat map(islands.raster.height,
                           islands.raster.width,
                           CV_32S,
@@ -283,7 +283,7 @@ bool cross(Point a, Point b, Point c, Point d) {
 }
 
 TEST(Islands, EdgesOfSimplifiedPolygonsNeverCross) {
-    const Islands islands = find_islands(read(scattered(3)), {}, {}, 0.15);
+    const Islands islands = find_islands(read(scattered(3)), {}, {}, {}, 0.15);
     std::vector<std::pair<Point, Point>> edges;
     const auto add = [&](const Polyline& ring) {
         ASSERT_GE(ring.size(), 3U);

@@ -10,6 +10,7 @@
 #include "copper/detail/components.h"
 #include "copper/detail/pad_feet.h"
 #include "copper/eye/registration.h"
+#include "tracing/misreadings.h"
 
 namespace etchback::tracing {
 
@@ -18,75 +19,6 @@ namespace {
 using copper::Point;
 using copper::Side;
 using copper::Surface;
-
-// The truth as each pixel of the raster shows it, by the photo's own camera.
-struct TrueSide {
-    cv::Mat net;     // CV_32S, -1: no copper
-    cv::Mat piece;   // CV_32S, connected piece of copper, 0: none
-    cv::Mat hidden;  // CV_8U
-};
-
-struct Names {
-    std::map<std::string, int> number;
-    int of(const std::string& name) {
-        return number.emplace(name, static_cast<int>(number.size())).first->second;
-    }
-};
-
-TrueSide true_side(const InventedBoard& board,
-                   const copper::Trace& trace,
-                   Side side,
-                   Names& names) {
-    const copper::Raster& raster = trace.picture.raster;
-    const photographer::Truth& truth = board.truth;
-    const cv::Mat& copper = side == Side::top ? truth.top : truth.bottom;
-    cv::Mat pieces;
-    const int count = cv::connectedComponents(copper > 127, pieces, 4, CV_32S);
-    std::vector<int> net(static_cast<std::size_t>(count), -1);
-    for (const photographer::TruthPad& pad : truth.pads) {
-        const int x =
-            static_cast<int>((pad.at.x_mm - truth.raster.origin.x_mm) * truth.raster.px_per_mm);
-        const int y =
-            static_cast<int>((pad.at.y_mm - truth.raster.origin.y_mm) * truth.raster.px_per_mm);
-        const bool on = side == Side::top ? pad.top : pad.bottom;
-        if (on && x >= 0 && y >= 0 && x < pieces.cols && y < pieces.rows && pieces.at<int>(y, x)) {
-            net[static_cast<std::size_t>(pieces.at<int>(y, x))] = names.of(pad.net);
-        }
-    }
-    TrueSide out;
-    out.net = cv::Mat(raster.height, raster.width, CV_32S, cv::Scalar(-1));
-    out.piece = cv::Mat(raster.height, raster.width, CV_32S, cv::Scalar(0));
-    out.hidden = cv::Mat(raster.height, raster.width, CV_8U, cv::Scalar(0));
-    const auto fit =
-        std::ranges::find(trace.picture.registration.photos, side, &copper::PhotoFit::side);
-    if (fit == trace.picture.registration.photos.end()) {
-        return out;
-    }
-    const photographer::Shot& shot = board.shot(side);
-    for (int y = 0; y < raster.height; ++y) {
-        for (int x = 0; x < raster.width; ++x) {
-            const Point at{raster.origin.x_mm + (x + 0.5) / raster.px_per_mm,
-                           raster.origin.y_mm + (y + 0.5) / raster.px_per_mm};
-            const cv::Point2d px = copper::eye::photo_pixel(*fit, shot.bgr.size(), at);
-            const cv::Point photo(cvRound(px.x), cvRound(px.y));
-            if (photo.x < 0 || photo.y < 0 || photo.x >= shot.covered.cols ||
-                photo.y >= shot.covered.rows) {
-                continue;
-            }
-            out.hidden.at<std::uint8_t>(y, x) = shot.covered.at<std::uint8_t>(photo);
-            const Point truly = shot.camera.board(px);
-            const int tx = static_cast<int>(
-                std::floor((truly.x_mm - truth.raster.origin.x_mm) * truth.raster.px_per_mm));
-            const int ty = static_cast<int>(
-                std::floor((truly.y_mm - truth.raster.origin.y_mm) * truth.raster.px_per_mm));
-            if (tx >= 0 && ty >= 0 && tx < pieces.cols && ty < pieces.rows) {
-                out.piece.at<int>(y, x) = pieces.at<int>(ty, tx);
-                out.net.at<int>(y, x) = net[static_cast<std::size_t>(pieces.at<int>(ty, tx))];
-            }
-        }
-    }
-    return out;
-}
 
 struct View {
     Names names;
@@ -327,6 +259,9 @@ std::map<std::string, int> causes_of(const InventedBoard& board, const TracedBoa
             }
             ++causes[how + cause];
         }
+    }
+    for (const Break& one : breaks_of(board, traced)) {
+        causes["way: " + one.as + (one.through ? ", through a hole" : "")] += one.pairs;
     }
     return causes;
 }

@@ -10,7 +10,6 @@
 #include "board-photographer/make_board.h"
 #include "board-photographer/random.h"
 #include "copper/eye/registration.h"
-#include "copper/eye/trace_board.h"
 
 namespace etchback::tracing {
 
@@ -139,34 +138,6 @@ Point laid(const ph::Shot& shot, const copper::PhotoFit& fit, Point truly) {
     return eye::board_point(fit, shot.bgr.size(), shot.camera.pixel(truly));
 }
 
-// Middles of wide places of one kind, spread over the side.
-std::vector<Point> wide_places(const cv::Mat& copper,
-                               const ph::Truth& truth,
-                               const cv::Mat& bodies,
-                               bool of_copper) {
-    std::vector<Point> places;
-    const int step = std::max(1, copper.cols / 90);
-    const int r = std::max(3, static_cast<int>(truth.raster.px_per_mm * 0.3));
-    for (int y = r; y + r < copper.rows; y += step) {
-        for (int x = r; x + r < copper.cols; x += step) {
-            bool clear = true;
-            for (int dy = -r; dy <= r && clear; dy += std::max(1, r / 2)) {
-                for (int dx = -r; dx <= r && clear; dx += std::max(1, r / 2)) {
-                    const cv::Point p(x + dx, y + dy);
-                    clear = (copper.at<std::uint8_t>(p) > 127) == of_copper &&
-                            truth.board.at<std::uint8_t>(p) > 127 &&
-                            bodies.at<std::uint8_t>(p) < 128;
-                }
-            }
-            if (clear) {
-                places.push_back({truth.raster.origin.x_mm + (x + 0.5) / truth.raster.px_per_mm,
-                                  truth.raster.origin.y_mm + (y + 0.5) / truth.raster.px_per_mm});
-            }
-        }
-    }
-    return places;
-}
-
 const copper::PhotoFit* fit_of(const copper::Registration& registration, Side side) {
     const auto found = std::ranges::find(registration.photos, side, &copper::PhotoFit::side);
     return found == registration.photos.end() ? nullptr : &*found;
@@ -206,47 +177,21 @@ InventedBoard invented_board(std::uint64_t seed, cv::Size size) {
     return board;
 }
 
-std::vector<dossier::Stroke> strokes_for(const InventedBoard& board) {
-    constexpr std::size_t of_each = 3;
-    std::vector<dossier::Stroke> strokes;
-    for (const Side side : {Side::top, Side::bottom}) {
-        const bool top = side == Side::top;
-        for (const bool of_copper : {true, false}) {
-            const std::vector<Point> places =
-                wide_places(top ? board.truth.top : board.truth.bottom,
-                            board.truth,
-                            top ? board.truth.body_top : board.truth.body_bottom,
-                            of_copper);
-            for (std::size_t i = 0; i < of_each && !places.empty(); ++i) {
-                const Point at = places[(2 * i + 1) * places.size() / (2 * of_each)];
-                const ph::Camera& camera = board.shot(side).camera;
-                const cv::Point2d px = camera.pixel(at);
-                dossier::Stroke stroke;
-                stroke.photo.value = file_of(side);
-                stroke.says.value = of_copper ? "copper" : "laminate";
-                stroke.along = {{px.x, px.y}};
-                stroke.width_px = 0.4 * camera.view().px_per_mm;
-                strokes.push_back(stroke);
-            }
-        }
-    }
-    return strokes;
-}
-
-std::optional<TracedBoard> traced(const InventedBoard& board,
-                                  const std::vector<dossier::Stroke>& strokes,
-                                  std::string& why) {
-    dossier::Dossier dossier = board.dossier;
-    dossier.strokes = strokes;
-    auto seen = eye::trace_photos(dossier, board.photos, catalogue());
-    if (!seen) {
-        why = seen.errors().front().what;
+std::optional<eye::Tracing> begun(const InventedBoard& board, std::string& why) {
+    auto tracing = eye::Tracing::begin(board.dossier, board.photos, catalogue());
+    if (!tracing) {
+        why = tracing.errors().front().what;
         return std::nullopt;
     }
+    return *std::move(tracing);
+}
+
+TracedBoard traced(const InventedBoard& board, const eye::Tracing& tracing) {
+    const eye::BoardTrace& seen = tracing.trace();
     TracedBoard traced;
-    traced.missed_mm = missed_mm(board, seen->picture.registration);
-    traced.trace = copper::trace_from(
-        std::move(seen->picture), std::move(seen->islands), seen->pads, dossier, catalogue());
+    traced.missed_mm = missed_mm(board, seen.picture.registration);
+    traced.trace =
+        copper::trace_from(seen.picture, seen.islands, seen.pads, board.dossier, catalogue());
     std::map<std::pair<std::string, std::string>, std::string> true_nets;
     for (const ph::TruthPad& pad : board.truth.pads) {
         true_nets[{pad.part, pad.pin}] = pad.net;

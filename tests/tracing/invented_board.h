@@ -10,6 +10,7 @@
 #include "board-photographer/photograph.h"
 #include "board-photographer/truth.h"
 #include "copper/eye/photo.h"
+#include "copper/eye/tracing.h"
 #include "copper/trace.h"
 #include "dossier/dossier.h"
 
@@ -32,20 +33,17 @@ struct InventedBoard {
 // `size`: of the photos; empty: as the nuisance has it.
 InventedBoard invented_board(std::uint64_t seed, cv::Size size);
 
-// What a person would draw who sees what is there: dots on copper and on bare board, three each a
-// side, where the truth has wide areas of it.
-std::vector<dossier::Stroke> strokes_for(const InventedBoard& board);
-
 struct TracedBoard {
     copper::Trace trace;
     std::vector<std::string> nets;  // truly, for each of the trace's pads
     double missed_mm = 0.0;         // how far one place on both photos comes to lie apart, RMS
 };
 
-// The whole way, as the command goes it. Nothing: the photos could not be laid onto the board;
-// `why` says why.
-std::optional<TracedBoard> traced(const InventedBoard& board,
-                                  const std::vector<dossier::Stroke>& strokes,
-                                  std::string& why);
+// The photos laid straight and followed without a stroke. Nothing: they could not be laid onto the
+// board; `why` says why.
+std::optional<copper::eye::Tracing> begun(const InventedBoard& board, std::string& why);
+
+// The rest of the way, as the command goes it.
+TracedBoard traced(const InventedBoard& board, const copper::eye::Tracing& tracing);
 
 }  // namespace etchback::tracing

@@ -11,6 +11,7 @@
 
 #include "tracing/causes.h"
 #include "tracing/invented_board.h"
+#include "tracing/misreadings.h"
 #include "tracing/score.h"
 
 namespace etchback::tracing {
@@ -80,32 +81,40 @@ Row row_of(std::uint64_t seed) {
     row.mask = name_of(board.layout.board.mask);
     row.sides = board.layout.board.sides;
     row.cruelty = board.cruelty;
+    std::optional<copper::eye::Tracing> tracing = begun(board, row.why);
+    if (!tracing) {
+        const std::size_t pads = board.truth.pads.size();
+        row.without.pairs = row.without.wrong = pads * (pads - 1) / 2;
+        row.with_strokes = row.without;
+        return row;
+    }
+    std::vector<dossier::Stroke> strokes;
     for (const bool with_strokes : {false, true}) {
         if (with_strokes && std::getenv("ETCHBACK_NO_STROKES") != nullptr) {
             continue;
         }
-        Score& score = with_strokes ? row.with_strokes : row.without;
-        const auto found = traced(
-            board, with_strokes ? strokes_for(board) : std::vector<dossier::Stroke>(), row.why);
-        if (!found) {
-            const std::size_t pads = board.truth.pads.size();
-            score.pairs = score.wrong = pads * (pads - 1) / 2;
-            continue;
+        if (with_strokes) {
+            tracing->set_strokes(strokes);
         }
-        const copper::Trace& trace = found->trace;
-        score = score_of(trace.islands, trace.pads, trace.nets, found->nets);
+        Score& score = with_strokes ? row.with_strokes : row.without;
+        const TracedBoard found = traced(board, *tracing);
+        const copper::Trace& trace = found.trace;
+        score = score_of(trace.islands, trace.pads, trace.nets, found.nets);
         if (causes_folder() != nullptr) {
-            for (const auto& [cause, pairs] : causes_of(board, *found)) {
+            for (const auto& [cause, pairs] : causes_of(board, found)) {
                 row.causes += fmt::format("    {}{}: {}\n", with_strokes ? "S " : "", cause, pairs);
                 all_causes()[(with_strokes ? "S " : "") + cause] += pairs;
             }
-            add_reliability(board, *found, reliability());
+            add_reliability(board, found, reliability());
             draw_misread(board,
-                         *found,
+                         found,
                          fmt::format("{}/{:02}{}", causes_folder(), seed, with_strokes ? "s" : ""));
         }
+        if (!with_strokes) {
+            strokes = strokes_where_misread(board, found);
+        }
         row.registered = true;
-        row.residual_mm = found->missed_mm;
+        row.residual_mm = found.missed_mm;
         row.trusted = row.trusted && (!trace.picture.top || trace.picture.top->trusted) &&
                       (!trace.picture.bottom || trace.picture.bottom->trusted);
     }

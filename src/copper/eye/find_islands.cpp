@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <cstring>
 #include <opencv2/imgproc.hpp>
 #include <set>
 
@@ -124,34 +125,67 @@ Joint joint_of(
     return joint;
 }
 
-// Every pair of islands that a stroke of the person touches.
+bool says_copper(Says says) {
+    return says == Says::copper || says == Says::masked_copper || says == Says::bare_copper;
+}
+
+std::string words_of(Says says) {
+    return says == Says::bridge ? "your stroke 'bridge here'"
+           : says == Says::cut  ? "your stroke 'cut here'"
+                                : "your stroke 'copper'";
+}
+
+// The islands below a stroke.
+std::set<int> touched_by(const RasterStroke& stroke, const cv::Mat& labels) {
+    cv::Rect box;
+    for (const cv::Point2f& p : stroke.along) {
+        const int r = cvCeil(stroke.width_px) + 2;
+        const cv::Rect own(cvRound(p.x) - r, cvRound(p.y) - r, 2 * r + 1, 2 * r + 1);
+        box = box.empty() ? own : box | own;
+    }
+    box &= cv::Rect({0, 0}, labels.size());
+    cv::Mat mask(box.size(), CV_8U, cv::Scalar(0));
+    RasterStroke moved = stroke;
+    for (cv::Point2f& p : moved.along) {
+        p -= cv::Point2f(box.tl());
+    }
+    draw(moved, 255, mask);
+    std::set<int> touched;
+    for (int y = 0; y < box.height; ++y) {
+        for (int x = 0; x < box.width; ++x) {
+            const int label = labels.at<int>(box.y + y, box.x + x);
+            if (mask.at<std::uint8_t>(y, x) != 0 && label >= 0) {
+                touched.insert(label);
+            }
+        }
+    }
+    return touched;
+}
+
+// Every pair of islands that a stroke of the person touches. A line of copper is one piece, and
+// whoever draws it along a track has followed that with their eyes.
 void add_strokes(const std::vector<RasterStroke>& strokes,
                  const cv::Mat& labels,
                  const Raster& raster,
                  std::vector<Joint>& joints) {
     for (const RasterStroke& stroke : strokes) {
-        if ((stroke.says != Says::cut && stroke.says != Says::bridge) || stroke.along.empty()) {
+        const bool copper = says_copper(stroke.says);
+        if ((!copper && stroke.says != Says::cut && stroke.says != Says::bridge) ||
+            stroke.along.empty()) {
             continue;
         }
-        const bool is_bridge = stroke.says == Says::bridge;
-        // A cut was drawn into the copper: what it parts lies just beside it.
-        RasterStroke wider = stroke;
-        wider.width_px += is_bridge ? 0.0F : 4.0F;
-        cv::Mat mask(labels.size(), CV_8U, cv::Scalar(0));
-        draw(wider, 255, mask);
-        std::set<int> touched;
-        for (int y = 0; y < labels.rows; ++y) {
-            for (int x = 0; x < labels.cols; ++x) {
-                if (mask.at<std::uint8_t>(y, x) != 0 && labels.at<int>(y, x) >= 0) {
-                    touched.insert(labels.at<int>(y, x));
-                }
-            }
-        }
+        // A cut was drawn into the copper: what it parts lies just beside it. Copper is looked for
+        // along the middle of its line, which may be broader than a track.
+        RasterStroke line = stroke;
+        line.width_px = copper                     ? 1.0F
+                        : stroke.says == Says::cut ? stroke.width_px + 4.0F
+                                                   : stroke.width_px;
+        const std::set<int> touched = touched_by(line, labels);
         Joint joint;
         joint.kind = Joint::Kind::bridge;
-        joint.joined = is_bridge ? 1.0 : 0.0;
+        joint.joined = stroke.says == Says::cut ? 0.0 : 1.0;
         joint.at = board_of(stroke.along[stroke.along.size() / 2], raster);
-        joint.why = is_bridge ? "your stroke 'bridge here'" : "your stroke 'cut here'";
+        joint.why = words_of(stroke.says);
         for (auto a = touched.begin(); a != touched.end(); ++a) {
             for (auto b = std::next(a); b != touched.end(); ++b) {
                 joint.a = *a;
@@ -195,104 +229,189 @@ std::vector<cv::Point> middles_of(const cv::Mat& labels, int first, int count) {
     return middle;
 }
 
+bool same(const cv::Mat& a, const cv::Mat& b) {
+    return a.size() == b.size() && a.type() == b.type() && a.isContinuous() && b.isContinuous() &&
+           std::memcmp(a.data, b.data, a.total() * a.elemSize()) == 0;
+}
+
 // One side on its way to islands.
 struct SideWork {
     cv::Mat copper;
+    Basins basins;
     cv::Mat labels;  // indices into Islands::islands
     int first = 0;
-    int count = 0;
+    cv::Mat own;  // the same, counted from 0
+    std::vector<Island> shapes;
+    // What hidden joints were found from, and these, counted from 0.
+    std::vector<Surface> surface;
+    std::vector<std::uint8_t> levels;
+    std::vector<std::int8_t> glow;
+    std::vector<Joint> hidden;
 };
 
 SideWork work_on(const SidePicture& side,
                  const std::vector<RasterStroke>& strokes,
                  const BoardPicture& picture,
-                 Islands& islands) {
+                 const SideWork* before,
+                 int first,
+                 std::vector<Joint>& joints) {
     SideWork work;
-    work.first = static_cast<int>(islands.islands.size());
+    work.first = first;
     work.copper = seen_copper(side, picture.raster);
     for (const RasterStroke& stroke : strokes) {
         if (stroke.says == Says::cut) {
             draw(stroke, 0, work.copper);
         }
     }
-    const Basins basins = find_basins(work.copper, limits_for(picture));
-    work.count = basins.count;
-    basins.labels.copyTo(work.labels);
-    work.labels.setTo(-1, work.labels < 0);
+    work.basins = before != nullptr && same(before->copper, work.copper)
+                      ? before->basins
+                      : find_basins(work.copper, limits_for(picture));
+    work.labels.create(work.copper.size(), CV_32S);
     for (int y = 0; y < work.labels.rows; ++y) {
+        const int* from = work.basins.labels.ptr<int>(y);
         int* row = work.labels.ptr<int>(y);
         for (int x = 0; x < work.labels.cols; ++x) {
-            row[x] += row[x] >= 0 ? work.first : 0;
+            row[x] = from[x] < 0 ? -1 : from[x] + first;
         }
     }
-    for (const Saddle& saddle : basins.saddles) {
-        islands.joints.push_back(joint_of(
-            saddle, work.copper, work.first, picture.raster, picture.registration.photos.empty()));
+    for (const Saddle& saddle : work.basins.saddles) {
+        joints.push_back(joint_of(
+            saddle, work.copper, first, picture.raster, picture.registration.photos.empty()));
     }
     return work;
 }
 
-void add_shapes(SideWork& work, Side side, double simplify_mm, Islands& islands) {
-    const Raster& raster = islands.raster;
-    cv::Mat own = work.labels.clone();
-    for (int y = 0; y < own.rows; ++y) {
-        int* row = own.ptr<int>(y);
-        for (int x = 0; x < own.cols; ++x) {
-            row[x] -= row[x] >= 0 ? work.first : 0;
+// `joints`: hidden ones are added.
+void find_hidden(SideWork& work,
+                 const SidePicture& side,
+                 const std::vector<std::int8_t>& glow,
+                 const Raster& raster,
+                 const SideWork* before,
+                 std::vector<Joint>& joints) {
+    if (before != nullptr && same(before->own, work.own) && before->surface == side.surface &&
+        before->levels == side.copper && before->glow == glow) {
+        work.hidden = before->hidden;
+    } else {
+        join_hidden(side, work.own, raster, glow, work.hidden);
+    }
+    work.surface = side.surface;
+    work.levels = side.copper;
+    work.glow = glow;
+    for (Joint joint : work.hidden) {
+        joint.a += work.first;
+        joint.b += work.first;
+        joints.push_back(std::move(joint));
+    }
+}
+
+void count_from_zero(SideWork& work) {
+    work.own.create(work.labels.size(), CV_32S);
+    for (int y = 0; y < work.own.rows; ++y) {
+        const int* from = work.labels.ptr<int>(y);
+        int* row = work.own.ptr<int>(y);
+        for (int x = 0; x < work.own.cols; ++x) {
+            row[x] = from[x] < 0 ? -1 : from[x] - work.first;
         }
     }
-    std::vector<Ring> rings = trace_rings(own);
-    std::vector<std::int64_t> doubled(static_cast<std::size_t>(work.count), 0);
+}
+
+void find_shapes(
+    SideWork& work, Side side, const Raster& raster, double simplify_mm, const SideWork* before) {
+    if (before != nullptr && same(before->own, work.own)) {
+        work.shapes = before->shapes;
+        return;
+    }
+    std::vector<Ring> rings = trace_rings(work.own);
+    std::vector<std::int64_t> doubled(static_cast<std::size_t>(work.basins.count), 0);
     for (const Ring& ring : rings) {
         doubled[static_cast<std::size_t>(ring.island)] += ring.doubled_area();
     }
-    simplify(rings, own.size(), simplify_mm * raster.px_per_mm);
-    const std::vector<Polygon> shapes = polygons_of(rings, work.count, raster);
-    const std::vector<cv::Point> middles = middles_of(own, 0, work.count);
-    for (int i = 0; i < work.count; ++i) {
-        const auto k = static_cast<std::size_t>(i);
+    simplify(rings, work.own.size(), simplify_mm * raster.px_per_mm);
+    const std::vector<Polygon> shapes = polygons_of(rings, work.basins.count, raster);
+    const std::vector<cv::Point> middles = middles_of(work.own, 0, work.basins.count);
+    for (std::size_t k = 0; k < shapes.size(); ++k) {
         Island island;
         island.side = side;
         island.shape = shapes[k];
         island.area_mm2 =
             0.5 * static_cast<double>(doubled[k]) / (raster.px_per_mm * raster.px_per_mm);
         island.inside = board_of(middles[k], raster);
-        islands.islands[static_cast<std::size_t>(work.first + i)] = std::move(island);
+        work.shapes.push_back(std::move(island));
     }
-    const auto* labels = work.labels.ptr<int>();
-    (side == Side::top ? islands.top : islands.bottom).assign(labels, labels + work.labels.total());
 }
 
 }  // namespace
 
-Islands find_islands(const BoardPicture& picture,
-                     const std::vector<RasterStroke>& top,
-                     const std::vector<RasterStroke>& bottom,
-                     double simplify_mm) {
-    Islands islands;
+struct FoundBefore {
+    SideWork sides[2];
+};
+
+void find_islands(const BoardPicture& picture,
+                  const std::vector<RasterStroke>& top,
+                  const std::vector<RasterStroke>& bottom,
+                  const Glow& glow,
+                  std::shared_ptr<const FoundBefore>& before,
+                  Islands& islands,
+                  double simplify_mm) {
     islands.raster = picture.raster;
-    SideWork works[2];
+    islands.islands.clear();
+    islands.joints.clear();
+    auto found = std::make_shared<FoundBefore>();
+    int count = 0;
+    const auto known = [&](Side side) {
+        return before ? &before->sides[static_cast<std::size_t>(side)] : nullptr;
+    };
     for (const Side side : {Side::top, Side::bottom}) {
         if (const SidePicture* seen = believed(picture, side)) {
-            SideWork& work = works[static_cast<std::size_t>(side)];
-            work = work_on(*seen, side == Side::top ? top : bottom, picture, islands);
-            islands.islands.resize(islands.islands.size() + static_cast<std::size_t>(work.count));
+            SideWork& work = found->sides[static_cast<std::size_t>(side)];
+            work = work_on(*seen,
+                           side == Side::top ? top : bottom,
+                           picture,
+                           known(side),
+                           count,
+                           islands.joints);
+            count += work.basins.count;
         }
     }
-    join_holes(picture.holes, picture.raster, works[0].labels, works[1].labels, islands.joints);
+    cv::Mat& above = found->sides[0].labels;
+    cv::Mat& below = found->sides[1].labels;
+    join_holes(picture.holes, picture.raster, above, below, islands.joints);
     if (!picture.registration.photos.empty() && believed(picture, Side::top) != nullptr &&
         believed(picture, Side::bottom) != nullptr) {
-        join_track_ends(picture, works[0].labels, works[1].labels, islands.joints);
+        join_track_ends(picture, above, below, islands.joints);
     }
+    islands.top.clear();
+    islands.bottom.clear();
     for (const Side side : {Side::top, Side::bottom}) {
-        SideWork& work = works[static_cast<std::size_t>(side)];
+        SideWork& work = found->sides[static_cast<std::size_t>(side)];
         if (const SidePicture* seen = believed(picture, side)) {
             add_strokes(
                 side == Side::top ? top : bottom, work.labels, picture.raster, islands.joints);
-            join_hidden(*seen, work.labels, picture.raster, islands.joints);
-            add_shapes(work, side, simplify_mm, islands);
+            count_from_zero(work);
+            find_hidden(work,
+                        *seen,
+                        glow.of[static_cast<std::size_t>(side)],
+                        picture.raster,
+                        known(side),
+                        islands.joints);
+            find_shapes(work, side, picture.raster, simplify_mm, known(side));
+            islands.islands.insert(islands.islands.end(), work.shapes.begin(), work.shapes.end());
+            const auto* labels = work.labels.ptr<int>();
+            (side == Side::top ? islands.top : islands.bottom)
+                .assign(labels, labels + work.labels.total());
         }
     }
+    before = std::move(found);
+}
+
+Islands find_islands(const BoardPicture& picture,
+                     const std::vector<RasterStroke>& top,
+                     const std::vector<RasterStroke>& bottom,
+                     const Glow& glow,
+                     double simplify_mm) {
+    Islands islands;
+    std::shared_ptr<const FoundBefore> none;
+    find_islands(picture, top, bottom, glow, none, islands, simplify_mm);
     return islands;
 }
 

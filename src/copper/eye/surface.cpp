@@ -6,6 +6,7 @@
 #include <opencv2/imgproc.hpp>
 
 #include "copper/eye/detail/covers.h"
+#include "copper/eye/detail/glow.h"
 #include "copper/eye/detail/side_classes.h"
 #include "copper/eye/detail/work_picture.h"
 
@@ -36,11 +37,12 @@ cv::Mat surface_of(const WorkPicture& work, const SideClasses& classes, bool mas
     return surface;
 }
 
-SidePicture picture_of(const StraightSide& side,
-                       const WorkPicture& work,
-                       const SideClasses& classes,
-                       bool masked) {
-    SidePicture picture;
+// Keeps the photo's own pixels where `picture` has them already.
+void see_side(const StraightSide& side,
+              const WorkPicture& work,
+              const SideClasses& classes,
+              bool masked,
+              SidePicture& picture) {
     const cv::Size size = side.bgr.size();
     cv::Mat bytes;
     classes.copper.convertTo(bytes, CV_8U, 255.0);
@@ -61,14 +63,15 @@ SidePicture picture_of(const StraightSide& side,
         }
         picture.surface[i] = s;
     }
-    const cv::Mat whole = side.bgr.isContinuous() ? side.bgr : side.bgr.clone();
-    picture.bgr.assign(whole.data, whole.data + whole.total() * 3);
+    if (picture.bgr.empty()) {
+        const cv::Mat whole = side.bgr.isContinuous() ? side.bgr : side.bgr.clone();
+        picture.bgr.assign(whole.data, whole.data + whole.total() * 3);
+    }
     // A photo in which hardly any of the surface looks like the two classes was not understood.
     const double read = static_cast<double>(cv::countNonZero(classes.covers.board)) /
                         std::max(1, cv::countNonZero(work.inside));
     picture.trusted = classes.empty || (classes.sharp && classes.separation >= least_separation &&
                                         classes.coherence >= least_coherence && read >= least_read);
-    return picture;
 }
 
 // How likely a hole with copper at its rim on both sides is plated; one side alone tells little.
@@ -116,6 +119,55 @@ double plated_by(Hole& hole, const BoardPicture& picture) {
     return hole.slot.empty() ? std::clamp(0.05 + 1.1 * least, 0.05, 0.97) : 0.1;
 }
 
+// What each face tells of the other's copper.
+void add_glow(const SideClasses classes[2],
+              const WorkPicture work[2],
+              const BoardPicture& picture,
+              Glow& glow) {
+    constexpr float surely_none = 0.2F;
+    if (!picture.top || !picture.bottom) {
+        return;
+    }
+    for (const std::size_t own : {0U, 1U}) {
+        const std::size_t other = 1 - own;
+        const SidePicture& side = own == 0 ? *picture.top : *picture.bottom;
+        if (!side.trusted || classes[own].empty) {
+            continue;
+        }
+        const cv::Mat clear = classes[other].covers.board & (classes[other].copper < surely_none);
+        const cv::Mat odds =
+            glow_of(work[other], clear, classes[own].copper, classes[own].covers.board);
+        if (odds.empty()) {
+            continue;
+        }
+        cv::Mat tenths;
+        odds.convertTo(tenths, CV_8S, 10.0);
+        cv::Mat large;
+        cv::resize(
+            tenths, large, {picture.raster.width, picture.raster.height}, 0, 0, cv::INTER_NEAREST);
+        const auto* from = large.ptr<std::int8_t>();
+        glow.of[own].assign(from, from + large.total());
+    }
+}
+
+// What a person should know who relies on a side.
+void tell(Side side,
+          const SideClasses& classes,
+          const SidePicture& seen,
+          std::vector<Remark>& remarks) {
+    const std::string name = side == Side::top ? "top" : "bottom";
+    if (classes.empty) {
+        remarks.push_back(
+            {name + ": no copper is seen here", "if there is some, mark it by a stroke"});
+    } else if (!seen.trusted) {
+        remarks.push_back(
+            {name + ": copper and laminate look nearly alike in this photo; what is read from it "
+                    "is not to be trusted",
+             "take a photo in raking light from one side, or one with the board lit from "
+             "behind; or mark copper and laminate by strokes and check nets by continuity"});
+    }
+}
+
 void add_bodies(const SidePicture& side, const Raster& raster, std::vector<Polygon>& bodies) {
     cv::Mat mask(raster.height, raster.width, CV_8U, cv::Scalar(0));
     for (std::size_t i = 0; i < side.surface.size(); ++i) {
@@ -160,10 +212,13 @@ Classifier::Classifier(StraightBoard board, std::vector<copper::detail::PlacedPa
             memory_->bare[static_cast<std::size_t>(side)] = share_without_mask(work) >= 0.3;
         }
     }
-    // Tinned all over, a side without mask shows no laminate: the other side tells.
+    // Tinned nearly all over, a side without mask shows little laminate: the other side tells. A
+    // pale mask is light grey, too, but no laminate is seen between.
+    constexpr double least_laminate = 0.08;
     for (const std::size_t i : {0U, 1U}) {
         memory_->bare[i] =
-            memory_->bare[i] || (memory_->bare[1 - i] && is_tinned(memory_->work[i]));
+            memory_->bare[i] || (memory_->bare[1 - i] && is_tinned(memory_->work[i]) &&
+                                 share_without_mask(memory_->work[i]) >= least_laminate);
     }
     for (const std::size_t i : {0U, 1U}) {
         if (!memory_->work[i].colour.empty()) {
@@ -176,10 +231,30 @@ Classifier::Classifier(Classifier&&) noexcept = default;
 Classifier& Classifier::operator=(Classifier&&) noexcept = default;
 Classifier::~Classifier() = default;
 
+class Classifier::Seen {
+public:
+    std::vector<RasterStroke> strokes[2];
+    SideClasses classes[2];
+};
+
 BoardPicture Classifier::picture(const std::vector<RasterStroke>& top,
                                  const std::vector<RasterStroke>& bottom) const {
-    const StraightBoard& board = memory_->board;
     BoardPicture picture;
+    std::shared_ptr<const Seen> seen;
+    Glow glow;
+    look(top, bottom, seen, picture, glow);
+    return picture;
+}
+
+void Classifier::look(const std::vector<RasterStroke>& top,
+                      const std::vector<RasterStroke>& bottom,
+                      std::shared_ptr<const Seen>& seen,
+                      BoardPicture& picture,
+                      Glow& glow) const {
+    const StraightBoard& board = memory_->board;
+    auto now = std::make_shared<Seen>();
+    now->strokes[0] = top;
+    now->strokes[1] = bottom;
     picture.raster = board.raster;
     picture.holes = board.holes;
     picture.outline = board.outline;
@@ -190,35 +265,42 @@ BoardPicture Classifier::picture(const std::vector<RasterStroke>& top,
         if (!straight) {
             continue;
         }
-        const WorkPicture& work = memory_->work[static_cast<std::size_t>(side)];
         const auto index = static_cast<std::size_t>(side);
-        const bool masked = !memory_->bare[index];
-        const bool two_sided = board.top.has_value() && board.bottom.has_value();
-        // Mask is put where copper is: a bare side below a masked one has none.
-        const bool may_be_empty = !masked && two_sided && !memory_->bare[1 - index];
-        const SideClasses classes = classify_side(
-            work, memory_->known[index], side == Side::top ? top : bottom, may_be_empty);
-        SidePicture seen = picture_of(*straight, work, classes, masked);
-        if (classes.empty) {
-            picture.remarks.push_back(
-                {std::string(side == Side::top ? "top" : "bottom") + ": no copper is seen here",
-                 "if there is some, mark it by a stroke"});
-        } else if (!seen.trusted) {
-            picture.remarks.push_back(
-                {std::string(side == Side::top ? "top" : "bottom") +
-                     ": copper and laminate look nearly alike in this photo; what is read from it "
-                     "is not to be trusted",
-                 "take a photo in raking light from one side, or one with the board lit from "
-                 "behind; or mark copper and laminate by strokes and check nets by continuity"});
+        auto& shown = side == Side::top ? picture.top : picture.bottom;
+        if (shown && seen && seen->strokes[index] == now->strokes[index]) {
+            now->classes[index] = seen->classes[index];
+        } else {
+            look_at(side, now->strokes[index], now->classes[index], shown);
+            auto& bodies = side == Side::top ? picture.bodies_top : picture.bodies_bottom;
+            bodies.clear();
+            add_bodies(*shown, picture.raster, bodies);
         }
-        add_bodies(
-            seen, picture.raster, side == Side::top ? picture.bodies_top : picture.bodies_bottom);
-        (side == Side::top ? picture.top : picture.bottom) = std::move(seen);
+        tell(side, now->classes[index], *shown, picture.remarks);
     }
+    glow = {};
+    add_glow(now->classes, memory_->work, picture, glow);
     for (Hole& hole : picture.holes) {
         hole.plated = plated_by(hole, picture);
     }
-    return picture;
+    seen = std::move(now);
+}
+
+void Classifier::look_at(Side side,
+                         const std::vector<RasterStroke>& strokes,
+                         SideClasses& classes,
+                         std::optional<SidePicture>& shown) const {
+    const auto index = static_cast<std::size_t>(side);
+    const StraightBoard& board = memory_->board;
+    const bool masked = !memory_->bare[index];
+    const bool two_sided = board.top.has_value() && board.bottom.has_value();
+    // Mask is put where copper is: a bare side below a masked one has none.
+    const bool may_be_empty = !masked && two_sided && !memory_->bare[1 - index];
+    const WorkPicture& work = memory_->work[index];
+    classes = classify_side(work, memory_->known[index], strokes, may_be_empty);
+    if (!shown) {
+        shown.emplace();
+    }
+    see_side(side == Side::top ? *board.top : *board.bottom, work, classes, masked, *shown);
 }
 
 BoardPicture classify(const StraightBoard& board,

@@ -12,6 +12,10 @@
 
 namespace etchback::copper::eye {
 
+namespace detail {
+struct SideClasses;
+}
+
 // A stroke of the person, carried to the raster.
 struct RasterStroke {
     enum class Says : std::uint8_t {
@@ -30,6 +34,14 @@ struct RasterStroke {
     Says says = Says::copper;
     std::vector<cv::Point2f> along;  // raster pixels; one point is a dot
     float width_px = 3.0F;
+
+    bool operator==(const RasterStroke&) const = default;
+};
+
+// Of each side's copper, what shines through to the other face: tenths of log odds that there is
+// copper, at each pixel of the raster; 0: nothing is told. Empty: nothing shines through.
+struct Glow {
+    std::vector<std::int8_t> of[2];
 };
 
 // Keeps what does not depend on strokes, so that one stroke more costs little.
@@ -41,12 +53,26 @@ public:
     Classifier& operator=(Classifier&&) noexcept;
     ~Classifier();
 
+    // What was seen with some strokes: a side whose strokes are the same again is not looked at
+    // again.
+    class Seen;
+
     // See classify().
     BoardPicture picture(const std::vector<RasterStroke>& top,
                          const std::vector<RasterStroke>& bottom) const;
+    // The same into `picture`, which `seen` belongs to. `seen` is made where there is none.
+    void look(const std::vector<RasterStroke>& top,
+              const std::vector<RasterStroke>& bottom,
+              std::shared_ptr<const Seen>& seen,
+              BoardPicture& picture,
+              Glow& glow) const;
 
 private:
     struct Memory;
+    void look_at(Side side,
+                 const std::vector<RasterStroke>& strokes,
+                 detail::SideClasses& classes,
+                 std::optional<SidePicture>& shown) const;
     std::unique_ptr<Memory> memory_;
 };
 

@@ -157,21 +157,30 @@ void give_middle_to_body(const cv::RotatedRect& frame, cv::Mat& metal) {
     }
 }
 
-// Where the dossier places parts, a frame is one only with two pins in it or beside.
-bool may_hold_a_part(const cv::RotatedRect& frame, const WorkPicture& work) {
+// Where the dossier places parts, a frame is one only about two pins at least; where only strokes
+// beside it are seen, of one part: what has pins of several lies between frames.
+bool may_hold_a_part(const cv::RotatedRect& frame, bool whole, const WorkPicture& work) {
     constexpr double beside_mm = 0.6;
     if (work.pads.empty()) {
         return true;
     }
     const double turn = frame.angle * CV_PI / 180.0;
-    const auto inside = [&](const KnownPad& pad) {
+    int part = -1;
+    int pins = 0;
+    for (const KnownPad& pad : work.pads) {
         const cv::Point2d d = pad.at - cv::Point2d(frame.center);
         const double u = std::abs(d.x * std::cos(turn) + d.y * std::sin(turn));
         const double v = std::abs(-d.x * std::sin(turn) + d.y * std::cos(turn));
-        return u < 0.5 * frame.size.width + beside_mm * work.px_per_mm &&
-               v < 0.5 * frame.size.height + beside_mm * work.px_per_mm;
-    };
-    return std::ranges::count_if(work.pads, inside) >= 2;
+        if (u < 0.5 * frame.size.width + beside_mm * work.px_per_mm &&
+            v < 0.5 * frame.size.height + beside_mm * work.px_per_mm) {
+            if (pins > 0 && !whole && pad.part != part) {
+                return false;
+            }
+            part = pad.part;
+            ++pins;
+        }
+    }
+    return pins >= 2;
 }
 
 // Within a printed frame that holds more than board a part stands, also where it looks as the
@@ -183,10 +192,12 @@ void fill_frames(const WorkPicture& work,
                  Covers& covers) {
     constexpr double least_strange = 0.12;
     std::vector<cv::RotatedRect> frames = printed_frames(print, mm);
+    const std::size_t whole = frames.size();
     for (const cv::RotatedRect& frame : frames_between_strokes(print, covers.metal, mm)) {
         frames.push_back(frame);
     }
-    for (const cv::RotatedRect& frame : frames) {
+    for (std::size_t i = 0; i < frames.size(); ++i) {
+        const cv::RotatedRect& frame = frames[i];
         cv::RotatedRect heart = frame;
         heart.size.width *= 0.6F;
         heart.size.height *= 0.6F;
@@ -195,7 +206,7 @@ void fill_frames(const WorkPicture& work,
         if (frame.size.area() > 0.3F * static_cast<float>(other.total())) {
             continue;  // the edge of the board
         }
-        if (!may_hold_a_part(frame, work)) {
+        if (!may_hold_a_part(frame, i < whole, work)) {
             continue;
         }
         if (all == 0 || cv::countNonZero(inner & (other | covers.metal)) < least_strange * all) {

@@ -1,19 +1,23 @@
-// Likely ways of copper below what hides it.
+// Copper that may run on below what hides it: a part, a stroke of print, glare.
 #pragma once
 
 #include <opencv2/core.hpp>
 #include <vector>
 
+#include "copper/board_picture.h"
 #include "copper/islands.h"
 
 namespace etchback::copper::eye::detail {
 
-// Where tracks run under a part or into glare, proposes that they go on to a track that comes out
-// straight across: the likelier, the better they face each other and the more alike their widths.
-// Ends that look soldered are pads of the part itself and are rather not joined.
+// Adds a joint for each pair of islands that face each other across a hidden place. `labels`: index
+// of the island at each pixel of the side, or -1. How likely copper runs on follows from how both
+// ends face each other, how far they are apart and what lies between. Below a part a path is always
+// less likely than not, since nobody sees it: it is proposed and not assumed, unless the other face
+// shows it: `glow`, see Glow; may be empty.
 void join_hidden(const SidePicture& side,
                  const cv::Mat& labels,
                  const Raster& raster,
+                 const std::vector<std::int8_t>& glow,
                  std::vector<Joint>& joints);
 
 }  // namespace etchback::copper::eye::detail

@@ -286,6 +286,43 @@ double coherence(const TwoClasses& two, const WorkPicture& work, const cv::Mat& 
     return spread > 1e-4 ? (both / std::max(1.0, pairs) - share * share) / spread : 0.0;
 }
 
+// How steep the way from one class to the other is, in shares of it for each mm: edges of copper
+// are sharp, copper of the other side glows through with soft ones.
+double steepness(const WorkPicture& work, const TwoClasses& two, const cv::Mat& seen) {
+    constexpr double never_sharp = 0.0;
+    const cv::Vec3f way = two.clouds[1].mean - two.clouds[0].mean;
+    const float length = std::max(1e-6F, way.dot(way));
+    cv::Mat light;
+    cv::resize(two.light, light, work.colour.size(), 0, 0, cv::INTER_LINEAR);
+    cv::Mat share(work.colour.size(), CV_32F);
+    for (int y = 0; y < share.rows; ++y) {
+        for (int x = 0; x < share.cols; ++x) {
+            const cv::Vec3f v =
+                work.colour.at<cv::Vec3f>(y, x) - light.at<cv::Vec3f>(y, x) - two.clouds[0].mean;
+            share.at<float>(y, x) = v.dot(way) / length;
+        }
+    }
+    cv::GaussianBlur(share, share, {}, 1.0);
+    std::vector<float> slopes;
+    for (int y = 1; y + 1 < share.rows; ++y) {
+        for (int x = 1; x + 1 < share.cols; ++x) {
+            const float here = share.at<float>(y, x) - 0.5F;
+            const bool crosses = here * (share.at<float>(y, x + 1) - 0.5F) < 0 ||
+                                 here * (share.at<float>(y + 1, x) - 0.5F) < 0;
+            if (crosses && seen.at<std::uint8_t>(y, x) != 0) {
+                slopes.push_back(std::hypot(share.at<float>(y, x + 1) - share.at<float>(y, x - 1),
+                                            share.at<float>(y + 1, x) - share.at<float>(y - 1, x)));
+            }
+        }
+    }
+    if (slopes.empty()) {
+        return never_sharp;
+    }
+    const auto middle = slopes.begin() + static_cast<std::ptrdiff_t>(slopes.size() / 2);
+    std::nth_element(slopes.begin(), middle, slopes.end());
+    return 0.5 * *middle * work.px_per_mm;
+}
+
 // Tries every start and keeps what describes the picture best, or what was said about it.
 Learned learn(const WorkPicture& work,
               const cv::Mat& weight,
@@ -337,43 +374,6 @@ Learned learn_told(const WorkPicture& work, const SideKnown& known, const cv::Ma
                                                       : learn(work, weight, {from_strokes}, fixed);
 }
 
-// How steep the way from one class to the other is, in shares of it for each mm: edges of copper
-// are sharp, copper of the other side glows through with soft ones.
-double steepness(const WorkPicture& work, const TwoClasses& two, const cv::Mat& seen) {
-    constexpr double never_sharp = 0.0;
-    const cv::Vec3f way = two.clouds[1].mean - two.clouds[0].mean;
-    const float length = std::max(1e-6F, way.dot(way));
-    cv::Mat light;
-    cv::resize(two.light, light, work.colour.size(), 0, 0, cv::INTER_LINEAR);
-    cv::Mat share(work.colour.size(), CV_32F);
-    for (int y = 0; y < share.rows; ++y) {
-        for (int x = 0; x < share.cols; ++x) {
-            const cv::Vec3f v =
-                work.colour.at<cv::Vec3f>(y, x) - light.at<cv::Vec3f>(y, x) - two.clouds[0].mean;
-            share.at<float>(y, x) = v.dot(way) / length;
-        }
-    }
-    cv::GaussianBlur(share, share, {}, 1.0);
-    std::vector<float> slopes;
-    for (int y = 1; y + 1 < share.rows; ++y) {
-        for (int x = 1; x + 1 < share.cols; ++x) {
-            const float here = share.at<float>(y, x) - 0.5F;
-            const bool crosses = here * (share.at<float>(y, x + 1) - 0.5F) < 0 ||
-                                 here * (share.at<float>(y + 1, x) - 0.5F) < 0;
-            if (crosses && seen.at<std::uint8_t>(y, x) != 0) {
-                slopes.push_back(std::hypot(share.at<float>(y, x + 1) - share.at<float>(y, x - 1),
-                                            share.at<float>(y + 1, x) - share.at<float>(y - 1, x)));
-            }
-        }
-    }
-    if (slopes.empty()) {
-        return never_sharp;
-    }
-    const auto middle = slopes.begin() + static_cast<std::ptrdiff_t>(slopes.size() / 2);
-    std::nth_element(slopes.begin(), middle, slopes.end());
-    return 0.5 * *middle * work.px_per_mm;
-}
-
 // Nothing but laminate; metal that is seen belongs to parts.
 void clear_copper(SideClasses& classes) {
     classes.empty = true;
@@ -401,15 +401,8 @@ void part_from_tin(const WorkPicture& work, const TwoClasses& two, cv::Mat& stra
     }
 }
 
-}  // namespace
-
-SideKnown know_side(const WorkPicture& work, bool masked) {
-    const FirstGuess guess = masked ? guess_masked(work) : guess_bare(work);
-    SideKnown known;
-    known.masked = masked;
-    known.weight = guess.weight;
-    known.alone = learn(work, guess.weight, guess.starts, cv::Mat());
-    known.alone.sure = guess.second_is_copper;
+// The second class's share at each pixel of the board's surface.
+void share_out(const WorkPicture& work, SideKnown& known) {
     cv::Mat odds;
     cv::Mat strange;
     tell_apart(known.alone.two, work.colour, odds, strange);
@@ -421,32 +414,25 @@ SideKnown know_side(const WorkPicture& work, bool masked) {
             }
         }
     }
-    return known;
 }
 
-SideClasses classify_side(const WorkPicture& work,
-                          const SideKnown& known,
-                          const std::vector<RasterStroke>& strokes,
-                          bool without_copper) {
+// What the picture shows where one knows how both classes look; strokes not yet drawn in.
+SideRead read_side(const WorkPicture& work, const Learned& learned, bool masked) {
     constexpr double least_steepness = 2.0;
-    const bool masked = known.masked;
-    const cv::Mat told = said(work, strokes);
-    const bool both = cv::countNonZero(told == 1) > 0 && cv::countNonZero(told == 0) > 0;
-    const Learned learned = both ? learn_told(work, known, told) : known.alone;
     cv::Mat odds;
     cv::Mat strange;
     tell_apart(learned.two, work.colour, odds, strange);
     if (!masked) {
         part_from_tin(work, learned.two, strange);
     }
-
-    SideClasses classes;
+    SideRead read;
+    SideClasses& classes = read.classes;
     classes.covers = find_covers(work, learned.two, strange);
     classes.separation = learned.two.separation;
     classes.coherence = learned.coherence;
     const cv::Mat second = cv::Mat(odds > 0.0F) / 255;
-    const bool is_copper = learned.sure || vote_for_second(work, classes.covers, second) >= 0.0;
-    const cv::Mat own = is_copper ? odds : cv::Mat(-odds);
+    read.second_is_copper = learned.sure || vote_for_second(work, classes.covers, second) >= 0.0;
+    const cv::Mat own = read.second_is_copper ? odds : cv::Mat(-odds);
     classes.copper = smoothed(own, classes.covers, work.px_per_mm);
     // What is only concluded from what lies around is never sure.
     constexpr double concluded = 0.62;
@@ -458,12 +444,57 @@ SideClasses classify_side(const WorkPicture& work,
     bridge_print(classes.covers, work.px_per_mm, classes.copper);
     classes.copper.setTo(0.0F, work.holes & ~classes.covers.metal);
     classes.copper.setTo(0.0F, work.inside == 0);
-    classes.sharp = steepness(work, learned.two, classes.covers.board) >= least_steepness ||
-                    cv::countNonZero(told == 1) > 0;
-    if (!masked && cv::countNonZero(told == 1) == 0) {
-        if (without_copper || !classes.sharp) {
-            clear_copper(classes);
-        }
+    classes.sharp = steepness(work, learned.two, classes.covers.board) >= least_steepness;
+    return read;
+}
+
+// Whether strokes teach something: not where the picture alone said what they say.
+bool says_the_same(const WorkPicture& work, const SideKnown& known, const cv::Mat& told) {
+    constexpr double most = 0.85;
+    return known.read.second_is_copper && agreement(known.alone.two, work, told) >= most;
+}
+
+// A copy of its own: strokes are drawn into it.
+SideClasses copy_of(const SideClasses& classes) {
+    SideClasses copy = classes;
+    copy.copper = classes.copper.clone();
+    for (const auto& [from, to] : {std::pair(&classes.covers.metal, &copy.covers.metal),
+                                   std::pair(&classes.covers.legend, &copy.covers.legend),
+                                   std::pair(&classes.covers.body, &copy.covers.body),
+                                   std::pair(&classes.covers.board, &copy.covers.board),
+                                   std::pair(&classes.covers.shining, &copy.covers.shining)}) {
+        *to = from->clone();
+    }
+    return copy;
+}
+
+}  // namespace
+
+SideKnown know_side(const WorkPicture& work, bool masked) {
+    const FirstGuess guess = masked ? guess_masked(work) : guess_bare(work);
+    SideKnown known;
+    known.masked = masked;
+    known.weight = guess.weight;
+    known.alone = learn(work, guess.weight, guess.starts, cv::Mat());
+    known.alone.sure = guess.second_is_copper;
+    share_out(work, known);
+    known.read = read_side(work, known.alone, masked);
+    return known;
+}
+
+SideClasses classify_side(const WorkPicture& work,
+                          const SideKnown& known,
+                          const std::vector<RasterStroke>& strokes,
+                          bool without_copper) {
+    const cv::Mat told = said(work, strokes);
+    const bool shows_copper = cv::countNonZero(told == 1) > 0;
+    const bool both = shows_copper && cv::countNonZero(told == 0) > 0;
+    SideClasses classes = both && !says_the_same(work, known, told)
+                              ? read_side(work, learn_told(work, known, told), known.masked).classes
+                              : copy_of(known.read.classes);
+    classes.sharp = classes.sharp || shows_copper;
+    if (!known.masked && !shows_copper && (without_copper || !classes.sharp)) {
+        clear_copper(classes);
     }
     apply_strokes(work, strokes, classes);
     return classes;

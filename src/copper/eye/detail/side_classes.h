@@ -27,10 +27,17 @@ struct Learned {
     double coherence = 0.0;
 };
 
+// What is read from a picture before strokes are drawn in.
+struct SideRead {
+    SideClasses classes;
+    bool second_is_copper = false;
+};
+
 // What a side tells without a stroke: kept, so that a stroke more costs little.
 struct SideKnown {
     bool masked = true;
     Learned alone;
+    SideRead read;   // as alone
     cv::Mat weight;  // CV_32F: pixels that look like the board's surface
     cv::Mat share;   // CV_32F: of the second class, -1 where no surface is seen
 };

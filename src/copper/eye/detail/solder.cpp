@@ -98,6 +98,7 @@ cv::Mat solder_at_pads(const WorkPicture& work,
         }
         cv::Mat metal(box.size(), CV_8U, cv::Scalar(0));
         cv::Mat own = metal.clone();
+        cv::Mat no_board = metal.clone();
         for (int y = 0; y < box.height; ++y) {
             for (int x = 0; x < box.width; ++x) {
                 const cv::Point p(box.x + x, box.y + y);
@@ -118,6 +119,7 @@ cv::Mat solder_at_pads(const WorkPicture& work,
                 const cv::Vec3f& c = work.colour.at<cv::Vec3f>(p);
                 const float over = c[0] - classes.light.at<cv::Vec3f>(cell)[0];
                 const bool hole = work.holes.at<std::uint8_t>(p) != 0;
+                no_board.at<std::uint8_t>(y, x) = hole || other.at<std::uint8_t>(p) != 0 ? 255 : 0;
                 metal.at<std::uint8_t>(y, x) =
                     hole || (other.at<std::uint8_t>(p) != 0 && is_metal(c, over, board, lamp)) ? 255
                                                                                                : 0;
@@ -128,7 +130,12 @@ cv::Mat solder_at_pads(const WorkPicture& work,
         // Dark facets lie within the joint; print and leads that touch it are narrow.
         cv::morphologyEx(metal, metal, cv::MORPH_CLOSE, disc(0.15 * mm));
         metal &= own;
-        const double round = joint_radius(metal, own, pad.at - cv::Point2d(box.tl()));
+        // On a pale board hue does not tell metal: about a hole, whatever is round and no board is
+        // its joint.
+        const bool pale = board.hue < 0.25F && board.lightest > 4.5F;
+        const cv::Point2d within_box = pad.at - cv::Point2d(box.tl());
+        const double round = pad.drilled && pale ? joint_radius(no_board | metal, own, within_box)
+                                                 : joint_radius(metal, own, within_box);
         cv::morphologyEx(metal, metal, cv::MORPH_OPEN, disc((pad.drilled ? 0.4 : 0.15) * mm));
         if (round > 0.35 * mm) {
             cv::circle(metal, middle - box.tl(), cvRound(round), cv::Scalar(255), cv::FILLED);

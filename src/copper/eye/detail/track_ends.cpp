@@ -33,6 +33,7 @@ public:
                                cvRound(around_mm * px_per_mm * std::sin(a)));
         }
         within_px_ = static_cast<float>(within_mm * px_per_mm);
+        around_px_ = static_cast<float>(around_mm * px_per_mm);
     }
 
     float depth(cv::Point p) const { return depth_.at<float>(p); }
@@ -42,7 +43,8 @@ public:
     bool is_end(cv::Point p) const {
         constexpr double most_copper = 0.3;
         constexpr double least_board = 0.6;
-        if (depth(p) < within_px_ || at(p) != Surface::masked_copper) {
+        // Amid a wide area all around is copper.
+        if (depth(p) < within_px_ || depth(p) > around_px_ || at(p) != Surface::masked_copper) {
             return false;
         }
         const int own = labels_.at<int>(p);
@@ -54,6 +56,9 @@ public:
             const cv::Point q = p + step;
             const bool here = is_own(q, own);
             copper += here ? 1 : 0;
+            if (copper > most_copper * static_cast<double>(ring_.size())) {
+                return false;
+            }
             leaves += here && !before ? 1 : 0;
             board += inside(q) && at(q) == Surface::laminate ? 1 : 0;
             before = here;
@@ -76,6 +81,7 @@ private:
     cv::Mat depth_;
     std::vector<cv::Point> ring_;
     float within_px_ = 1.0F;
+    float around_px_ = 1.0F;
 };
 
 }  // namespace
@@ -90,8 +96,9 @@ void join_track_ends(const BoardPicture& picture,
     const Ends above(*picture.top, top, raster.px_per_mm);
     const Ends below(*picture.bottom, bottom, raster.px_per_mm);
     std::vector<End> ends;
-    for (int y = 0; y < top.rows; ++y) {
-        for (int x = 0; x < top.cols; ++x) {
+    const int step = std::max(1, cvRound(0.05 * raster.px_per_mm));
+    for (int y = 0; y < top.rows; y += step) {
+        for (int x = 0; x < top.cols; x += step) {
             const cv::Point p(x, y);
             if (top.at<int>(p) < 0 || bottom.at<int>(p) < 0 || !above.is_filled(p) ||
                 !below.is_filled(p)) {

@@ -190,6 +190,7 @@ void mark_parts(const std::vector<copper::detail::PlacedPart>& parts,
                 KnownPad known;
                 known.at = pixel_of(pad.at, raster) * work.scale;
                 known.drilled = !pad.side;
+                known.part = static_cast<int>(&part - parts.data());
                 known.covered = !pad.side && !part.known && part.fitted && side == Side::top;
                 if (part.flat) {
                     limit_pad(part, pad, work.px_per_mm, known);

@@ -14,6 +14,7 @@ struct KnownPad {
     cv::Point2d at;        // work pixels
     bool drilled = false;  // a pin goes through it
     bool covered = false;  // by a body or wires of which nobody knows how they look
+    int part = -1;         // pads of one part have one number
     // Of a pad below a body: a way along or across it, of length 1, and how far the pad may reach
     // that way and square to it, in work pixels. Print beside it looks as solder does.
     cv::Point2d axis = {1.0, 0.0};
