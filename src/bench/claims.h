@@ -4,6 +4,7 @@
 #include <string>
 #include <vector>
 
+#include "base/figure.h"
 #include "bench/uncertainty.h"
 #include "bench/verdict.h"
 #include "dossier/dossier.h"
@@ -27,7 +28,11 @@ struct ClaimCheck {
 // digit does; the supply's voltage and frequency are conditions of the reading and are passed over
 // where they lie inside, as are claims of the most ("the most that ..." in the note): those are
 // one-sided. Where a reading states no uncertainty, 1 % is assumed at k = 2.
+//
+// `figures` are those of records and from readings; a claim's word finds its figure: "percent
+// flicker", "flicker index", "total harmonic distortion", "start-up time", "ripple" and so on.
 std::vector<ClaimCheck> check_claims(const std::vector<dossier::Claim>& claims,
-                                     const std::vector<dossier::Reading>& readings);
+                                     const std::vector<dossier::Reading>& readings,
+                                     const std::vector<base::Figure>& figures = {});
 
 }  // namespace etchback::bench

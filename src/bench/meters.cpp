@@ -151,4 +151,18 @@ std::vector<dossier::Reading> with_meters(const std::vector<dossier::Reading>& r
     return all;
 }
 
+Estimate estimate_of(const dossier::Reading& reading) {
+    const base::Quantity& value = reading.value.value;
+    double half = 0.01 * std::abs(value.value);
+    if (reading.uncertainty) {
+        const base::Quantity& u = reading.uncertainty->value;
+        half = u.unit == base::Unit::percent && value.unit != base::Unit::percent
+                   ? u.value / 100.0 * std::abs(value.value)
+                   : u.value;
+    } else if (!value.exact()) {
+        half = 0.5 * (value.high - value.low);
+    }
+    return {value.value, 0.5 * half};
+}
+
 }  // namespace etchback::bench

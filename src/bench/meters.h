@@ -9,6 +9,7 @@
 
 #include "base/error.h"
 #include "base/quantity.h"
+#include "bench/uncertainty.h"
 #include "dossier/dossier.h"
 
 namespace etchback::bench {
@@ -41,5 +42,9 @@ std::optional<double> error_limit(const Meter& meter, double value, base::Unit u
 // error, which is taken as they would state it themselves: as a half-width at about 95 %.
 std::vector<dossier::Reading> with_meters(const std::vector<dossier::Reading>& readings,
                                           const std::vector<Meter>& meters);
+
+// Value and standard uncertainty of a reading: half of what it states or of the range that it is
+// written as, else of 1 %.
+Estimate estimate_of(const dossier::Reading& reading);
 
 }  // namespace etchback::bench

@@ -2,23 +2,21 @@
 
 #include <CLI/CLI.hpp>
 #include <algorithm>
-#include <cmath>
+#include <map>
 #include <memory>
 #include <nlohmann/json.hpp>
 #include <ostream>
 
 #include "base/file.h"
 #include "base/text.h"
-#include "bench/claims.h"
-#include "bench/meters.h"
 #include "bench/plan.h"
-#include "bench/power_triangle.h"
-#include "bench/record.h"
 #include "cli/command.h"
 #include "cli/long_work.h"
 #include "cli/text_table.h"
 #include "report/behaviour_run.h"
-#include "report/plot.h"
+#include "report/bench_json.h"
+#include "report/bench_view.h"
+#include "report/chart.h"
 
 namespace etchback::cli {
 namespace {
@@ -29,106 +27,46 @@ using nlohmann::ordered_json;
 struct OnBench : OnDossier {
     bool plan = false;
     bool no_simulation = false;
+    bool over = false;
     std::string svg;
 };
 
 struct View {
+    const dossier::Dossier& dossier;
     std::vector<bench::PlanStep> plan;
-    std::vector<bench::ClaimCheck> claims;
-    std::vector<bench::PowerTriangle> triangles;
-    std::vector<bench::Record> records;
+    report::AtBench bench;
+    std::optional<report::Behaviour> behaviour;  // what records are laid over
+
+    const report::Behaviour* simulated() const { return behaviour ? &*behaviour : nullptr; }
 };
 
-std::map<std::string, bench::SimulatedValue> simulated_values(const Loaded& loaded,
-                                                              Context& context) {
-    std::map<std::string, bench::SimulatedValue> values;
+std::optional<report::Behaviour> simulated(const Loaded& loaded,
+                                           std::vector<std::string> scenarios,
+                                           Context& context) {
     const auto data = report::load_simulation_data(loaded.data);
     if (!data) {
         fail(context, data.errors());
-        return values;
+        return std::nullopt;
     }
     LongWork work(context);
     report::SimulateOptions options;
-    options.scenarios = {"normal"};
+    options.scenarios = std::move(scenarios);
     options.interrupted = work.asked_to_end();
     options.progress = [&](const behaviour::Scenario&, double share) {
         work.show(fmt::format("simulating what to expect: {:.0f} %", 100.0 * share));
     };
-    const report::Behaviour run = report::simulate(
+    return report::simulate(
         circuit::build(loaded.dossier, loaded.data.catalogue), loaded.dossier, *data, options);
+}
+
+std::map<std::string, bench::SimulatedValue> figures_of(const report::Behaviour& run) {
+    std::map<std::string, bench::SimulatedValue> values;
     for (const behaviour::Outcome& outcome : run.outcomes) {
         for (const behaviour::FigureRow& figure : outcome.figures) {
             values[figure.id] = {figure.value, figure.unit};
         }
     }
     return values;
-}
-
-ordered_json figure_json(const base::Figure& f) {
-    return {{"id", f.id},
-            {"title", f.title},
-            {"value", f.value},
-            {"unit", base::name_of(f.unit)},
-            {"u", f.uncertainty.value_or(0.0)},
-            {"source", f.source},
-            {"assumed", f.assumed}};
-}
-
-ordered_json limits_json(const bench::LimitJudgement& judgement) {
-    ordered_json checks = ordered_json::array();
-    for (const bench::LimitCheck& check : judgement.checks) {
-        ordered_json rows = ordered_json::array();
-        for (const bench::LimitRow& row : check.rows) {
-            rows.push_back({{"what", row.what},
-                            {"order", row.order},
-                            {"value", row.value.value},
-                            {"u", row.value.u},
-                            {"limit", row.limit},
-                            {"unit", base::name_of(row.unit)},
-                            {"verdict", bench::words_of(row.verdict)},
-                            {"disregarded", row.disregarded}});
-        }
-        checks.push_back({{"title", check.title},
-                          {"source", check.source},
-                          {"verdict", bench::words_of(check.verdict)},
-                          {"rows", std::move(rows)}});
-    }
-    return {{"verdict", bench::words_of(judgement.verdict)},
-            {"words", judgement.words},
-            {"checks", std::move(checks)}};
-}
-
-ordered_json record_json(const bench::Record& record) {
-    ordered_json json = {
-        {"file", record.file}, {"what", record.what}, {"read", record.wave.has_value()}};
-    ordered_json how = ordered_json::array(), figures = ordered_json::array(),
-                 channels = ordered_json::array();
-    if (record.wave) {
-        how = record.wave->how;
-        for (const bench::Channel& channel : record.wave->channels) {
-            channels.push_back({{"name", channel.name},
-                                {"unit", base::name_of(channel.unit)},
-                                {"least", channel.least},
-                                {"largest", channel.largest}});
-        }
-    }
-    for (const base::Figure& figure : record.figures) {
-        figures.push_back(figure_json(figure));
-    }
-    json["samples"] = record.wave ? record.wave->size() : 0;
-    json["interval_s"] = record.wave ? record.wave->dt_s : 0.0;
-    json["missing"] = record.wave ? record.wave->missing : 0;
-    json["channels"] = std::move(channels);
-    json["how"] = std::move(how);
-    json["figures"] = std::move(figures);
-    json["warnings"] = record.warnings;
-    if (record.limits) {
-        json["limits"] = limits_json(*record.limits);
-    }
-    if (record.light && record.light->periodic) {
-        json["region"] = record.light->region;
-    }
-    return json;
 }
 
 std::string json_text(const View& view) {
@@ -143,20 +81,29 @@ std::string json_text(const View& view) {
                                 {"expected", step.expected},
                                 {"stop", step.stop}});
     }
-    for (const bench::ClaimCheck& check : view.claims) {
-        json["claims"].push_back({{"quantity", check.quantity},
-                                  {"claimed", check.claimed},
-                                  {"read", check.read},
-                                  {"verdict", bench::words_of(check.verdict)},
-                                  {"words", check.words}});
+    for (const bench::ClaimCheck& check : view.bench.claims) {
+        json["claims"].push_back(report::json_of(check));
     }
-    for (const bench::PowerTriangle& triangle : view.triangles) {
+    for (const bench::PowerTriangle& triangle : view.bench.triangles) {
         if (!triangle.disagreement_text.empty()) {
             json["readings_disagree"].push_back(triangle.disagreement_text);
         }
     }
-    for (const bench::Record& record : view.records) {
-        json["records"].push_back(record_json(record));
+    json["doubts"] = ordered_json::array();
+    for (const bench::ReadingDoubt& doubt : view.bench.doubts) {
+        json["doubts"].push_back(report::json_of(doubt));
+    }
+    json["figures"] = ordered_json::array();
+    for (const base::Figure& figure : view.bench.figures) {
+        json["figures"].push_back({{"id", figure.id},
+                                   {"title", figure.title},
+                                   {"value", figure.value},
+                                   {"unit", base::name_of(figure.unit)},
+                                   {"u", figure.uncertainty.value_or(0.0)},
+                                   {"worked", figure.worked}});
+    }
+    for (const bench::Record& record : view.bench.records) {
+        json["records"].push_back(report::json_of(record, view.simulated(), view.dossier));
     }
     return json.dump(2, ' ', false, nlohmann::json::error_handler_t::replace) + '\n';
 }
@@ -190,58 +137,36 @@ void print_plan(const View& view, std::ostream& out) {
         "with an open item on the mains.");
 }
 
-void print_limits(const bench::LimitJudgement& judgement, std::ostream& out) {
-    out << wrapped("Harmonics: " + judgement.words + " " +
-                   (judgement.checks.empty()
-                        ? std::string()
-                        : "Verdict: " + std::string(bench::words_of(judgement.verdict)) + "."));
-    for (const bench::LimitCheck& check : judgement.checks) {
-        std::vector<std::vector<std::string>> rows;
-        for (const bench::LimitRow& row : check.rows) {
-            if (row.verdict != bench::Verdict::within) {
-                rows.push_back({row.order > 0 ? "harmonic " + row.what : row.what,
-                                value_and_u(row.value, row.unit),
-                                "limit " + base::to_engineering(row.limit, row.unit),
-                                std::string(bench::words_of(row.verdict))});
-            }
-        }
-        out << "  " << check.title << " (" << check.source
-            << "): " << bench::words_of(check.verdict) << '\n'
-            << text_table(rows);
-    }
-}
-
-void print_record(const bench::Record& record, std::ostream& out) {
+void print_record(const report::RecordView& record, std::ostream& out) {
     out << record.file << (record.what.empty() ? "" : ", " + record.what) << '\n';
-    if (!record.wave) {
+    if (!record.problem.empty()) {
         out << "  could not be read\n\n";
         return;
     }
-    std::string how = fmt::format("{} samples, {} apart.",
-                                  record.wave->size(),
-                                  base::to_engineering(record.wave->dt_s, Unit::second));
-    for (const std::string& sentence : record.wave->how) {
-        how += " " + sentence;
-    }
-    out << wrapped(how);
+    out << wrapped(record.how);
     std::vector<std::vector<std::string>> rows;
-    for (const base::Figure& figure : record.figures) {
-        rows.push_back(
-            {figure.title,
-             figure.symbol,
-             value_and_u({figure.value, figure.uncertainty.value_or(0.0)}, figure.unit)});
+    if (record.any_simulated) {
+        rows.push_back({"", "", "recorded", "simulated", "difference"});
+    }
+    for (const report::RecordRow& row : record.rows) {
+        rows.push_back({row.title, row.symbol, row.value});
+        if (record.any_simulated) {
+            rows.back().push_back(row.simulated);
+            rows.back().push_back(row.difference);
+        }
     }
     out << text_table(rows);
-    if (record.light && record.light->periodic) {
-        out << wrapped(fmt::format(
-            "IEEE Std 1789-2015 (from memory): {}; at this frequency low risk to {:.3g} %, no "
-            "observable effect to {:.3g} %.",
-            record.light->region,
-            record.light->low_risk_percent,
-            record.light->no_effect_percent));
+    if (!record.region.empty()) {
+        out << wrapped(record.region);
     }
-    if (record.limits) {
-        print_limits(*record.limits, out);
+    if (!record.limits.empty()) {
+        out << wrapped("Harmonics: " + record.limits);
+    }
+    for (const report::LimitTable& table : record.tables) {
+        out << "  " << table.title << ": " << table.verdict << '\n' << text_table(table.rows);
+    }
+    for (const std::string& difference : record.differences) {
+        out << wrapped(difference);
     }
     for (const std::string& warning : record.warnings) {
         out << wrapped("Mind: " + warning);
@@ -250,10 +175,10 @@ void print_record(const bench::Record& record, std::ostream& out) {
 }
 
 void print(const View& view, std::ostream& out) {
-    if (!view.claims.empty()) {
+    if (!view.bench.claims.empty()) {
         out << "Claims and readings (uncertainty at k = 2)\n";
         std::vector<std::vector<std::string>> rows;
-        for (const bench::ClaimCheck& check : view.claims) {
+        for (const bench::ClaimCheck& check : view.bench.claims) {
             rows.push_back({check.quantity,
                             "claimed " + check.claimed,
                             "read " + check.read,
@@ -261,7 +186,7 @@ void print(const View& view, std::ostream& out) {
         }
         out << text_table(rows) << '\n';
     }
-    for (const bench::PowerTriangle& triangle : view.triangles) {
+    for (const bench::PowerTriangle& triangle : view.bench.triangles) {
         out << "Power triangle" << (triangle.group.empty() ? "" : ", " + triangle.group) << '\n';
         std::vector<std::vector<std::string>> rows;
         const auto row = [&](const char* what, const std::optional<bench::Estimate>& e, Unit unit) {
@@ -281,47 +206,51 @@ void print(const View& view, std::ostream& out) {
         }
         out << '\n';
     }
-    for (const bench::Record& record : view.records) {
-        print_record(record, out);
+    if (!view.bench.figures.empty()) {
+        out << "From the readings\n";
+        std::vector<std::vector<std::string>> rows;
+        for (const base::Figure& figure : view.bench.figures) {
+            rows.push_back(
+                {figure.title,
+                 value_and_u({figure.value, figure.uncertainty.value_or(0.0)}, figure.unit),
+                 figure.worked});
+        }
+        out << text_table(rows) << '\n';
     }
-    if (view.claims.empty() && view.triangles.empty() && view.records.empty()) {
+    for (const bench::ReadingDoubt& doubt : view.bench.doubts) {
+        out << wrapped("Mind: " + doubt.words);
+    }
+    for (const bench::Record& record : view.bench.records) {
+        print_record(report::view_of(record, view.simulated(), view.dossier), out);
+    }
+    if (view.bench.claims.empty() && view.bench.triangles.empty() && view.bench.records.empty()) {
         out << "There are no readings and no waveforms in this dossier; etchback bench --plan says "
                "how to take them.\n";
     }
 }
 
-// Each record as a plot of its samples, and the mains cycle that was fitted.
+// The charts of all records, one below the other.
 std::string svg_of(const View& view) {
-    std::vector<behaviour::Plot> plots;
-    for (const bench::Record& record : view.records) {
-        if (!record.wave) {
-            continue;
+    std::vector<report::Chart> charts;
+    for (const bench::Record& record : view.bench.records) {
+        for (report::Chart& chart :
+             report::view_of(record, view.simulated(), view.dossier).charts) {
+            chart.title = record.file + ": " + chart.title;
+            charts.push_back(std::move(chart));
         }
-        behaviour::Plot plot;
-        plot.id = record.file;
-        plot.title = record.what.empty() ? record.file : record.what;
-        plot.start_s = record.wave->start_s;
-        plot.end_s =
-            plot.start_s + record.wave->dt_s * static_cast<double>(record.wave->size() - 1);
-        for (const bench::Channel& channel : record.wave->channels) {
-            behaviour::PlotCurve curve;
-            curve.id = curve.title = channel.name;
-            curve.unit = channel.unit;
-            for (std::size_t k = 0; k < channel.value.size(); ++k) {
-                if (!std::isnan(channel.value[k])) {
-                    curve.t_s.push_back(plot.start_s + record.wave->dt_s * static_cast<double>(k));
-                    curve.value.push_back(channel.value[k]);
-                }
-            }
-            plot.curves.push_back(std::move(curve));
+    }
+    return report::charts_svg(charts, {.width_px = 660.0});
+}
+
+// What the records were taken of.
+std::vector<std::string> scenarios_of(const std::vector<bench::Record>& records) {
+    std::vector<std::string> ids;
+    for (const bench::Record& record : records) {
+        if (std::find(ids.begin(), ids.end(), record.scenario) == ids.end()) {
+            ids.push_back(record.scenario);
         }
-        plots.push_back(std::move(plot));
     }
-    std::vector<report::StyledPlot> styled;
-    for (const behaviour::Plot& plot : plots) {
-        styled.push_back({&plot, {.heading = plot.id, .means = false}});
-    }
-    return report::plots_svg(styled);
+    return ids;
 }
 
 void run_bench(const OnBench& on, Context& context) {
@@ -329,21 +258,18 @@ void run_bench(const OnBench& on, Context& context) {
     if (!loaded) {
         return;
     }
-    const auto meters = bench::load_meters(loaded->data.folder / "meters" / "meters.toml");
-    if (!meters) {
-        fail(context, meters.errors());
-        return;
-    }
-    View view;
-    const auto readings = bench::with_meters(loaded->dossier.readings, *meters);
-    view.claims = bench::check_claims(loaded->dossier.claims, readings);
-    view.triangles = bench::power_triangles(readings);
+    View view{.dossier = loaded->dossier, .plan = {}, .bench = {}, .behaviour = {}};
     if (on.plan) {
-        const auto simulated = on.no_simulation ? std::map<std::string, bench::SimulatedValue>{}
-                                                : simulated_values(*loaded, context);
-        view.plan = bench::bench_plan(loaded->dossier, simulated);
+        view.bench = report::at_bench(loaded->dossier, loaded->data.meters, std::nullopt);
+        const auto run = on.no_simulation ? std::nullopt : simulated(*loaded, {"normal"}, context);
+        view.plan = bench::bench_plan(
+            loaded->dossier,
+            run ? figures_of(*run) : std::map<std::string, bench::SimulatedValue>{});
     } else {
-        view.records = bench::records_of(loaded->dossier, loaded->folder);
+        view.bench = report::at_bench(loaded->dossier, loaded->data.meters, loaded->folder);
+        if (on.over) {
+            view.behaviour = simulated(*loaded, scenarios_of(view.bench.records), context);
+        }
     }
     if (!on.svg.empty()) {
         base::write_file_atomically(on.svg, svg_of(view));
@@ -354,7 +280,7 @@ void run_bench(const OnBench& on, Context& context) {
         context.out << loaded->dossier.item.name.value << "\n\n";
         on.plan ? print_plan(view, context.out) : print(view, context.out);
     }
-    for (const bench::Record& record : view.records) {
+    for (const bench::Record& record : view.bench.records) {
         if (!record.why_not.empty()) {
             fail(context, record.why_not);
         }
@@ -372,7 +298,10 @@ void add_bench(CLI::App& app, Context& context) {
         "--plan", on->plan, "the order of steps at the bench, with cautions and what to expect");
     command->add_flag(
         "--no-simulation", on->no_simulation, "with --plan: expect only what is claimed");
-    command->add_option("--svg", on->svg, "write the recorded waveforms as one picture")
+    command->add_flag(
+        "--over", on->over, "simulate, and lay the recorded waveforms over the simulated ones");
+    command
+        ->add_option("--svg", on->svg, "write the charts of the recorded waveforms as one picture")
         ->type_name("FILE");
     command->footer(
         "Holds claims against readings, works the power triangle, and reduces the recorded "
@@ -384,6 +313,7 @@ void add_bench(CLI::App& app, Context& context) {
         "Examples:\n"
         "  etchback bench my-charger --plan\n"
         "  etchback bench my-charger\n"
+        "  etchback bench my-charger --over --svg waves.svg\n"
         "  etchback bench my-charger --json");
     command->callback([on, &context] { run_bench(*on, context); });
 }

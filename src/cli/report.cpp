@@ -65,6 +65,12 @@ report::Study derived(const Loaded& loaded, const ReportOptions& options, Contex
                        loaded.data,
                        {.standard = options.standard, .net_names = true});
     study.copper = copper;
+    report::read_waveforms(study, loaded.data, loaded.folder);
+    for (const bench::Record& record : study.bench.records) {
+        for (const base::Error& error : record.why_not) {
+            context.err << to_string(error) << '\n';
+        }
+    }
     return study;
 }
 

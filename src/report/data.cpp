@@ -8,6 +8,7 @@ base::Result<Data> load_data(const std::filesystem::path& folder) {
     auto rules = findings::load_rule_texts(folder / "findings");
     auto consequence = blocks::load_consequences(folder);
     auto patterns = blocks::load_patterns({folder / "blocks"});
+    auto meters = bench::load_meters(folder / "meters" / "meters.toml");
     base::Errors errors;
     if (!catalogue) {
         errors = catalogue.errors();
@@ -21,6 +22,9 @@ base::Result<Data> load_data(const std::filesystem::path& folder) {
     if (!patterns) {
         errors.insert(errors.end(), patterns.errors().begin(), patterns.errors().end());
     }
+    if (!meters) {
+        errors.insert(errors.end(), meters.errors().begin(), meters.errors().end());
+    }
     if (!errors.empty()) {
         return errors;
     }
@@ -28,6 +32,7 @@ base::Result<Data> load_data(const std::filesystem::path& folder) {
                 .rules = *std::move(rules),
                 .patterns = *std::move(patterns),
                 .consequence = *std::move(consequence),
+                .meters = *std::move(meters),
                 .folder = folder};
 }
 

@@ -34,7 +34,7 @@ constexpr const char* partials[] = {"section-head",
                                     "section-end",
                                     "link"};
 constexpr const char* style_files[] = {
-    "report.css", "drawing.css", "board.css", "plot.css", "print.css"};
+    "report.css", "drawing.css", "board.css", "plot.css", "chart.css", "print.css"};
 constexpr const char* script_files[] = {"page.js", "choose.js", "zoom.js", "find.js", "plot.js"};
 
 constexpr double wide_proportion = 1.25;  // a circuit wider than this is printed across the page

@@ -1,5 +1,6 @@
 #include "report/detail/json.h"
 #include "report/behaviour_json.h"
+#include "report/bench_json.h"
 #include "report/copper_json.h"
 #include "report/explanation_json.h"
 
@@ -76,7 +77,7 @@ std::string to_json(const Study& study) {
     report["reductions"] = list_in(study.circuit, study.reductions);
     report["voltages"] = list_in(study.circuit, study.voltages.known);
     report["figures"] = list_of(study.figures);
-    report["power"] = list_of(study.triangles);
+    report["power"] = list_of(study.bench.triangles);
     report["explanation"] = json_of(study.blocks, explained(study), study.circuit);
     if (study.against) {
         report["comparison"] = json_of(study.against->comparison,
@@ -84,6 +85,13 @@ std::string to_json(const Study& study) {
                                        study.against->reference,
                                        study.dossier.reference->title.value);
     }
+    report["claim_checks"] =
+        list_of(study.bench.claims, [](const auto& check) { return json_of(check); });
+    report["reading_doubts"] =
+        list_of(study.bench.doubts, [](const auto& doubt) { return json_of(doubt); });
+    report["records"] = list_of(study.bench.records, [&](const bench::Record& record) {
+        return json_of(record, study.behaviour ? &*study.behaviour : nullptr, study.dossier);
+    });
     if (study.copper) {
         report["copper"] = json_of(*study.copper);
     }

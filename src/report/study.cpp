@@ -1,8 +1,23 @@
 #include "report/study.h"
 
+#include <set>
+
 #include "blocks/missing.h"
 
 namespace etchback::report {
+namespace {
+
+void add_bench_figures(Study& study) {
+    const auto add = [&](const std::vector<base::Figure>& figures) {
+        study.figures.insert(study.figures.end(), figures.begin(), figures.end());
+    };
+    for (const bench::PowerTriangle& triangle : study.bench.triangles) {
+        add(triangle.figures);
+    }
+    add(study.bench.figures);
+}
+
+}  // namespace
 
 Study derive(const dossier::Dossier& dossier, const Data& data, const drawing::Options& options) {
     Study study;
@@ -24,18 +39,16 @@ Study derive(const dossier::Dossier& dossier, const Data& data, const drawing::O
         blocks::tell_what_is_missing(against.comparison, against.reference, dossier, data.patterns);
         study.against = std::move(against);
     }
-    study.triangles = bench::power_triangles(dossier.readings);
+    study.bench = at_bench(dossier, data.meters, std::nullopt);
     study.figures = blocks::structure_figures(
         study.circuit, study.domains, study.reductions, study.voltages, dossier);
-    for (const bench::PowerTriangle& triangle : study.triangles) {
-        study.figures.insert(study.figures.end(), triangle.figures.begin(), triangle.figures.end());
-    }
+    add_bench_figures(study);
     study.findings = findings::find({.dossier = study.dossier,
                                      .circuit = study.circuit,
                                      .domains = study.domains,
                                      .voltages = study.voltages,
                                      .figures = study.figures,
-                                     .triangles = study.triangles,
+                                     .triangles = study.bench.triangles,
                                      .catalogue = data.catalogue},
                                     data.rules);
     drawing::Options how = options;
@@ -43,6 +56,22 @@ Study derive(const dossier::Dossier& dossier, const Data& data, const drawing::O
     study.drawing = drawing::draw(study.circuit, study.domains, how);
     study.drawing_figures = drawing::figures(study.drawing, study.circuit);
     return study;
+}
+
+void read_waveforms(Study& study, const Data& data, const std::filesystem::path& folder) {
+    std::set<std::string> before;
+    for (const bench::PowerTriangle& triangle : study.bench.triangles) {
+        for (const base::Figure& figure : triangle.figures) {
+            before.insert(figure.id);
+        }
+    }
+    for (const base::Figure& figure : study.bench.figures) {
+        before.insert(figure.id);
+    }
+    std::erase_if(study.figures,
+                  [&](const base::Figure& figure) { return before.count(figure.id) > 0; });
+    study.bench = at_bench(study.dossier, data.meters, folder);
+    add_bench_figures(study);
 }
 
 }  // namespace etchback::report

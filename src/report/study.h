@@ -24,6 +24,7 @@
 #include "findings/finding.h"
 #include "parts/catalogue.h"
 #include "report/behaviour_view.h"
+#include "report/bench_view.h"
 
 namespace etchback::report {
 
@@ -33,6 +34,7 @@ struct Data {
     findings::RuleTexts rules;
     blocks::PatternBook patterns;
     blocks::KnowConsequence consequence;  // what a difference from a reference means
+    std::vector<bench::Meter> meters;
     std::filesystem::path folder;
 };
 base::Result<Data> load_data(const std::filesystem::path& folder);
@@ -59,15 +61,20 @@ struct Study {
     };
     std::optional<Against> against;
     std::vector<base::Figure> figures;  // of structure and of the bench
-    std::vector<bench::PowerTriangle> triangles;
+    AtBench bench;                      // without waveforms until read_waveforms() was called
     std::vector<findings::Finding> findings;
     drawing::Drawing drawing;
     drawing::DrawingFigures drawing_figures;
     std::optional<Copper> copper;        // see copper_run.h: derive() looks at no photo
     std::optional<Behaviour> behaviour;  // see behaviour_run.h: derive() does not simulate
 };
+// `figures` hold those of the bench, too.
 Study derive(const dossier::Dossier& dossier,
              const Data& data,
              const drawing::Options& options = {});
+
+// Reads the waveforms that lie in the dossier's folder, and holds claims and readings against what
+// they show. What cannot be read says so in its record.
+void read_waveforms(Study& study, const Data& data, const std::filesystem::path& folder);
 
 }  // namespace etchback::report

@@ -6,6 +6,7 @@
 #include <vector>
 
 #include "report/behaviour_view.h"
+#include "report/bench_view.h"
 #include "report/study.h"
 
 namespace etchback::report::detail {
@@ -129,8 +130,14 @@ struct RoleView {
     std::string kind, role, block;
 };
 
+// What a reading or a record says to a claim.
+struct ClaimRead {
+    std::string text;     // "0.92 ± 0.01 (warm)"
+    std::string verdict;  // "outside"; empty: not judged
+};
 struct ClaimView {
-    std::string quantity, claimed, where, read, note;
+    std::string quantity, claimed, where, note;
+    std::vector<ClaimRead> reads;
 };
 struct ReadingView {
     std::string group, quantity, value, uncertainty, meter, conditions, note;
@@ -199,14 +206,16 @@ struct Page {
     std::vector<Link> unexplained;
     bool has_against = false;  // the dossier has a reference circuit
     std::vector<DifferenceView> differences;
-    std::string against_words;  // how sure it is that none fewer would do
+    std::string against_words;   // how sure it is that none fewer would do
     bool has_behaviour = false;  // somebody tried to simulate it
     BehaviourView behaviour;     // points into the study
     std::vector<ClaimView> claims;
     std::vector<ReadingView> readings;
     std::vector<TriangleView> triangles;
     std::vector<ContinuityView> continuity;
-    std::vector<Fact> waveforms;  // file -> what
+    std::vector<std::string> doubts;  // of readings, by what their meters are made for
+    std::vector<RecordView> records;  // waveforms that were read, or could not be
+    std::vector<Fact> waveforms;      // those that were not looked at: file -> what
     std::vector<ComplaintView> complaints;
     Sureness sureness;
     std::string reference;  // "Typical application ... (source)", or empty

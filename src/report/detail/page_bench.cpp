@@ -97,27 +97,49 @@ void add_to_group(std::vector<FigureGroup>& groups, std::string_view title, Figu
     group->figures.push_back(std::move(view));
 }
 
-// What the meters said about the same quantity as a claim.
-std::string read_of(const dossier::Claim& claim, const std::vector<dossier::Reading>& readings) {
-    std::vector<std::string> words;
-    for (const dossier::Reading& reading : readings) {
-        if (reading.quantity.value == claim.quantity.value) {
-            words.push_back(base::to_text(reading.value.value) +
-                            (reading.group.empty() ? "" : " (" + reading.group + ")"));
+// What meters and records said about the same quantity as a claim.
+std::vector<ClaimRead> reads_of(const dossier::Claim& claim, const Study& study) {
+    std::vector<ClaimRead> reads;
+    for (const bench::ClaimCheck& check : study.bench.claims) {
+        if (check.claim == claim.place && check.quantity == claim.quantity.value) {
+            reads.push_back({check.read, std::string(bench::words_of(check.verdict))});
         }
     }
-    return base::listed(words);
+    if (!reads.empty()) {
+        return reads;
+    }
+    for (const dossier::Reading& reading : study.dossier.readings) {
+        if (reading.quantity.value == claim.quantity.value) {
+            reads.push_back({base::to_text(reading.value.value) +
+                                 (reading.group.empty() ? "" : " (" + reading.group + ")"),
+                             ""});
+        }
+    }
+    return reads;
 }
 
 std::string uncertainty_of(const dossier::Reading& reading) {
     return reading.uncertainty ? "± " + text_of(reading.uncertainty) : "not stated";
 }
 
-ReadingView view_of(const dossier::Reading& reading) {
+// As the dossier states it, else what the kind of meter is good for.
+std::string uncertainty_of(const dossier::Reading& reading,
+                           const std::vector<dossier::Reading>& with_meters) {
+    if (!reading.uncertainty) {
+        for (const dossier::Reading& other : with_meters) {
+            if (other.place == reading.place && other.uncertainty) {
+                return "± " + text_of(other.uncertainty) + " (usual for the meter)";
+            }
+        }
+    }
+    return uncertainty_of(reading);
+}
+
+ReadingView view_of(const dossier::Reading& reading, const Study& study) {
     ReadingView view{.group = reading.group,
                      .quantity = reading.quantity.value,
                      .value = base::to_text(reading.value.value),
-                     .uncertainty = uncertainty_of(reading),
+                     .uncertainty = uncertainty_of(reading, study.bench.readings),
                      .meter = reading.meter.value,
                      .conditions = reading.conditions,
                      .note = reading.note.value,
@@ -189,10 +211,13 @@ Link end_link(const std::string& end, const Study& study) {
 std::vector<FigureGroup> figures_of(const Study& study) {
     std::vector<FigureGroup> found;
     std::set<std::string> of_bench;
-    for (const bench::PowerTriangle& triangle : study.triangles) {
+    for (const bench::PowerTriangle& triangle : study.bench.triangles) {
         for (const base::Figure& figure : triangle.figures) {
             of_bench.insert(figure.id);
         }
+    }
+    for (const base::Figure& figure : study.bench.figures) {
+        of_bench.insert(figure.id);
     }
     for (const base::Figure& figure : study.figures) {
         add_to_group(
@@ -221,13 +246,13 @@ void add_bench(Page& page, const Study& study) {
         page.claims.push_back({.quantity = claim.quantity.value,
                                .claimed = text_of(claim),
                                .where = claim.where.value,
-                               .read = read_of(claim, study.dossier.readings),
-                               .note = claim.note.value});
+                               .note = claim.note.value,
+                               .reads = reads_of(claim, study)});
     }
     for (const dossier::Reading& reading : study.dossier.readings) {
-        page.readings.push_back(view_of(reading));
+        page.readings.push_back(view_of(reading, study));
     }
-    for (const bench::PowerTriangle& triangle : study.triangles) {
+    for (const bench::PowerTriangle& triangle : study.bench.triangles) {
         page.triangles.push_back(view_of(triangle, study));
     }
     for (const dossier::Continuity& check : study.dossier.continuity) {
@@ -238,8 +263,17 @@ void add_bench(Page& page, const Study& study) {
         }
         page.continuity.push_back(std::move(view));
     }
-    for (const dossier::Waveform& wave : study.dossier.waveforms) {
-        page.waveforms.push_back({wave.file.value, wave.what.value});
+    for (const bench::ReadingDoubt& doubt : study.bench.doubts) {
+        page.doubts.push_back(doubt.words);
+    }
+    for (const bench::Record& record : study.bench.records) {
+        page.records.push_back(
+            report::view_of(record, study.behaviour ? &*study.behaviour : nullptr, study.dossier));
+    }
+    if (study.bench.records.empty()) {
+        for (const dossier::Waveform& wave : study.dossier.waveforms) {
+            page.waveforms.push_back({wave.file.value, wave.what.value});
+        }
     }
 }
 

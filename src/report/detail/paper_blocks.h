@@ -1,6 +1,8 @@
 // A Page as blocks for paper: the same facts in the same order as on the page.
 #pragma once
 
+#include <fmt/format.h>
+
 #include <string>
 #include <vector>
 
@@ -29,6 +31,18 @@ void add_spans(render::Paper& paper,
 void add_table(render::Paper& paper,
                std::vector<std::vector<std::string>> rows,
                std::vector<double> widths);
+
+// What `text` says of each, with `joint` between; what says nothing is left out.
+template <typename List, typename Text>
+std::string joined(const List& list, std::string_view joint, const Text& text) {
+    std::vector<std::string> all;
+    for (const auto& one : list) {
+        if (std::string words = text(one); !words.empty()) {
+            all.push_back(std::move(words));
+        }
+    }
+    return fmt::format("{}", fmt::join(all, joint));
+}
 
 // "R1, R2 and R10".
 std::string names_of(const std::vector<Link>& links);

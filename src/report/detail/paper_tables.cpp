@@ -1,4 +1,4 @@
-// Parts, nets, figures and the bench on paper.
+// Parts, nets and figures on paper.
 #include <fmt/format.h>
 
 #include "base/text.h"
@@ -11,17 +11,6 @@ namespace {
 using render::Paper;
 using Kind = render::PaperBlock::Kind;
 using Rows = std::vector<std::vector<std::string>>;
-
-template <typename List, typename Text>
-std::string joined(const List& list, std::string_view joint, const Text& text) {
-    std::vector<std::string> all;
-    for (const auto& one : list) {
-        if (std::string words = text(one); !words.empty()) {
-            all.push_back(std::move(words));
-        }
-    }
-    return fmt::format("{}", fmt::join(all, joint));
-}
 
 std::string labelled(const Fact& fact) {
     return fact.text.empty() ? fact.label : fact.label + ": " + fact.text;
@@ -97,37 +86,6 @@ void paper_domains(Paper& paper, const Page& page) {
         }
         add_table(paper, std::move(bridges), {1, 2, 2, 4});
     }
-}
-
-void paper_triangles(Paper& paper, const Page& page) {
-    for (const TriangleView& triangle : page.triangles) {
-        add_text(paper,
-                 Kind::subheading,
-                 "Power triangle" + (triangle.group.empty() ? "" : ", " + triangle.group));
-        Rows rows = {{"Quantity", "Value (uncertainty k = 2)", "How"}};
-        for (const TriangleRow& row : triangle.rows) {
-            rows.push_back({row.quantity, row.value, row.how});
-        }
-        add_table(paper, std::move(rows), {3, 4, 2});
-        if (!triangle.verdict.empty()) {
-            add_spans(paper,
-                      Kind::paragraph,
-                      {{.text = triangle.in_order ? "Agrees. " : "Disagrees. ", .bold = true},
-                       {.text = triangle.verdict}});
-        }
-    }
-}
-
-void paper_continuity(Paper& paper, const Page& page) {
-    if (page.continuity.empty()) {
-        return;
-    }
-    add_text(paper, Kind::subheading, "Continuity checks");
-    Rows rows = {{"Between", "Tester", "Notes"}};
-    for (const ContinuityView& check : page.continuity) {
-        rows.push_back({names_of(check.between), check.beeps, check.note});
-    }
-    add_table(paper, std::move(rows), {3, 1, 4});
 }
 
 }  // namespace
@@ -229,47 +187,6 @@ void paper_figures(Paper& paper, const Page& page) {
             rows.push_back(row_of(figure));
         }
         add_table(paper, std::move(rows), {3, 2.2, 5.5});
-    }
-}
-
-void paper_bench(Paper& paper, const Page& page) {
-    if (page.claims.empty() && page.readings.empty() && page.continuity.empty() &&
-        page.waveforms.empty()) {
-        return;
-    }
-    add_text(paper, Kind::heading, "At the bench: claims and readings");
-    if (!page.claims.empty()) {
-        Rows rows = {{"Quantity", "Claimed", "Where", "Read"}};
-        for (const ClaimView& claim : page.claims) {
-            rows.push_back({claim.quantity,
-                            claim.claimed,
-                            claim.where + (claim.note.empty() ? "" : "; " + claim.note),
-                            claim.read.empty() ? "not read" : claim.read});
-        }
-        add_table(paper, std::move(rows), {2, 2, 3, 3});
-    }
-    if (!page.readings.empty()) {
-        Rows rows = {{"Quantity", "Value", "Uncertainty (k = 2)", "When", "Meter and notes"}};
-        for (const ReadingView& reading : page.readings) {
-            std::string quantity = reading.quantity;
-            quantity += reading.between.empty() ? "" : ", " + names_of(reading.between);
-            rows.push_back(
-                {quantity,
-                 reading.value,
-                 reading.uncertainty,
-                 joined(std::vector{reading.group, reading.conditions},
-                        ", ",
-                        [](auto t) { return t; }),
-                 joined(std::vector{reading.meter, reading.note}, "; ", [](auto t) { return t; })});
-        }
-        add_table(paper, std::move(rows), {2.5, 1.6, 1.8, 2.2, 3});
-    }
-    paper_triangles(paper, page);
-    paper_continuity(paper, page);
-    if (!page.waveforms.empty()) {
-        add_text(paper,
-                 Kind::small,
-                 "Waveforms on file: " + joined(page.waveforms, "; ", labelled) + ".");
     }
 }
 

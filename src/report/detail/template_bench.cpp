@@ -42,8 +42,13 @@ Data data_of(const ClaimView& claim) {
         .text("quantity", claim.quantity)
         .text("claimed", claim.claimed)
         .text("where", claim.where)
-        .text("read", claim.read)
-        .text("note", claim.note);
+        .text("note", claim.note)
+        .list("reads", claim.reads, [](const ClaimRead& read) {
+            return Data(Fields()
+                            .text("text", read.text)
+                            .text("verdict", read.verdict)
+                            .flag("outside", read.verdict == "outside"));
+        });
 }
 
 Data data_of(const ReadingView& reading) {
@@ -80,6 +85,66 @@ Data data_of(const ContinuityView& check) {
         .text("beeps", check.beeps)
         .text("note", check.note)
         .list("between", check.between, make<Link>);
+}
+
+namespace {
+
+Data data_of(const RecordRow& row) {
+    return Fields()
+        .text("title", row.title)
+        .text("symbol", row.symbol)
+        .text("value", row.value)
+        .text("simulated", row.simulated)
+        .text("difference", row.difference)
+        .text("source", row.source)
+        .flag("assumed", row.assumed);
+}
+
+Data data_of(const LimitTable& table) {
+    return Fields()
+        .text("title", table.title)
+        .text("verdict", table.verdict)
+        .text("rest", table.rest)
+        .list("rows", table.rows, [](const std::vector<std::string>& row) {
+            return Data(Fields()
+                            .text("what", row[0])
+                            .text("value", row[1])
+                            .text("limit", row[2])
+                            .text("verdict", row[3])
+                            .flag("outside", row[3] == "outside"));
+        });
+}
+
+Data data_of(const Chart& chart) {
+    return Fields()
+        .text("title", chart.title)
+        .text("svg", charts_svg({chart}, {.standalone = false, .width_px = 460.0}));
+}
+
+}  // namespace
+
+Data data_of(const RecordView& record) {
+    return Fields()
+        .text("anchor", record.anchor)
+        .text("file", record.file)
+        .text("what", record.what)
+        .text("note", record.note)
+        .text("how", record.how)
+        .text("problem", record.problem)
+        .text("limits", record.limits)
+        .text("region", record.region)
+        .flag("any_simulated", record.any_simulated)
+        .texts("differences", record.differences)
+        .texts("warnings", record.warnings)
+        .list("rows",
+              record.rows,
+              [&](const RecordRow& row) {
+                  Data data = data_of(row);
+                  data.set("show_simulated", Data(record.any_simulated));
+                  return data;
+              })
+        .list("tables", record.tables, [](const LimitTable& table) { return data_of(table); })
+        .list("charts", record.charts, [](const Chart& chart) { return data_of(chart); });
 }
 
 }  // namespace etchback::report::detail

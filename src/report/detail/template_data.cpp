@@ -95,6 +95,8 @@ Data template_data(const Page& page, const std::vector<PhotoData>& photos) {
         .list("readings", page.readings, make<ReadingView>)
         .list("triangles", page.triangles, make<TriangleView>)
         .list("continuity", page.continuity, make<ContinuityView>)
+        .texts("reading_doubts", page.doubts)
+        .list("records", page.records, make<RecordView>)
         .list("waveforms", page.waveforms, make<Fact>)
         .list("complaints", page.complaints, make<ComplaintView>)
         .data("counts", counts_data(page.sureness.counts))
@@ -102,7 +104,7 @@ Data template_data(const Page& page, const std::vector<PhotoData>& photos) {
         .text("absent", page.sureness.absent)
         .flag("has_bench",
               !(page.claims.empty() && page.readings.empty() && page.triangles.empty() &&
-                page.continuity.empty() && page.waveforms.empty()))
+                page.continuity.empty() && page.waveforms.empty() && page.records.empty()))
         .flag("has_counts", !page.sureness.counts.empty())
         .list("assumed", page.sureness.assumed, make<Assumed>)
         .list("doubts", page.sureness.alternatives, make<Fact>);

@@ -31,6 +31,7 @@ kainjow::mustache::data data_of(const ReadingView& one);
 kainjow::mustache::data data_of(const TriangleRow& one);
 kainjow::mustache::data data_of(const TriangleView& one);
 kainjow::mustache::data data_of(const ContinuityView& one);
+kainjow::mustache::data data_of(const RecordView& one);
 kainjow::mustache::data data_of(const ComplaintView& one);
 kainjow::mustache::data data_of(const Assumed& one);
 
