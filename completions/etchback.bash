@@ -34,7 +34,7 @@ _etchback() {
         check | circuit) words="--json --help" ;;
         explain) words="--patterns --no-simulation --json --help" ;;
         compare) words="--svg --symbols --json --help" ;;
-        bench) words="--plan --no-simulation --svg --json --help" ;;
+        bench) words="--plan --no-simulation --over --svg --json --help" ;;
         report) words="--output --symbols --no-simulation --json --help" ;;
         copper) words="--overlay --width --json --help" ;;
         draw) words="--output --symbols --paper --show --mark --width --json --help" ;;

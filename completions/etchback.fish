@@ -46,4 +46,5 @@ complete -c etchback -n "__fish_seen_subcommand_from explain" -l patterns -r -a 
 complete -c etchback -n "__fish_seen_subcommand_from compare" -s o -l svg -r -F -d "draw both side by side"
 complete -c etchback -n "__fish_seen_subcommand_from bench" -l plan -d "steps, cautions, what to expect"
 complete -c etchback -n "__fish_seen_subcommand_from bench" -l no-simulation -d "expect only what is claimed"
+complete -c etchback -n "__fish_seen_subcommand_from bench" -l over -d "lay records over the simulation"
 complete -c etchback -n "__fish_seen_subcommand_from bench" -l svg -r -F -d "write the waveforms as a picture"

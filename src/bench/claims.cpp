@@ -27,6 +27,9 @@ void set_limits(ClaimCheck& check, const dossier::Claim& claim) {
     if (claim.note.value.find("the most") != std::string::npos) {
         check.low = -1e300;
         check.high = q.value;
+    } else if (claim.note.value.find("the least") != std::string::npos) {
+        check.low = q.value;
+        check.high = 1e300;
     }
 }
 

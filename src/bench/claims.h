@@ -26,7 +26,7 @@ struct ClaimCheck {
 // in the claim is what it allows. A single number allows a tenth on either side for what an item
 // draws or gives (common practice for rating plates), and for a power factor what rounding its last
 // digit does; the supply's voltage and frequency are conditions of the reading and are passed over
-// where they lie inside, as are claims of the most ("the most that ..." in the note): those are
+// where they lie inside, as are claims of the most or the least ("the most that ..." in the note): those are
 // one-sided. Where a reading states no uncertainty, 1 % is assumed at k = 2.
 //
 // `figures` are those of records and from readings; a claim's word finds its figure: "percent

@@ -11,8 +11,8 @@ namespace etchback::bench {
 
 // Switching frequency in short stretches of a record: the time-frequency picture of a signal with
 // two levels, from the instants at which it rises. Each stretch has ten periods or, in a slow
-// record, as many as a hundredth of it holds; its frequency is that of their median, so that a
-// missed or doubled edge does not count.
+// record, as many as a hundredth of it holds; its frequency is that of their middle six tenths, so
+// that a missed or doubled edge does not count. Stretches without one frequency are left out.
 struct FrequencyCourse {
     std::vector<double> t_s, hz;    // middle of each stretch
     Estimate least_hz, largest_hz;  // of the stretches

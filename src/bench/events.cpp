@@ -50,27 +50,122 @@ double mean_of(std::span<const double> y) {
     return y.empty() ? 0.0 : sum / static_cast<double>(y.size());
 }
 
+// The step of the converter, or the least difference that there is; zero where all are alike.
+double quantum_of(const std::vector<double>& y) {
+    double least = 0.0;
+    for (std::size_t k = 1; k < y.size(); ++k) {
+        const double step = std::abs(y[k] - y[k - 1]);
+        least = step > 0.0 && (least == 0.0 || step < least) ? step : least;
+    }
+    return least;
+}
+
+// Noise of single samples, from how a curve departs from the straight line of its neighbours; steps
+// and steep slopes are outnumbered. Quantisation that hides the noise counts as its own.
+double noise_of(const std::vector<double>& y) {
+    std::vector<double> bends;
+    for (std::size_t k = 1; k + 1 < y.size(); ++k) {
+        bends.push_back(std::abs(y[k - 1] - 2.0 * y[k] + y[k + 1]));
+    }
+    if (bends.empty()) {
+        return 0.0;
+    }
+    // 1.48 times the median of a normal spread is its r.m.s.; three samples make the square root of
+    // six of one.
+    return std::max(1.48 * quantile(std::move(bends), 0.5) / std::sqrt(6.0),
+                    quantum_of(y) / std::sqrt(12.0));
+}
+
 struct Edges {
     std::vector<double> rises, falls;  // in samples
+    double u = 0.0;                    // of one of them, r.m.s., in samples
+    double u_middle = 0.0;             // of all of them together, by the middle between the levels
 };
 Edges edges_of(const std::vector<double>& y, const Levels& levels) {
     Edges edges;
+    const double noise = noise_of(y), coarse = 1.0 / std::sqrt(12.0);
+    double steepness = 0.0, squares = 0.0, of_middle = 0.0;
+    const double u_level = quantum_of(y) / std::sqrt(24.0);  // of the mean of two rounded levels
     const double reach = 0.1 * (levels.high - levels.low), middle = levels.middle();
     bool high = y.front() > middle;
     double crossing = -1.0;
     for (std::size_t k = 1; k < y.size(); ++k) {
         if ((y[k - 1] <= middle) != (y[k] <= middle)) {
             crossing = static_cast<double>(k - 1) + (middle - y[k - 1]) / (y[k] - y[k - 1]);
+            steepness = std::abs(y[k] - y[k - 1]);
         }
-        if (!high && y[k] > middle + reach) {
-            high = true;
-            edges.rises.push_back(crossing);
-        } else if (high && y[k] < middle - reach) {
-            high = false;
-            edges.falls.push_back(crossing);
+        const bool rises = !high && y[k] > middle + reach;
+        if (rises || (high && y[k] < middle - reach)) {
+            high = rises;
+            (rises ? edges.rises : edges.falls).push_back(crossing);
+            // An edge within one step lies anywhere in it; of a slower one, noise moves the
+            // crossing: between two samples by 0.8 of what it does to one.
+            const bool sudden = steepness > 0.9 * (levels.high - levels.low);
+            const double u = sudden ? coarse : std::min(coarse, 0.8 * noise / steepness);
+            squares += u * u;
+            of_middle += sudden ? 0.0 : u_level / steepness;
         }
     }
+    const auto count = static_cast<double>(edges.rises.size() + edges.falls.size());
+    edges.u = count > 0.0 ? std::sqrt(squares / count) : coarse;
+    edges.u_middle = count > 0.0 ? of_middle / count : 0.0;
     return edges;
+}
+
+// Where a curve passes a level near sample `near`, with its uncertainty, in samples. A parabola is
+// fitted to the stretch that lies within a twentieth of the level on either side, of three samples
+// at the least; without noise the crossing of the straight line between two samples stays.
+struct Crossing {
+    double at = 0.0, u = 0.0;
+};
+Crossing crossing_near(const std::vector<double>& y, std::size_t near, double level) {
+    const double reach = 0.05 * std::abs(level), noise = noise_of(y);
+    std::size_t from = near, to = near;
+    const auto inside = [&](std::size_t k) {
+        // A mean of three, so that one sample of noise does not end the stretch.
+        const std::size_t a = k > 0 ? k - 1 : k, b = std::min(k + 1, y.size() - 1);
+        return std::abs((y[a] + y[k] + y[b]) / 3.0 - level) < reach;
+    };
+    while (from > 0 && near - from < 400 && inside(from - 1)) {
+        --from;
+    }
+    while (to + 1 < y.size() && to - near < 400 && inside(to + 1)) {
+        ++to;
+    }
+    const std::size_t n = to - from + 1;
+    if (n < 6) {
+        const double step = near > 0 ? std::abs(y[near] - y[near - 1]) : 0.0;
+        const double part = step > 0.0 ? std::abs(level - y[near]) / step : 0.0;
+        return {static_cast<double>(near) - std::min(1.0, part),
+                std::min(1.0 / std::sqrt(12.0), step > 0.0 ? noise / step : 1.0)};
+    }
+    Eigen::Matrix3d normal = Eigen::Matrix3d::Zero();
+    Eigen::Vector3d right = Eigen::Vector3d::Zero();
+    const double middle = 0.5 * static_cast<double>(from + to);
+    for (std::size_t k = from; k <= to; ++k) {
+        const double t = static_cast<double>(k) - middle;
+        const Eigen::Vector3d x(1.0, t, t * t);
+        normal += x * x.transpose();
+        right += x * (y[k] - level);
+    }
+    const Eigen::Vector3d c = normal.ldlt().solve(right);
+    double t = static_cast<double>(near) - middle;
+    for (int round = 0; round < 20; ++round) {
+        const double slope = c[1] + 2.0 * c[2] * t;
+        t -= slope != 0.0 ? (c[0] + c[1] * t + c[2] * t * t) / slope : 0.0;
+        t = std::clamp(t, -0.5 * static_cast<double>(n), 0.5 * static_cast<double>(n));
+    }
+    const double slope = c[1] + 2.0 * c[2] * t;
+    double squares = 0.0;
+    for (std::size_t k = from; k <= to; ++k) {
+        const double s = static_cast<double>(k) - middle;
+        const double rest = y[k] - level - c[0] - c[1] * s - c[2] * s * s;
+        squares += rest * rest;
+    }
+    const Eigen::Vector3d x(1.0, t, t * t);
+    const double variance = std::max(squares / (static_cast<double>(n) - 3.0), noise * noise) *
+                            (x.transpose() * normal.inverse() * x)(0, 0);
+    return {middle + t, slope != 0.0 ? std::sqrt(variance) / std::abs(slope) : 1.0};
 }
 
 }  // namespace
@@ -97,8 +192,7 @@ std::optional<Switching> find_switching(std::span<const double> samples, double 
     }
     const double n = static_cast<double>(periods.size());
     const double span = (edges.rises.back() - edges.rises.front()) * dt_s;
-    // Both ends of the span are known to a fraction of a sample.
-    const double u_edge = dt_s / std::sqrt(12.0);
+    const double u_edge = edges.u * dt_s;  // of both ends of the span
     result.frequency_hz = {n / span, n / span * std::sqrt(2.0) * u_edge / span};
     result.least_hz = 1.0 / quantile(periods, 0.99);
     result.largest_hz = 1.0 / quantile(periods, 0.01);
@@ -112,7 +206,9 @@ std::optional<Switching> find_switching(std::span<const double> samples, double 
             above += std::min(edges.falls[fall], edges.rises[k + 1]) - edges.rises[k];
         }
     }
-    result.duty = {above * dt_s / span, std::sqrt(2.0 * n) * u_edge / span};
+    // Single edges are wrong each for itself; a middle that lies too high makes all of them so.
+    result.duty = {above * dt_s / span,
+                   std::hypot(std::sqrt(2.0 * n) * u_edge, 2.0 * n * edges.u_middle * dt_s) / span};
     for (const double rise : edges.rises) {
         result.rises_s.push_back(rise * dt_s);
     }
@@ -133,11 +229,11 @@ std::optional<Ringing> find_ringing(std::span<const double> samples, double dt_s
     }
     bool high = y.front() > level;
     double last = 0.0;
+    const double reach = std::max(0.05 * most, 4.0 * noise_of(y));
     for (std::size_t k = 1; k < y.size(); ++k) {
         if ((y[k - 1] <= level) != (y[k] <= level)) {
             last = static_cast<double>(k - 1) + (level - y[k - 1]) / (y[k] - y[k - 1]);
         }
-        const double reach = 0.05 * most;
         if ((high && y[k] < level - reach) || (!high && y[k] > level + reach)) {
             high = !high;
             crossings.push_back(last);
@@ -146,8 +242,12 @@ std::optional<Ringing> find_ringing(std::span<const double> samples, double dt_s
     if (crossings.size() < 4) {
         return std::nullopt;
     }
-    const double half =
-        (crossings.back() - crossings.front()) / static_cast<double>(crossings.size() - 1);
+    // The median: noise may make a late crossing, far behind the others.
+    std::vector<double> halves;
+    for (std::size_t k = 1; k < crossings.size(); ++k) {
+        halves.push_back(crossings[k] - crossings[k - 1]);
+    }
+    const double half = quantile(std::move(halves), 0.5);
     double w = std::numbers::pi / (half * dt_s);
     // Decay from the energy of the two halves of what rings.
     const auto end = std::min(y.size(), static_cast<std::size_t>(crossings.back() + half));
@@ -192,6 +292,11 @@ std::optional<Ringing> find_ringing(std::span<const double> samples, double dt_s
         if (std::abs(step[4]) < 1e-10 * w && std::abs(step[3]) < 1e-8 * decay) {
             break;
         }
+    }
+    // The search may end elsewhere: at no decay, or far from where the crossings were.
+    const double begun = std::numbers::pi / (half * dt_s);
+    if (std::abs(w - begun) > 0.3 * begun || decay < 1e-6 * w || decay > 0.5 * w) {
+        return std::nullopt;
     }
     const double amplitude = std::hypot(solution[0], solution[1]);
     const double sigma2 = rest / std::max(1.0, static_cast<double>(y.size()) - 5.0);
@@ -254,7 +359,8 @@ std::optional<Estimate> start_up_time(std::span<const double> samples, double dt
     while (reached < y.size() && sign * y[reached] < sign * threshold) {
         ++reached;
     }
-    return Estimate{static_cast<double>(reached) * dt_s, dt_s / std::sqrt(12.0)};
+    const Crossing crossing = crossing_near(y, reached, threshold);
+    return Estimate{crossing.at * dt_s, crossing.u * dt_s};
 }
 
 std::optional<Estimate> hold_up_time(std::span<const double> supply,
@@ -277,9 +383,16 @@ std::optional<Estimate> hold_up_time(std::span<const double> supply,
         return std::nullopt;
     }
     const double before = mean_of(std::span(o).first(off));
+    // For good, or for longer than noise does: three in a row.
+    int below = 0;
     for (std::size_t k = off; k < o.size(); ++k) {
-        if (std::abs(o[k]) < share * std::abs(before)) {
-            return Estimate{static_cast<double>(k - off) * dt_s, dt_s / std::sqrt(6.0)};
+        below = std::abs(o[k]) < share * std::abs(before) ? below + 1 : 0;
+        if (below == 3) {
+            const Crossing crossing = crossing_near(o, k - 2, share * before);
+            // The supply went between the last sample that showed it and the next.
+            const double lost = static_cast<double>(off) - 0.5;
+            return Estimate{(crossing.at - lost) * dt_s,
+                            std::hypot(crossing.u, 1.0 / std::sqrt(12.0)) * dt_s};
         }
     }
     return std::nullopt;
@@ -305,7 +418,8 @@ std::optional<Inrush> find_inrush(std::span<const double> current, double dt_s, 
         sum += *k * *k * dt_s;
     }
     const double fast = static_cast<double>(to - from);  // a short pulse is known by few samples
-    return Inrush{{peak, peak * std::hypot(u_gain, 0.3 / fast)},
+    const double noise = noise_of(y) / peak;  // the largest sample is one that noise has raised
+    return Inrush{{peak, peak * std::hypot(u_gain, 0.3 / fast, noise)},
                   {sum, sum * std::hypot(2.0 * u_gain, 0.5 / fast)},
                   static_cast<double>(at - y.begin()) * dt_s};
 }

@@ -271,6 +271,27 @@ double share_above(const MainsFigures& mains, double bandwidth_hz) {
     return rms > 0.0 ? above / (rms * rms) : 0.0;
 }
 
+// The range that a value is read in.
+std::optional<double> full_scale(const Meter& meter, double value, Unit unit) {
+    for (const MeterRange& range : meter.ranges) {
+        for (const double full : range.full_scale) {
+            if (range.unit == unit && std::abs(value) <= full) {
+                return full;
+            }
+        }
+    }
+    return std::nullopt;
+}
+
+// A reading with another load than the record was taken of is not judged by it.
+bool of_one_state(const Reading& reading, const MainsFigures& mains) {
+    const double read = reading.value.value.value;
+    const double seen = reading.quantity.value == "supply current" ? mains.current.rms.value
+                        : reading.quantity.value == "input power"  ? mains.power_w.value
+                                                                   : read;
+    return read > 0.7 * seen && read < 1.4 * seen;
+}
+
 bool speaks_of_current(const Reading& reading) {
     static const std::set<std::string, std::less<>> words = {
         "supply current", "input power", "power factor", "apparent power", "reactive power"};
@@ -315,58 +336,50 @@ std::vector<ReadingDoubt> doubts_of(const std::vector<Reading>& readings,
     if (mains == nullptr) {
         return doubts;
     }
-    const double crest = mains->current.crest_factor.value;
+    const double peak = mains->current.peak.value;
     for (std::size_t k = 0; k < readings.size(); ++k) {
         const Reading& reading = readings[k];
         const Meter* meter = meter_named(meters, reading.meter.value);
-        if (meter == nullptr || !speaks_of_current(reading)) {
+        if (meter == nullptr || !speaks_of_current(reading) || !of_one_state(reading, *mains)) {
             continue;
         }
-        if (meter->crest_factor && crest > 2.0 * *meter->crest_factor) {
+        const auto full = full_scale(*meter, mains->current.rms.value, Unit::ampere);
+        if (meter->crest_factor && full && peak > *meter->crest_factor * *full) {
             doubts.push_back(
                 {k,
-                 fmt::format("{} {}: the recorded current has a crest factor of {:.2g}, more than "
-                             "twice what the meter takes ({:.2g}); the reading says nothing.",
+                 fmt::format("{} {}: the recorded current has peaks of {} (crest factor {:.2g}), "
+                             "more than the meter takes in its range ({} times {}); the reading "
+                             "says nothing.",
                              reading.quantity.value,
                              base::to_text(reading.value.value),
-                             crest,
-                             *meter->crest_factor),
+                             base::to_engineering(peak, Unit::ampere, {3, false}),
+                             mains->current.crest_factor.value,
+                             *meter->crest_factor,
+                             base::to_engineering(*full, Unit::ampere)),
                  0.0});
             continue;
         }
-        // What is beyond the meter's peak is lost to it, at most that share of the figure; what is
-        // beyond its bandwidth likewise, of the square of the current.
-        double lost = 0.0;
-        std::string words;
-        if (meter->crest_factor && crest > *meter->crest_factor) {
-            lost += (crest / *meter->crest_factor - 1.0) * 0.1;
-            words = fmt::format(
-                "the recorded current has a crest factor of {:.2g} where the meter "
-                "takes {:.2g}",
-                crest,
-                *meter->crest_factor);
-        }
         const double above = meter->bandwidth_hz ? share_above(*mains, *meter->bandwidth_hz) : 0.0;
-        if (std::sqrt(above) > 0.05) {
-            lost += 1.0 - std::sqrt(1.0 - std::min(1.0, above));
-            words += (words.empty() ? "" : ", and ") +
-                     fmt::format("{:.2g} % of its r.m.s. lies above the meter's {}",
-                                 100.0 * std::sqrt(above),
-                                 base::to_engineering(*meter->bandwidth_hz, Unit::hertz));
+        if (std::sqrt(above) < 0.05) {
+            continue;
         }
-        if (lost > 0.0) {
-            const Estimate e = estimate_of(reading);
-            const double half = 2.0 * e.u;
-            const double wider = std::hypot(half, lost * std::abs(e.value));
-            doubts.push_back(
-                {k,
-                 fmt::format("{} {}: {}; its uncertainty is taken as ± {}.",
-                             reading.quantity.value,
-                             base::to_text(reading.value.value),
-                             words,
-                             base::to_engineering(wider, reading.value.value.unit, {2, false})),
-                 half > 0.0 ? wider / half : 1.0});
+        // What the meter may not see of the square of the current.
+        const double lost = 1.0 - std::sqrt(1.0 - std::min(1.0, above));
+        const Estimate e = estimate_of(reading);
+        const double half = 2.0 * e.u, wider = std::hypot(half, lost * std::abs(e.value));
+        if (wider < 1.1 * half) {
+            continue;
         }
+        doubts.push_back(
+            {k,
+             fmt::format("{} {}: {:.2g} % of the recorded current's r.m.s. lies above the meter's "
+                         "{}; its uncertainty is taken as ± {}.",
+                         reading.quantity.value,
+                         base::to_text(reading.value.value),
+                         100.0 * std::sqrt(above),
+                         base::to_engineering(*meter->bandwidth_hz, Unit::hertz),
+                         base::to_engineering(wider, reading.value.value.unit, {2, false})),
+             half > 0.0 ? wider / half : 1.0});
     }
     return doubts;
 }

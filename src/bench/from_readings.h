@@ -6,8 +6,7 @@
 // falls out and in a product it counts twice. Different units are different ranges of a meter,
 // adjusted apart, and are taken as independent.
 //
-// A meter also has a bandwidth and takes peaks only so high. Where a figure of the reading's group
-// shows a crest factor beyond that, the reading is doubted: see `doubts_of`.
+// A meter also has a bandwidth and takes peaks only so high: see `doubts_of`.
 #pragma once
 
 #include <string>
@@ -39,10 +38,10 @@ struct ReadingDoubt {
     double factor = 1.0;  // of the uncertainty; 0: the reading says nothing
 };
 
-// Held against the meters' crest factor and bandwidth with what recorded waveforms of the mains
-// show: the crest factor of the current, and how much of it lies above the bandwidth. Readings of
-// current, power and power factor are widened by the share that is not seen; beyond twice the crest
-// factor they say nothing.
+// Held against the meters' crest factor and bandwidth with what a recorded waveform of the mains
+// shows. A reading of current, power or power factor says nothing where the recorded peaks are
+// beyond the crest factor times the range; it is widened by what lies above the bandwidth, where
+// that is a twentieth of the current or more.
 std::vector<ReadingDoubt> doubts_of(const std::vector<dossier::Reading>& readings,
                                     const std::vector<Meter>& meters,
                                     const std::vector<Record>& records);

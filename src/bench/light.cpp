@@ -189,7 +189,7 @@ LightFigures analyse_light(std::span<const double> samples, double dt_s, double 
     const double bins = static_cast<double>(folded.mean.size());
     const double index = index_of(folded.mean);
     figures.flicker_index = {
-        index, std::hypot(0.5 * std::sqrt(folded.variance / bins) / mean, index * u_dark / mean)};
+        index, std::hypot(0.65 * std::sqrt(folded.variance / bins) / mean, index * u_dark / mean)};
     for (double& v : figures.cycle) {
         v /= mean;
     }

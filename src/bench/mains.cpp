@@ -326,6 +326,12 @@ void add_powers(MainsFigures& figures, const Spread& spread) {
         const double a = fundamental_apparent(s);
         return a > 0.0 ? power_of(s, 1).p / a : 0.0;
     });
+    // Near one the cosine is level, and what counts is the square of the angle's uncertainty: the
+    // term of second order (GUM, note to 5.1.2).
+    const Estimate angle =
+        spread.of([](const State& s) { return std::atan2(power_of(s, 1).q, power_of(s, 1).p); });
+    figures.displacement_factor.u = std::hypot(
+        figures.displacement_factor.u, 0.3 * std::abs(std::cos(angle.value)) * angle.u * angle.u);
     figures.distortion_factor = spread.of([](const State& s) {
         const double i = rms_of(s.i, s.i_ripple2);
         return i > 0.0 ? std::sqrt(harmonic_square(s.i, 1, 1)) / i : 0.0;

@@ -17,6 +17,10 @@ using behaviour::Outcome;
 using behaviour::Plot;
 using behaviour::PlotCurve;
 
+std::string_view base_of(std::string_view id) {
+    return id.substr(0, id.find('.'));
+}
+
 const Outcome* outcome_of(const bench::Record& record, const Behaviour& behaviour) {
     const auto found = std::find_if(
         behaviour.outcomes.begin(), behaviour.outcomes.end(), [&](const Outcome& outcome) {
@@ -286,10 +290,16 @@ void add_switching(std::vector<Over>& overs,
             value -= area / (simulated.end_s() - simulated.start_s());
         }
     }
-    // A record that holds less than the simulated window is laid under its beginning.
+    // A few cycles can be looked at; a record may hold less.
     const double room = measured.end_s() - measured.start_s();
-    if (simulated.end_s() - simulated.start_s() > 0.7 * room) {
-        const double end = simulated.start_s() + 0.7 * room;
+    double most = 0.7 * room;
+    for (const behaviour::FigureRow& figure : outcome.figures) {
+        if (base_of(figure.id) == "switching_frequency" && figure.value > 0.0) {
+            most = std::min(most, 6.0 / figure.value);
+        }
+    }
+    if (simulated.end_s() - simulated.start_s() > most) {
+        const double end = simulated.start_s() + most;
         while (simulated.t_s.size() > 2 && simulated.t_s.back() > end) {
             simulated.t_s.pop_back();
             simulated.value.pop_back();
@@ -303,6 +313,16 @@ void add_switching(std::vector<Over>& overs,
          .words = {}},
         bench::lay_over_best(measured, simulated),
         false);
+}
+
+// The simulated converter keeps its frequency within a tenth over the mains cycle.
+bool is_steady(const Outcome& outcome) {
+    double least = 0.0, largest = 0.0;
+    for (const behaviour::FigureRow& figure : outcome.figures) {
+        least = base_of(figure.id) == "switching_frequency_least" ? figure.value : least;
+        largest = base_of(figure.id) == "switching_frequency_largest" ? figure.value : largest;
+    }
+    return largest < 1.1 * least;
 }
 
 struct Same {
@@ -323,10 +343,6 @@ constexpr Same same[] = {
     {"switching_frequency_least", "switching_frequency_least", 1.0},
     {"switching_frequency_largest", "switching_frequency_largest", 1.0},
 };
-
-std::string_view base_of(std::string_view id) {
-    return id.substr(0, id.find('.'));
-}
 
 }  // namespace
 
@@ -355,6 +371,12 @@ std::optional<double> simulated_value(const base::Figure& figure,
                                       const Behaviour& behaviour) {
     const Outcome* outcome = outcome_of(record, behaviour);
     if (outcome == nullptr) {
+        return std::nullopt;
+    }
+    // The frequency goes with the mains: a shorter record shows another stretch of it.
+    const bool of_stretch =
+        record.wave && record.wave->dt_s * static_cast<double>(record.wave->size()) < 8e-3;
+    if (of_stretch && figure.id.starts_with("switching_frequency") && !is_steady(*outcome)) {
         return std::nullopt;
     }
     for (const Same& row : same) {

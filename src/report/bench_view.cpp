@@ -19,6 +19,15 @@ std::string plain(double value, Unit unit, int digits) {
                               : base::to_engineering(value, unit, {digits, false});
 }
 
+// A value far below its uncertainty is written as nothing: its digits say nothing.
+std::string value_of(const base::Figure& figure) {
+    const double u = figure.uncertainty.value_or(0.0);
+    if (std::abs(figure.value) < 0.2 * u) {
+        return "0 ± " + plain(2.0 * u, figure.unit, 2);
+    }
+    return detail::with_uncertainty(figure.value, u, figure.unit);
+}
+
 std::string how_of(const bench::Waveform& wave) {
     std::string how = fmt::format(
         "{} samples, {} apart.", wave.size(), base::to_engineering(wave.dt_s, Unit::second));
@@ -36,8 +45,7 @@ RecordRow row_of(const base::Figure& figure,
                  const Behaviour* behaviour) {
     RecordRow row{.title = figure.title,
                   .symbol = figure.symbol,
-                  .value = detail::with_uncertainty(
-                      figure.value, figure.uncertainty.value_or(0.0), figure.unit),
+                  .value = value_of(figure),
                   .source = figure.source,
                   .simulated = {},
                   .difference = {},
@@ -48,8 +56,10 @@ RecordRow row_of(const base::Figure& figure,
         row.simulated = plain(*simulated, figure.unit, 4);
         if (*simulated != 0.0) {
             const double share = 100.0 * (figure.value - *simulated) / *simulated;
-            row.difference =
-                fmt::format("{}{:.2g} %", share < 0.0 ? "\u2212" : "+", std::abs(share));
+            row.difference = fmt::format("{}{:.{}f} %",
+                                         share < 0.0 ? "\u2212" : "+",
+                                         std::abs(share),
+                                         std::abs(share) < 10.0 ? 1 : 0);
         }
     }
     return row;
@@ -130,7 +140,7 @@ RecordView view_of(const bench::Record& record,
     RecordView view;
     view.anchor = detail::anchor("record", record.file);
     view.file = record.file;
-    view.what = record.what;
+    view.what = detail::first_upper(record.what);
     view.note = record.note;
     if (!record.wave) {
         for (const base::Error& error : record.why_not) {

@@ -137,6 +137,16 @@ TEST(Mains, LongRecordsAreFittedThinnedWithoutLoss) {
     EXPECT_NEAR(f.current.noise_rms, 0.01, 5e-4);
 }
 
+TEST(Mains, RecordsOfAnyLengthAreFitted) {
+    for (const double cycles : {2.56, 5.12, 5.125}) {  // 256, 512 and 512.5 samples
+        Capture c = distorted();
+        c.per_cycle = 100;
+        c.cycles = cycles;
+        c.make();
+        EXPECT_NEAR(analyse_mains(c.v, c.i, c.dt_s()).power_w.value, c.power(), 1e-4);
+    }
+}
+
 // How often the stated interval of two standard uncertainties holds the truth, over many captures
 // that differ in everything; and how far off each figure is on the average.
 struct Tally {

@@ -48,7 +48,7 @@ TEST_F(Bench, ReducesWaveformsAndSaysWhichCannotBeRead) {
     EXPECT_THAT(ran.err, HasSubstr("bad.csv:32:"));
     // 325 V and 0.2 A cubed: P = 325·0.2·3/8 = 24.4 W, lambda = 3/8/sqrt(1/2·5/16)
     EXPECT_THAT(ran.out, HasSubstr("24.38\u00a0W"));
-    EXPECT_THAT(ran.out, HasSubstr("0.9487"));
+    EXPECT_THAT(ran.out, HasSubstr("0.94868"));
     EXPECT_THAT(ran.out, testing::ContainsRegex("power factor +claimed 0.95 +read 0.8.*outside"));
 }
 
@@ -59,10 +59,27 @@ TEST_F(Bench, PrintsItsJsonAsDocumented) {
                       {"bench",
                        "claim check",
                        "record channel",
-                       "record figure",
                        "harmonic judgement",
                        "harmonic check",
                        "harmonic row"});
+}
+
+TEST_F(Bench, LaysRecordsOverTheSimulation) {
+    const std::string lamp = ETCHBACK_SOURCE_DIR "/examples/henhouse-lamp";
+    const CampaignRan ran = etchback({"bench", lamp, "--over", "--svg", path("waves.svg")});
+    ASSERT_EQ(ran.status, done) << ran.err;
+    EXPECT_THAT(ran.out, HasSubstr("recorded against simulated"));
+    EXPECT_THAT(ran.out, testing::ContainsRegex("percent flicker +claimed 10.*outside"));
+    EXPECT_THAT(ran.out, HasSubstr("Efficiency (warm)"));
+    std::ifstream svg(std::string(path("waves.svg")));
+    const std::string text((std::istreambuf_iterator<char>(svg)), {});
+    for (const char* words :
+         {"Harmonics of the current", "Current over voltage", "IEEE Std 1789"}) {
+        EXPECT_THAT(text, HasSubstr(words));
+    }
+    expect_documented(etchback({"bench", lamp, "--over", "--json"}).out,
+                      "bench",
+                      {"bench", "record figure", "laid over", "bench figure"});
 }
 
 TEST_F(Bench, PlansWithInsulationBeforePower) {

@@ -21,8 +21,8 @@ bool of_other_commands(const std::string& object) {
            object.starts_with("spread") || object == "explain" || object.starts_with("block") ||
            object == "filling" || object == "compare" || object == "difference" ||
            object.starts_with("matched ") || object == "bench" || object == "plan step" ||
-           object == "claim check" || object.starts_with("record") ||
-           object.starts_with("harmonic ");
+           object == "claim check" || object.starts_with("record") || object == "reading doubt" ||
+           object == "bench figure" || object == "laid over" || object.starts_with("harmonic ");
 }
 
 std::vector<Study> real_studies() {
@@ -34,6 +34,7 @@ std::vector<Study> real_studies() {
     behaviour::Outcome open = normal_outcome();
     open.scenario = open_outcome().scenario;
     studies.back().behaviour->outcomes.push_back(std::move(open));
+    read_waveforms(studies.back(), data(), source_folder() / "examples" / "seedling-driver");
     studies.push_back(square_study());
     studies.push_back(everything());
     studies.back().copper = Copper{{}, {{{}, "no photo", "take one"}}};

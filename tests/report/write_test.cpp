@@ -82,7 +82,7 @@ TEST(ReportFiles, PdfTellsTheSameFactsAsThePage) {
                               "Before you touch anything",
                               "Mains kills.",
                               "The circuit",
-                              "At the bench",
+                              "On the bench",
                               "How sure we are",
                               "CC-BY-4.0",
                               "page 1 of "}) {

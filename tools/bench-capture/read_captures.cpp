@@ -1,4 +1,5 @@
 #include <fmt/format.h>
+#include <algorithm>
 #include <array>
 
 #include "base/file.h"

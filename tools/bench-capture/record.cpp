@@ -29,20 +29,21 @@ base::Result<Bench> bench_of(const Item& item, const Captures& all, double phase
     options.supply_hz = all.supply_hz;
     options.supply_phase_rad = phase_deg * std::numbers::pi / 180.0;
     options.values = all.values;
-    auto model = behaviour::model_of(
+    auto made = behaviour::model_of(
         item.circuit, item.dossier, item.data.types, *item.data.tables, options);
-    if (!model) {
-        return model.errors();
+    if (!made) {
+        return made.errors();
     }
+    behaviour::Model model = *std::move(made);
     auto simulation =
-        behaviour::Simulation::make(std::move(model->network), std::move(model->machines));
+        behaviour::Simulation::make(std::move(model.network), std::move(model.machines));
     if (!simulation) {
         return simulation.errors();
     }
     return Bench{*std::move(simulation),
-                 std::move(model->net_volts),
-                 std::move(model->part_amps),
-                 std::move(model->terminals)};
+                 std::move(model.net_volts),
+                 std::move(model.part_amps),
+                 std::move(model.terminals)};
 }
 
 base::Errors not_there(const std::string& what, const std::string& name) {
@@ -145,13 +146,14 @@ std::vector<double> through_instrument(
 }
 
 base::Result<Taken> take(const Item& item, const Captures& all, const Capture& capture) {
-    auto bench = bench_of(item, all, capture.phase_deg);
-    if (!bench) {
-        return bench.errors();
+    auto made = bench_of(item, all, capture.phase_deg);
+    if (!made) {
+        return made.errors();
     }
+    Bench bench = *std::move(made);
     std::vector<Look> looks;
     for (const Channel& channel : capture.channels) {
-        const auto look = look_of(*bench, channel.between, channel.through + channel.light_of);
+        const auto look = look_of(bench, channel.between, channel.through + channel.light_of);
         if (!look) {
             return look.errors();
         }
@@ -184,11 +186,11 @@ base::Result<Taken> take(const Item& item, const Captures& all, const Capture& c
     taken.samples.assign(looks.size(), std::vector<double>(many, 0.0));
     taken.step.assign(looks.size(), 0.0);
     for (const Instant& instant : instants) {
-        if (bench->simulation.run_to(instant.t_s) != behaviour::Ending::reached) {
-            return gave_up(bench->simulation);
+        if (bench.simulation.run_to(instant.t_s) != behaviour::Ending::reached) {
+            return gave_up(bench.simulation);
         }
         taken.samples[instant.channel][instant.sample] +=
-            looks[instant.channel].value(bench->simulation) / capture.averaged;
+            looks[instant.channel].value(bench.simulation) / capture.averaged;
     }
     for (std::size_t c = 0; c < looks.size(); ++c) {
         taken.samples[c] = through_instrument(std::move(taken.samples[c]),
@@ -201,12 +203,13 @@ base::Result<Taken> take(const Item& item, const Captures& all, const Capture& c
 }
 
 base::Result<std::string> read_meters(const Item& item, const Captures& all) {
-    auto bench = bench_of(item, all, 0.0);
-    if (!bench) {
-        return bench.errors();
+    auto made = bench_of(item, all, 0.0);
+    if (!made) {
+        return made.errors();
     }
+    Bench bench = *std::move(made);
     const double cycle_s =
-        1.0 / (bench->terminals.mains_hz > 0.0 ? bench->terminals.mains_hz : 50.0);
+        1.0 / (bench.terminals.mains_hz > 0.0 ? bench.terminals.mains_hz : 50.0);
     const double from_s = std::round(all.steady_s / cycle_s) * cycle_s;
     const int per_cycle = 20000, cycles = 2;
     std::vector<Look> looks;
@@ -215,7 +218,7 @@ base::Result<std::string> read_meters(const Item& item, const Captures& all) {
             looks.emplace_back();
             continue;
         }
-        const auto look = look_of(*bench, reading.between, reading.through);
+        const auto look = look_of(bench, reading.between, reading.through);
         if (!look) {
             return look.errors();
         }
@@ -225,17 +228,17 @@ base::Result<std::string> read_meters(const Item& item, const Captures& all) {
     std::vector<double> sums(looks.size(), 0.0);
     const int many = per_cycle * cycles;
     for (int k = 0; k < many; ++k) {
-        if (bench->simulation.run_to(from_s + cycle_s * k / per_cycle) !=
+        if (bench.simulation.run_to(from_s + cycle_s * k / per_cycle) !=
             behaviour::Ending::reached) {
-            return gave_up(bench->simulation);
+            return gave_up(bench.simulation);
         }
-        const double u = bench->simulation.value(*bench->terminals.mains_v);
-        const double i = bench->simulation.value(*bench->terminals.mains_a);
+        const double u = bench.simulation.value(*bench.terminals.mains_v);
+        const double i = bench.simulation.value(*bench.terminals.mains_a);
         uu += u * u / many;
         ii += i * i / many;
         p += u * i / many;
         for (std::size_t r = 0; r < looks.size(); ++r) {
-            sums[r] += looks[r].value(bench->simulation) / many;
+            sums[r] += looks[r].value(bench.simulation) / many;
         }
     }
     const double s = std::sqrt(uu * ii);

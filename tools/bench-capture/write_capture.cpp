@@ -47,7 +47,7 @@ std::string head_of(const Capture& capture) {
                                static_cast<long long>(capture.span_s * capture.rate_hz + 0.5),
                                joined_names(capture, ",", true).substr(1));
         case Dialect::spreadsheet:
-            return "Zeit (s)" + joined_names(capture, ";", true) + "\n";
+            return "Time (s)" + joined_names(capture, ";", true) + "\n";
         case Dialect::logger:
             return fmt::format("# {}\nTime (ms){}\n", kInvented, joined_names(capture, "\t", true));
         case Dialect::scope:

@@ -305,9 +305,13 @@ void read_note(std::string_view key_text,
 }
 
 void read_notes(std::string_view line, const Guess& guess, Notes& notes) {
-    auto fields = split(line, guess.delimiter);
-    if (fields.size() >= 2 && !unquoted(fields[0]).empty()) {
-        read_note(fields[0], {fields.begin() + 1, fields.end()}, guess.decimal_comma, notes);
+    // A table of one column tells nothing about the delimiter of the notes above it.
+    for (const char delimiter : {guess.delimiter, ',', ';', '\t'}) {
+        const auto fields = split(line, delimiter);
+        if (fields.size() >= 2 && !unquoted(fields[0]).empty()) {
+            read_note(fields[0], {fields.begin() + 1, fields.end()}, guess.decimal_comma, notes);
+            break;
+        }
     }
     const std::size_t at = line.find_first_of(":=");
     if (at != std::string_view::npos) {

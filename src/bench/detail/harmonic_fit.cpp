@@ -57,6 +57,9 @@ Sums normal_equations(std::span<const double> y, const Times& times, double omeg
     VectorXd values(kBlock);
     int filled = 0;
     const auto flush = [&] {
+        if (filled == 0) {
+            return;  // Eigen divides by the number of rows
+        }
         const auto used = rows.topRows(filled);
         sums.normal.selfadjointView<Eigen::Lower>().rankUpdate(used.transpose());
         sums.right.noalias() += used.transpose() * values.head(filled);

@@ -23,7 +23,7 @@ void add_course(Record& record, const SwitchingSeen& seen) {
           "f",
           course.least_hz,
           Unit::hertz,
-          "medians of ten periods",
+          "stretches of ten periods",
           false);
     b.add("switching_frequency_largest." + seen.channel,
           "Highest switching frequency of " + seen.channel + ", at " +
@@ -31,9 +31,9 @@ void add_course(Record& record, const SwitchingSeen& seen) {
           "f",
           course.largest_hz,
           Unit::hertz,
-          "medians of ten periods",
+          "stretches of ten periods",
           false);
-    if (course.span_s < 8e-3) {
+    if (record.wave->dt_s * static_cast<double>(record.wave->size()) < 8e-3) {
         record.warnings.push_back(
             "The record is shorter than half a cycle of the mains: the range of the switching "
             "frequency is that of its stretch.");
