@@ -359,7 +359,10 @@ bool looks_clipped(std::span<const double> samples) {
         above += v >= low + 0.5 * band && v < low + 3.5 * band;
     }
     const std::size_t enough = 5 + samples.size() / 200;
-    return (top > enough && top > 6 * below) || (bottom > enough && bottom > 6 * above);
+    // Rest at nothing, as between the pulses of a half-wave rectifier, is no rail.
+    const double nothing = 0.02 * (high - low);
+    return (top > enough && top > 6 * below && high > nothing) ||
+           (bottom > enough && bottom > 6 * above && low < -nothing);
 }
 
 MainsFigures analyse_mains(std::span<const double> voltage,

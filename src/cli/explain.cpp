@@ -132,10 +132,12 @@ void print_roles(const View& view, std::ostream& out) {
                             view.found.blocks[static_cast<std::size_t>(role.block)].title});
         }
     }
-    out << "What each part is there for\n" << text_table(rows);
+    if (!rows.empty()) {
+        out << "What each part is there for\n" << text_table(rows) << '\n';
+    }
     const auto open = circuit::names_of(view.circuit, view.found.unexplained);
     if (!open.empty()) {
-        out << "\nNot explained: " << base::listed(open)
+        out << "Not explained: " << base::listed(open)
             << ". No known pattern holds these parts: follow their copper again, or say what they "
                "do.\n";
     }

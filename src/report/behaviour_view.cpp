@@ -47,12 +47,6 @@ std::string time_text(double t_s) {
     return value_text(t_s, base::Unit::second, 0.0, 5);
 }
 
-std::string supply_of(const Outcome& outcome) {
-    const std::string volts = value_text(outcome.supply_v_rms, base::Unit::volt);
-    return outcome.supply_hz > 0.0 ? volts + ", " + value_text(outcome.supply_hz, base::Unit::hertz)
-                                   : volts + " direct";
-}
-
 std::string ending_of(const Outcome& outcome) {
     switch (outcome.ending) {
         case Ending::reached:
@@ -280,6 +274,12 @@ const char* words_of(Limit::Kind kind) {
     return "";
 }
 
+std::string supply_in_words(const Outcome& outcome) {
+    const std::string volts = value_text(outcome.supply_v_rms, base::Unit::volt);
+    return outcome.supply_hz > 0.0 ? volts + ", " + value_text(outcome.supply_hz, base::Unit::hertz)
+                                   : volts + " direct";
+}
+
 bool in_order(const Outcome& outcome) {
     return outcome.ending == Ending::reached && outcome.ledger.in_order() &&
            outcome.trouble.empty();
@@ -290,7 +290,7 @@ ScenarioView view_of(const Outcome& outcome, const dossier::Dossier& dossier) {
     view.id = outcome.scenario.id;
     view.title = outcome.scenario.title;
     view.words = outcome.scenario.words;
-    view.supply = supply_of(outcome);
+    view.supply = supply_in_words(outcome);
     view.ending = ending_of(outcome);
     view.ran_to_end = outcome.ending == Ending::reached;
     view.books_fit = outcome.ledger.in_order();

@@ -83,6 +83,9 @@ BehaviourView view_of(const Behaviour& behaviour, const dossier::Dossier& dossie
 
 const char* words_of(behaviour::Limit::Kind kind);  // "peak voltage"
 
+// "231 V, 50 Hz" or "12 V direct".
+std::string supply_in_words(const behaviour::Outcome& outcome);
+
 // The run reached its end and its energy ledger holds.
 bool in_order(const behaviour::Outcome& outcome);
 

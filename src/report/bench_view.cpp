@@ -25,7 +25,8 @@ std::string value_of(const base::Figure& figure) {
     if (std::abs(figure.value) < 0.2 * u) {
         return "0 ± " + plain(2.0 * u, figure.unit, 2);
     }
-    return detail::with_uncertainty(figure.value, u, figure.unit);
+    const std::string text = detail::with_uncertainty(std::abs(figure.value), u, figure.unit);
+    return (figure.value < 0.0 ? "−" : "") + text;
 }
 
 std::string how_of(const bench::Waveform& wave) {

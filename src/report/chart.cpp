@@ -6,12 +6,14 @@
 #include <cmath>
 
 #include "drawing/symbol.h"
+#include "report/detail/pixels.h"
 #include "report/detail/xml_text.h"
 #include "report/ticks.h"
 
 namespace etchback::report {
 namespace {
 
+using detail::px;
 using Kind = ChartSeries::Kind;
 using Tone = ChartSeries::Tone;
 
@@ -37,14 +39,6 @@ constexpr std::string_view kStyle =
     ".chart .region{fill:#7b8794;stroke:none}.chart .region.d0{fill-opacity:.1}"
     ".chart .region.d1{fill-opacity:.24}.chart .region.d2{fill-opacity:.4}"
     ".chart .region.d3{fill:#ffffff}";
-
-std::string px(double value) {
-    std::string text = fmt::format("{:.1f}", value);
-    if (text.ends_with(".0")) {
-        text.resize(text.size() - 2);
-    }
-    return text == "-0" ? "0" : text;
-}
 
 double width_of(const std::string& text, double size = kText) {
     return drawing::text_width(text, size, false);

@@ -7,12 +7,12 @@
 #include <cmath>
 
 #include "base/text.h"
+#include "report/behaviour_view.h"
 
 namespace etchback::report {
 
 namespace {
 
-using behaviour::Ending;
 using behaviour::FigureRow;
 using behaviour::Outcome;
 using behaviour::Scenario;
@@ -24,10 +24,8 @@ constexpr std::string_view stage_of_protection = "protection";
 constexpr std::size_t lines_shown = 8;
 
 const Outcome* outcome_of(const std::vector<Outcome>& outcomes, std::string_view scenario) {
-    const auto at = std::ranges::find_if(outcomes, [&](const Outcome& one) {
-        return one.scenario.id == scenario && one.ending == Ending::reached &&
-               one.ledger.in_order();
-    });
+    const auto at = std::ranges::find_if(
+        outcomes, [&](const Outcome& one) { return one.scenario.id == scenario && in_order(one); });
     return at == outcomes.end() ? nullptr : &*at;
 }
 
@@ -145,14 +143,6 @@ void add_line(StageEvents& events, double t_s, const StoryLine& line) {
     }
 }
 
-std::string conditions_of(const Outcome& outcome) {
-    std::string text = base::to_engineering(outcome.supply_v_rms, base::Unit::volt);
-    if (outcome.supply_hz > 0.0) {
-        text += ", " + base::to_engineering(outcome.supply_hz, base::Unit::hertz);
-    }
-    return text;
-}
-
 void add_normal_events(std::vector<StageTold>& told,
                        const blocks::Blocks& found,
                        const circuit::Circuit& circuit,
@@ -161,7 +151,7 @@ void add_normal_events(std::vector<StageTold>& told,
     for (std::size_t s = 0; s < told.size(); ++s) {
         StageEvents events;
         events.scenario = run.scenario.id;
-        events.lead = fmt::format("Simulated at {}, after switching on:", conditions_of(run));
+        events.lead = fmt::format("Simulated at {}, after switching on:", supply_in_words(run));
         for (const StoryLine& line : run.story) {
             const auto claims = std::ranges::find_if(stages, [&](const blocks::Stage& stage) {
                 return std::ranges::find(stage.events, line.key) != stage.events.end();
@@ -246,7 +236,7 @@ StageEvents protection_of(const Outcome& run, const Outcome* normal) {
     }
     events.lead = fmt::format("{}, simulated at {}. {} {}",
                               run.scenario.title,
-                              conditions_of(run),
+                              supply_in_words(run),
                               run.scenario.words,
                               events.lines.empty() ? "No controller or protection acts." : "Then:");
     events.outcome = state_in_words(run) + ratings_in_words(run, normal);

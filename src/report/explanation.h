@@ -54,7 +54,7 @@ struct StageTold {
 // figures of `found` name.
 std::vector<std::string> scenarios_to_explain(const blocks::Blocks& found);
 
-// `found` must outlive the result. Outcomes that did not reach their end say nothing.
+// `found` must outlive the result. Outcomes that are not in order say nothing.
 std::vector<StageTold> explain(const blocks::Blocks& found,
                                const circuit::Circuit& circuit,
                                const std::vector<blocks::Stage>& stages,

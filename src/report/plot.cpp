@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "report/detail/pixels.h"
 #include "report/detail/plot_panel.h"
 #include "report/detail/xml_text.h"
 
@@ -29,15 +30,6 @@ constexpr std::string_view style_sheet =
     ".plot .band{fill:currentColor;fill-opacity:.24;stroke:currentColor;stroke-opacity:.5;"
     "stroke-width:.8;stroke-linejoin:round}"
     ".plot .edge path{stroke:currentColor;stroke-width:1;fill:none}";
-
-// To a tenth of a pixel, without a needless ".0".
-std::string px(double value) {
-    std::string text = fmt::format("{:.1f}", value);
-    if (text.ends_with(".0")) {
-        text.resize(text.size() - 2);
-    }
-    return text == "-0" ? "0" : text;
-}
 
 std::string point(double x, double y) {
     return px(x) + " " + px(y);

@@ -119,6 +119,23 @@ TEST(Mains, AnEightBitSineIsNotTakenForClipped) {
     EXPECT_FALSE(looks_clipped(c.i));
 }
 
+// A half-wave rectifier draws one pulse a period and nothing in between: rest at zero is no rail.
+TEST(Mains, RestBetweenPulsesIsNotTakenForClipped) {
+    std::vector<double> pulses;
+    for (int i = 0; i < 2000; ++i) {
+        pulses.push_back(0.12 * std::max(0.0, std::sin(0.0157 * i) - 0.92) / 0.08);
+    }
+    EXPECT_FALSE(looks_clipped(pulses));
+    for (double& v : pulses) {
+        v = -v;
+    }
+    EXPECT_FALSE(looks_clipped(pulses));
+    for (double& v : pulses) {
+        v = std::max(v, -0.06);  // half of each pulse is cut off
+    }
+    EXPECT_TRUE(looks_clipped(pulses));
+}
+
 TEST(Mains, SaysWhyWhereThereIsNoMains) {
     const std::vector<double> flat(500, 3.0);
     const MainsFigures f = analyse_mains(flat, {}, 1e-4);
