@@ -3,6 +3,7 @@
 #include <cmath>
 #include <optional>
 
+#include "base/side_by_side.h"
 #include "drawing/detail/finish.h"
 #include "drawing/detail/label_room.h"
 #include "drawing/detail/place_anneal.h"
@@ -21,6 +22,10 @@ struct Layout {
     Routing routing;
     double price = 1e18;
 };
+
+bool cheaper(const Layout& a, const Layout& b) {
+    return a.price < b.price;
+}
 
 // Extent, and what is odd about how the parts stand.
 double look_price(const Model& model, const Placement& placement) {
@@ -95,19 +100,15 @@ Layout attempt(const Job& job, int seed, double room, Manner manner) {
     return one;
 }
 
-// The best few of several tries.
+// The best few of several tries; of equal ones the first.
 std::vector<Layout> best_of(const Job& job, int tries, int kept) {
-    std::vector<Layout> all;
-    for (int seed = 1; seed <= tries; ++seed) {
-        const Manner manner = manners[static_cast<std::size_t>(seed) % manners.size()];
-        all.push_back(attempt(job, seed, 0.0, manner));
-        std::stable_sort(all.begin(), all.end(), [](const Layout& a, const Layout& b) {
-            return a.price < b.price;
-        });
-        if (static_cast<int>(all.size()) > kept) {
-            all.pop_back();
-        }
-    }
+    std::vector<Layout> all(static_cast<std::size_t>(tries));
+    base::side_by_side(all.size(), [&](std::size_t i) {
+        const auto seed = i + 1;
+        all[i] = attempt(job, static_cast<int>(seed), 0.0, manners[seed % manners.size()]);
+    });
+    std::stable_sort(all.begin(), all.end(), cheaper);
+    all.resize(static_cast<std::size_t>(std::min(tries, kept)));
     return all;
 }
 
@@ -150,14 +151,8 @@ Layout lay_out(const Job& job) {
     const int kept = parts <= 24 ? 2 : 1;
     std::vector<Layout> rough = best_of(job, tries, kept);
     make_room(job, rough.front());
-    Layout best;
-    for (const Layout& one : rough) {
-        Layout fine = refined(one);
-        if (fine.price < best.price) {
-            best = std::move(fine);
-        }
-    }
-    return best;
+    base::side_by_side(rough.size(), [&](std::size_t i) { rough[i] = refined(rough[i]); });
+    return std::move(*std::min_element(rough.begin(), rough.end(), cheaper));
 }
 
 // The variant of a part that stands as asked; the most natural one if there is none.

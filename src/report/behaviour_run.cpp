@@ -4,9 +4,9 @@
 #include <atomic>
 #include <mutex>
 #include <numeric>
-#include <thread>
 
 #include "base/file.h"
+#include "base/side_by_side.h"
 
 namespace etchback::report {
 namespace {
@@ -116,9 +116,9 @@ Behaviour simulate(const circuit::Circuit& circuit,
     model.supply_v_rms = options.supply_v_rms;
     Progress progress(scenarios, options.progress);
     std::vector<std::optional<base::Result<behaviour::Outcome>>> slots(scenarios.size());
-    std::atomic<std::size_t> next = 0;
-    const auto work = [&] {
-        for (std::size_t i = next++; i < scenarios.size(); i = next++) {
+    base::side_by_side(
+        scenarios.size(),
+        [&](std::size_t i) {
             int asked = 0;
             behaviour::OutcomeOptions how;
             how.interrupted = [&options, &asked] {
@@ -133,16 +133,8 @@ Behaviour simulate(const circuit::Circuit& circuit,
                     slots[i] = too_long(scenarios[i]);
                 }
             }
-        }
-    };
-    const std::size_t most = options.threads > 0 ? static_cast<std::size_t>(options.threads)
-                                                 : std::thread::hardware_concurrency();
-    std::vector<std::jthread> threads;
-    for (std::size_t i = 1; i < std::min(most, scenarios.size()); ++i) {
-        threads.emplace_back(work);
-    }
-    work();
-    threads.clear();  // joins
+        },
+        static_cast<std::size_t>(std::max(0, options.threads)));
     Behaviour result;
     for (auto& slot : slots) {
         if (slot && *slot) {

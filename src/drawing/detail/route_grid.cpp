@@ -6,20 +6,23 @@
 namespace etchback::drawing::detail {
 
 Grid::Grid(int left, int top, int right, int bottom)
-    : left_(left), top_(top), width_(right - left + 1), height_(bottom - top + 1) {
+    : left_(left),
+      top_(top),
+      width_(right - left + 1),
+      height_(bottom - top + 1),
+      strides_{1, width_, -1, -width_} {
     const auto count = static_cast<std::size_t>(width_) * static_cast<std::size_t>(height_);
-    node_block_.assign(count, 0);
     const auto edges = 2 * (count + static_cast<std::size_t>(width_));
     edge_block_.assign(edges, 0);
     owner_.assign(edges, no_net);
-    reserved_.assign(count, no_net);
-    soft_.assign(count, 0);
+    cells_.resize(count);
     for (int i = 0; i < width_ * height_; ++i) {
-        x_.push_back(left_ + i % width_);
-        y_.push_back(top_ + i / width_);
+        Cell& cell = cells_[index(i)];
+        cell.x = left_ + i % width_;
+        cell.y = top_ + i / width_;
         const bool rim = i % width_ == 0 || i % width_ == width_ - 1 || i < width_ ||
                          i >= width_ * (height_ - 1);
-        node_block_[index(i)] = rim ? 1 : 0;
+        cell.blocks = rim ? 1 : 0;
     }
 }
 
@@ -33,7 +36,7 @@ bool Grid::crossable(int node, Direction d, int net) const {
 }
 
 void Grid::reserve(int node, int net) {
-    int& who = reserved_[index(node)];
+    int& who = cells_[index(node)].reserved;
     who = who == no_net || who == net ? net : nobody;
 }
 
@@ -59,7 +62,7 @@ void Grid::block(const Box& box, int times) {
     const Range in = nodes_in(box);
     for (int py = in.y0; py <= in.y1; ++py) {
         for (int px = in.x0; px <= in.x1; ++px) {
-            add(node_block_[index(node(px, py))]);
+            add(cells_[index(node(px, py))].blocks);
         }
     }
     const Range near = edges_near(box);
@@ -80,8 +83,8 @@ void Grid::make_unpleasant(const Box& box, int cost) {
     const Range in = nodes_in(box);
     for (int py = in.y0; py <= in.y1; ++py) {
         for (int px = in.x0; px <= in.x1; ++px) {
-            int& soft = soft_[index(node(px, py))];
-            soft = std::max(soft, cost);
+            std::int16_t& soft = cells_[index(node(px, py))].soft;
+            soft = std::max(soft, static_cast<std::int16_t>(cost));
         }
     }
 }
@@ -98,7 +101,7 @@ bool Grid::fits(const Box& box, int end, int net) const {
             if (n == end) {
                 continue;
             }
-            const int who = reserved_[index(n)];
+            const int who = reserved(n);
             if (blocked(n) || who != no_net || arms(n, no_net) != 4) {
                 return false;
             }

@@ -19,16 +19,11 @@ public:
 
     int nodes() const { return width_ * height_; }
     int node(int x, int y) const { return (y - top_) * width_ + (x - left_); }
-    int x(int node) const { return x_[index(node)]; }
-    int y(int node) const { return y_[index(node)]; }
+    int x(int node) const { return cells_[index(node)].x; }
+    int y(int node) const { return cells_[index(node)].y; }
     // To the neighbour in a direction; the nodes on the rim are always blocked, so that from any
     // other node all neighbours are there.
-    int stride(Direction d) const {
-        return d == Direction::right  ? 1
-               : d == Direction::left ? -1
-               : d == Direction::down ? width_
-                                      : -width_;
-    }
+    int stride(Direction d) const { return strides_[static_cast<std::size_t>(d)]; }
     int left() const { return left_; }
     int right() const { return left_ + width_ - 1; }
     bool inside(int px, int py) const {
@@ -52,17 +47,27 @@ public:
         }
     }
 
-    bool blocked(int node) const { return node_block_[index(node)] > 0; }
+    bool blocked(int node) const { return cells_[index(node)].blocks > 0; }
     bool edge_blocked(int node, Direction d) const { return edge_block_[edge(node, d)] > 0; }
     // The net whose wire lies on the edge from `node` towards `d`.
     int owner(int node, Direction d) const { return owner_[edge(node, d)]; }
-    void own(int node, Direction d, int net) { owner_[edge(node, d)] = net; }
+    void own(int node, Direction d, int net) {
+        int& who = owner_[edge(node, d)];
+        const int more = (net != no_net) - (who != no_net);
+        who = net;
+        cells_[index(node)].arms = static_cast<std::int16_t>(cells_[index(node)].arms + more);
+        Cell& far = cells_[index(node + stride(d))];
+        far.arms = static_cast<std::int16_t>(far.arms + more);
+    }
     // How many arms of `net` meet in the node, and whether another net has any.
     int arms(int node, int net) const {
         const Owners w = owners(node);
         return (w.right == net) + (w.down == net) + (w.left == net) + (w.up == net);
     }
     bool foreign(int node, int net) const {
+        if (cells_[index(node)].arms == 0) {
+            return false;
+        }
         const Owners w = owners(node);
         const auto is = [net](int who) { return who != no_net && who != net; };
         return is(w.right) || is(w.down) || is(w.left) || is(w.up);
@@ -80,9 +85,9 @@ public:
     // Another net passes straight across the way `d`: it may be crossed.
     bool crossable(int node, Direction d, int net) const;
 
-    int reserved(int node) const { return reserved_[index(node)]; }
+    int reserved(int node) const { return cells_[index(node)].reserved; }
     void reserve(int node, int net);
-    void clear_reservations() { reserved_.assign(reserved_.size(), no_net); }
+    void release(int node) { cells_[index(node)].reserved = no_net; }
 
     // Calls visit(net) for all wires that run through a box or along its rim; a net more than once.
     template <typename Visit>
@@ -101,7 +106,7 @@ public:
         }
     }
 
-    int soft(int node) const { return soft_[index(node)]; }
+    int soft(int node) const { return cells_[index(node)].soft; }
 
     // Nothing may run inside or on the rim of the box (taken back with -1).
     void block(const Box& box, int times = 1);
@@ -134,9 +139,20 @@ private:
     Range nodes_in(const Box& box) const;
     Range edges_near(const Box& box) const;
 
+    // What a search asks of every node lies together.
+    struct Cell {
+        int x = 0, y = 0;
+        std::uint16_t blocks = 0;
+        std::int16_t soft = 0;
+        std::int16_t arms = 0;  // of all nets
+        int reserved = no_net;
+    };
+
     int left_, top_, width_, height_;
-    std::vector<std::uint16_t> node_block_, edge_block_;
-    std::vector<int> owner_, reserved_, soft_, x_, y_;
+    std::array<int, 4> strides_;  // by direction
+    std::vector<Cell> cells_;
+    std::vector<std::uint16_t> edge_block_;
+    std::vector<int> owner_;
 };
 
 }  // namespace etchback::drawing::detail

@@ -129,11 +129,11 @@ void Router::move_parts(const std::vector<Stand>& stands) {
     for (const Stand& s : stands) {
         block_part(s.part, -1);
     }
+    release_escapes();
     stand(stands);
     for (const Stand& s : stands) {
         block_part(s.part, 1);
     }
-    grid_.clear_reservations();
     reserve_escapes();
 }
 

@@ -131,6 +131,14 @@ void Router::reserve_escapes() {
     }
 }
 
+void Router::release_escapes() {
+    for (int p = 0; p < static_cast<int>(model_.parts.size()); ++p) {
+        for (int k = 0; k < static_cast<int>(variant(p).pins.size()); ++k) {
+            grid_.release(grid_.neighbour(pin_node({p, k}), facing({p, k})));
+        }
+    }
+}
+
 double Router::span_of(int net) const {
     const ModelNet& n = model_.nets[at(net)];
     int x0 = 1 << 29, x1 = -(1 << 29), y0 = 1 << 29, y1 = -(1 << 29);

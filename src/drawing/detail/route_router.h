@@ -68,6 +68,7 @@ private:
 
     void block_part(int part, int times);
     void reserve_escapes();
+    void release_escapes();
     double span_of(int net) const;
     std::vector<int> order_of_nets() const;
     const std::vector<SignOffer>& offers_for(int net);

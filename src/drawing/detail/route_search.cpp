@@ -67,7 +67,7 @@ void Search::prepare(const Job& job, int self) {
 
 // Never more than what is still to pay: the way to the box around all targets, with the bends that
 // it needs.
-int Search::guess(int node, Direction d, const Job& job) const {
+inline int Search::guess(int node, Direction d, const Job& job) const {
     int to_target = 1 << 28;
     if (any_target_) {
         const int x = grid_.x(node);
@@ -89,7 +89,7 @@ int Search::guess(int node, Direction d, const Job& job) const {
     return job.signs->empty() ? to_target : std::min(to_target, least_sign_);
 }
 
-void Search::push(int node, Direction d, int cost, int parent, const Job& job) {
+inline void Search::push(int node, Direction d, int cost, int parent, const Job& job) {
     const int state = state_of(node, d);
     State& known = states_[at(state)];
     if (known.stamp == stamp_ && known.cost <= cost) {
@@ -99,7 +99,7 @@ void Search::push(int node, Direction d, int cost, int parent, const Job& job) {
     if (rank >= best_cost_) {
         return;
     }
-    known = {stamp_, cost, parent};
+    known = {stamp_, cost, parent, rank};
     if (rank >= static_cast<int>(open_.size())) {
         open_.resize(at(rank + 256));
     }
@@ -126,14 +126,14 @@ void Search::start(const Job& job) {
     }
 }
 
-bool Search::allowed(const Job& job, int node) const {
+inline bool Search::allowed(const Job& job, int node) const {
     const int who = grid_.reserved(node);
     const int x = grid_.x(node);
     return !grid_.blocked(node) && (who == no_net || who == job.net) && x > job.left_limit &&
            x < job.right_limit;
 }
 
-int Search::beside(int node, Direction d) const {
+inline int Search::beside(int node, Direction d) const {
     int cost = 0;
     const bool upright = d == Direction::up || d == Direction::down;
     for (const Direction side : {upright ? Direction::left : Direction::up,
@@ -168,7 +168,10 @@ void Search::reach(const Job& job, int state, int node, Direction d, int cost) {
     }
 }
 
-void Search::offer_signs(const Job& job, int state) {
+inline void Search::offer_signs(const Job& job, int state) {
+    if (states_[at(state)].cost + least_sign_ >= best_cost_) {
+        return;
+    }
     const int node = state / 4;
     const Direction d = way_of(state);
     if (grid_.foreign(node, job.net) || grid_.arms(node, job.net) > 1) {
@@ -212,7 +215,7 @@ bool Search::way_touches(int state, const Box& box) const {
     return false;
 }
 
-void Search::expand(const Job& job, int state) {
+inline void Search::expand(const Job& job, int state) {
     const int node = state / 4;
     const Direction came = way_of(state);
     const bool first = states_[at(state)].parent < 0;
@@ -254,7 +257,7 @@ std::optional<Way> Search::find(const Job& job, int self) {
         }
         const int state = open.back();
         open.pop_back();
-        if (rank > states_[at(state)].cost + guess(state / 4, way_of(state), job)) {
+        if (rank > states_[at(state)].rank) {
             continue;  // a cheaper way to this state was found later
         }
         ++work_;

@@ -56,6 +56,7 @@ private:
         std::uint32_t stamp = 0;
         int cost = 0;
         int parent = -1;
+        int rank = 0;  // its cost and a guess of what is still to pay
     };
     void prepare(const Job& job, int self);
     void start(const Job& job);
