@@ -1,5 +1,5 @@
 // Where a picture was misread so that pads were judged wrongly: what a person sees who lays the
-// nets over the photo, and what they would draw there.
+// nets over the photo.
 #pragma once
 
 #include <map>
@@ -54,11 +54,5 @@ struct FalseBridge {
     int pairs = 0;
 };
 std::vector<FalseBridge> false_bridges_of(const InventedBoard& board, const TracedBoard& traced);
-
-// What a person draws who lays the nets over the photo and sees where they are wrong: six strokes a
-// side at most, the worst places first. A line of copper along a track that was not followed where
-// the photo shows it, a cut across board that was taken for copper.
-std::vector<dossier::Stroke> strokes_where_misread(const InventedBoard& board,
-                                                   const TracedBoard& traced);
 
 }  // namespace etchback::tracing

@@ -10,6 +10,7 @@
 #include <map>
 
 #include "tracing/causes.h"
+#include "tracing/drawing_person.h"
 #include "tracing/invented_board.h"
 #include "tracing/misreadings.h"
 #include "tracing/score.h"
@@ -43,6 +44,7 @@ struct Row {
     bool trusted = true;
     Score without;
     Score with_strokes;
+    DrawingPerson::Counts person;
     std::string why;
     std::string causes;
 };
@@ -75,6 +77,93 @@ const char* name_of(ph::Mask mask) {
     return "";
 }
 
+Score scored(const TracedBoard& found) {
+    const copper::Trace& trace = found.trace;
+    return score_of(trace.islands, trace.pads, trace.nets, found.nets);
+}
+
+void take_note(const InventedBoard& board,
+               std::uint64_t seed,
+               const TracedBoard& found,
+               bool with_strokes,
+               Row& row) {
+    const copper::Trace& trace = found.trace;
+    row.registered = true;
+    row.residual_mm = found.missed_mm;
+    row.trusted = row.trusted && (!trace.picture.top || trace.picture.top->trusted) &&
+                  (!trace.picture.bottom || trace.picture.bottom->trusted);
+    if (causes_folder() == nullptr) {
+        return;
+    }
+    const std::string prefix = with_strokes ? "S " : "";
+    for (const auto& [cause, pairs] : causes_of(board, found)) {
+        row.causes += fmt::format("    {}{}: {}\n", prefix, cause, pairs);
+        all_causes()[prefix + cause] += pairs;
+    }
+    add_reliability(board, found, reliability());
+    draw_misread(
+        board, found, fmt::format("{}/{:02}{}", causes_folder(), seed, with_strokes ? "s" : ""));
+}
+
+// Where nets are still parted or joined wrongly.
+void tell_what_is_left(const InventedBoard& board, const TracedBoard& found) {
+    const auto place = [](const std::vector<cv::Point>& along) {
+        return along.empty() ? cv::Point(-1, -1) : along[along.size() / 2];
+    };
+    for (const Break& one : breaks_of(board, found)) {
+        const cv::Point at = place(one.along);
+        fmt::print("    left: {} pairs parted by {}{} on {} at pixel {} {}, {} long\n",
+                   one.pairs,
+                   one.as,
+                   one.through ? ", through a hole" : "",
+                   one.side == copper::Side::top ? "top" : "bottom",
+                   at.x,
+                   at.y,
+                   one.along.size());
+    }
+    for (const FalseBridge& one : false_bridges_of(board, found)) {
+        const cv::Point at = place(one.along);
+        fmt::print("    left: {} pairs joined on {} at pixel {} {}, {} long\n",
+                   one.pairs,
+                   one.side == copper::Side::top ? "top" : "bottom",
+                   at.x,
+                   at.y,
+                   one.along.size());
+    }
+}
+
+// What it comes to when a person corrects it, stroke by stroke.
+Score corrected(const InventedBoard& board,
+                copper::eye::Tracing& tracing,
+                TracedBoard& found,
+                Row& row) {
+    DrawingPerson person(board, found);
+    std::vector<dossier::Stroke> strokes;
+    Score score = scored(found);
+    while (std::optional<dossier::Stroke> stroke = person.next(found)) {
+        strokes.push_back(*std::move(stroke));
+        tracing.set_strokes(strokes);
+        TracedBoard after = traced(board, tracing);
+        const Score then = scored(after);
+        if (std::getenv("ETCHBACK_PERSON") != nullptr) {
+            fmt::print("    {}: {} -> {} wrong\n", person.meant(), score.wrong, then.wrong);
+        }
+        if (then.wrong < score.wrong) {
+            person.keep();
+            score = then;
+            found = std::move(after);
+        } else {
+            person.take_back();
+            strokes.pop_back();
+        }
+    }
+    row.person = person.counts();
+    if (std::getenv("ETCHBACK_PERSON") != nullptr) {
+        tell_what_is_left(board, found);
+    }
+    return score;
+}
+
 Row row_of(std::uint64_t seed) {
     const InventedBoard board = invented_board(seed, is_full() ? cv::Size() : cv::Size(2000, 1500));
     Row row;
@@ -88,35 +177,12 @@ Row row_of(std::uint64_t seed) {
         row.with_strokes = row.without;
         return row;
     }
-    std::vector<dossier::Stroke> strokes;
-    for (const bool with_strokes : {false, true}) {
-        if (with_strokes && std::getenv("ETCHBACK_NO_STROKES") != nullptr) {
-            continue;
-        }
-        if (with_strokes) {
-            tracing->set_strokes(strokes);
-        }
-        Score& score = with_strokes ? row.with_strokes : row.without;
-        const TracedBoard found = traced(board, *tracing);
-        const copper::Trace& trace = found.trace;
-        score = score_of(trace.islands, trace.pads, trace.nets, found.nets);
-        if (causes_folder() != nullptr) {
-            for (const auto& [cause, pairs] : causes_of(board, found)) {
-                row.causes += fmt::format("    {}{}: {}\n", with_strokes ? "S " : "", cause, pairs);
-                all_causes()[(with_strokes ? "S " : "") + cause] += pairs;
-            }
-            add_reliability(board, found, reliability());
-            draw_misread(board,
-                         found,
-                         fmt::format("{}/{:02}{}", causes_folder(), seed, with_strokes ? "s" : ""));
-        }
-        if (!with_strokes) {
-            strokes = strokes_where_misread(board, found);
-        }
-        row.registered = true;
-        row.residual_mm = found.missed_mm;
-        row.trusted = row.trusted && (!trace.picture.top || trace.picture.top->trusted) &&
-                      (!trace.picture.bottom || trace.picture.bottom->trusted);
+    TracedBoard found = traced(board, *tracing);
+    row.without = scored(found);
+    take_note(board, seed, found, false, row);
+    if (std::getenv("ETCHBACK_NO_STROKES") == nullptr) {
+        row.with_strokes = corrected(board, *tracing, found, row);
+        take_note(board, seed, found, true, row);
     }
     return row;
 }
@@ -174,8 +240,9 @@ TEST(InventedBoards, AreTracedFromTheirPhotographs) {
         // At once, for whoever waits for sixty boards.
         fmt::print(
             "seed {:2} mask {:6} sides {} cruelty {:.2f} sides apart {:.2f} mm right {:.1f} % ({} "
-            "of "
-            "{} wrong, {} owned), with strokes {:.1f} % ({} wrong), {} doubts{}{}\n{}",
+            "of {} wrong, {} owned), {} doubts, with {} strokes ({:.0f} mm, {} taken back; {} of "
+            "{} ends rightly concluded) {:.1f} % ({} "
+            "wrong, {} owned){}{}\n{}",
             seed,
             row.mask,
             row.sides,
@@ -185,9 +252,15 @@ TEST(InventedBoards, AreTracedFromTheirPhotographs) {
             row.without.wrong,
             row.without.pairs,
             row.without.in_doubts,
+            row.without.doubts,
+            row.person.kept,
+            row.person.length_mm,
+            row.person.taken_back,
+            row.person.concluded_rightly,
+            row.person.concluded_rightly + row.person.concluded_wrongly,
             100.0 * row.with_strokes.right(),
             row.with_strokes.wrong,
-            row.without.doubts,
+            row.with_strokes.in_doubts,
             row.trusted ? "" : ", not trusted",
             row.why.empty() ? "" : ": " + row.why,
             row.causes);

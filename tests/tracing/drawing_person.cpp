@@ -1,0 +1,528 @@
+#include "tracing/drawing_person.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+#include <map>
+#include <opencv2/imgproc.hpp>
+#include <queue>
+#include <random>
+#include <set>
+
+#include "copper/detail/components.h"
+#include "copper/detail/pad_feet.h"
+#include "copper/eye/detail/raster_pixels.h"
+#include "copper/eye/registration.h"
+#include "tracing/seen_side.h"
+
+namespace etchback::tracing {
+
+namespace {
+
+using copper::Side;
+
+// Pads of each true net on what the program takes for one net.
+using PadsByNet = std::map<int, int>;
+
+// How many pairs fewer are wrong once two nets are one.
+int gain_of_joining(const PadsByNet& a, const PadsByNet& b) {
+    int gain = 0;
+    for (const auto& [net, pads] : a) {
+        for (const auto& [other, more] : b) {
+            gain += net == other ? pads * more : -pads * more;
+        }
+    }
+    return gain;
+}
+
+// The cheapest way over pixels from a place to any of some places: along the middle of what may be
+// walked on, since a hand keeps off edges. Empty: there is none.
+std::vector<cv::Point> way_over(const cv::Mat& walkable,
+                                const cv::Mat& depth,
+                                cv::Point from,
+                                const cv::Mat& goals) {
+    struct Step {
+        float cost;
+        int at;
+        bool operator<(const Step& o) const { return cost > o.cost; }
+    };
+    const int width = walkable.cols;
+    cv::Mat best(walkable.size(), CV_32F, cv::Scalar(std::numeric_limits<float>::max()));
+    cv::Mat back(walkable.size(), CV_32S, cv::Scalar(-1));
+    std::priority_queue<Step> queue;
+    best.at<float>(from) = 0.0F;
+    queue.push({0.0F, from.y * width + from.x});
+    while (!queue.empty()) {
+        const Step step = queue.top();
+        queue.pop();
+        const cv::Point p(step.at % width, step.at / width);
+        if (step.cost > best.at<float>(p)) {
+            continue;
+        }
+        if (goals.at<std::uint8_t>(p) != 0) {
+            std::vector<cv::Point> way;
+            for (int i = step.at; i >= 0; i = back.ptr<int>()[i]) {
+                way.emplace_back(i % width, i / width);
+            }
+            std::ranges::reverse(way);
+            return way;
+        }
+        for (int dy = -1; dy <= 1; ++dy) {
+            for (int dx = -1; dx <= 1; ++dx) {
+                const cv::Point q = p + cv::Point(dx, dy);
+                if (q.x < 0 || q.y < 0 || q.x >= width || q.y >= walkable.rows ||
+                    walkable.at<std::uint8_t>(q) == 0) {
+                    continue;
+                }
+                const float pace = dx != 0 && dy != 0 ? 1.414F : 1.0F;
+                const float cost = step.cost + pace * (1.0F + 4.0F / (1.0F + depth.at<float>(q)));
+                if (cost < best.at<float>(q)) {
+                    best.at<float>(q) = cost;
+                    back.at<int>(q) = step.at;
+                    queue.push({cost, q.y * width + q.x});
+                }
+            }
+        }
+    }
+    return {};
+}
+
+cv::Mat depth_in(const cv::Mat& mask) {
+    cv::Mat depth;
+    cv::distanceTransform(mask, depth, cv::DIST_L2, cv::DIST_MASK_3);
+    return depth;
+}
+
+cv::Rect around(const cv::Mat& mask, int margin) {
+    cv::Rect box = cv::boundingRect(mask);
+    box -= cv::Point(margin, margin);
+    box += cv::Size(2 * margin, 2 * margin);
+    return box & cv::Rect({0, 0}, mask.size());
+}
+
+}  // namespace
+
+class DrawingPerson::Mind {
+public:
+    Mind(const InventedBoard& board, const TracedBoard& first)
+        : board_(board), hand_(static_cast<std::uint32_t>(board.truth.pads.size() + 77)) {
+        for (const Side side : {Side::top, Side::bottom}) {
+            SeenSide& seen = seen_[index(side)];
+            seen = seen_side(board, first, side, names_);
+            counts.concluded_rightly += seen.concluded_rightly;
+            counts.concluded_wrongly += seen.concluded_wrongly;
+        }
+    }
+
+    std::optional<dossier::Stroke> next(const TracedBoard& now) {
+        look(now);
+        std::vector<Wish> wishes;
+        for (const Side side : {Side::top, Side::bottom}) {
+            if (drawn_[index(side)] < strokes_a_side && !map(side).empty()) {
+                wish_copper(side, wishes);
+                wish_cuts(side, wishes);
+            }
+        }
+        std::ranges::stable_sort(wishes, std::greater{}, &Wish::gain);
+        constexpr std::size_t most_looked_at = 10;
+        std::size_t looked_at = 0;
+        for (const Wish& wish : wishes) {
+            if (tried_.contains(key_of(wish)) || ++looked_at > most_looked_at) {
+                continue;
+            }
+            const std::vector<cv::Point> along =
+                wish.says == "cut" ? along_gap(wish) : along_copper(wish);
+            if (along.size() < 2) {
+                tried_.insert(key_of(wish));
+                continue;
+            }
+            last_ = wish;
+            last_length_mm_ = 0.0;
+            return drawn(wish, along);
+        }
+        return std::nullopt;
+    }
+
+    void keep() {
+        ++drawn_[index(last_.side)];
+        ++counts.kept;
+        counts.length_mm += last_length_mm_;
+        // What it did not mend is not tried again in the same way.
+        tried_.insert(key_of(last_));
+    }
+
+    void take_back() {
+        ++counts.taken_back;
+        tried_.insert(key_of(last_));
+    }
+
+    Counts counts;
+    std::string meant;
+
+private:
+    struct Wish {
+        int gain = 0;
+        Side side = Side::top;
+        std::string says;
+        int piece = -1;               // copper: of known copper
+        std::vector<int> groups;      // copper: what is to be joined; cut: what is to be parted
+        std::vector<cv::Point> dark;  // copper: pins on no copper
+        int net = -1;                 // cut: what is to be parted from all else
+    };
+    using Key = std::tuple<int, Side, std::string, int, int>;
+    static Key key_of(const Wish& wish) {
+        return {wish.gain, wish.side, wish.says, wish.piece, wish.net};
+    }
+
+    static std::size_t index(Side side) { return static_cast<std::size_t>(side); }
+    const std::vector<std::int32_t>& map(Side side) const { return now_->trace.islands.map(side); }
+    int group(Side side, std::size_t pixel) const {
+        const int island = map(side)[pixel];
+        return island < 0 ? -1 : now_->trace.nets.net_of_island[static_cast<std::size_t>(island)];
+    }
+
+    // The nets as they lie over the photo.
+    void look(const TracedBoard& now) {
+        now_ = &now;
+        pads_.clear();
+        dark_.clear();
+        for (std::size_t i = 0; i < now.trace.pads.size(); ++i) {
+            const int net = now.trace.nets.net_of_pad[i];
+            if (net >= 0) {
+                ++pads_[net][names_.of(now.nets[i])];
+            } else {
+                dark_.push_back(i);
+            }
+        }
+    }
+
+    // Along copper that is one, as one knows, but not read as one.
+    void wish_copper(Side side, std::vector<Wish>& wishes) {
+        const SeenSide& seen = seen_[index(side)];
+        const double mm = now_->trace.picture.raster.px_per_mm;
+        const int least = cvRound(0.03 * mm * mm);
+        std::vector<std::map<int, int>> overlap(static_cast<std::size_t>(seen.pieces));
+        std::vector<int> net(static_cast<std::size_t>(seen.pieces), -1);
+        const int* piece = seen.piece.ptr<int>();
+        for (std::size_t i = 0; i < seen.piece.total(); ++i) {
+            if (piece[i] >= 0) {
+                net[static_cast<std::size_t>(piece[i])] = seen.net.ptr<int>()[i];
+                if (const int own = group(side, i); own >= 0) {
+                    ++overlap[static_cast<std::size_t>(piece[i])][own];
+                }
+            }
+        }
+        std::vector<std::vector<cv::Point>> dark(static_cast<std::size_t>(seen.pieces));
+        for (const std::size_t i : dark_) {
+            const copper::Pad& pad = now_->trace.pads[i];
+            const cv::Point2d at =
+                copper::eye::detail::pixel_of(pad.at, now_->trace.picture.raster);
+            const cv::Point p(cvRound(at.x), cvRound(at.y));
+            if ((!pad.side || *pad.side == side) && p.x >= 0 && p.y >= 0 && p.x < seen.net.cols &&
+                p.y < seen.net.rows && seen.net.at<int>(p) == names_.of(now_->nets[i])) {
+                dark[static_cast<std::size_t>(seen.piece.at<int>(p))].push_back(p);
+            }
+        }
+        for (std::size_t k = 0; k < overlap.size(); ++k) {
+            Wish wish;
+            wish.side = side;
+            wish.says = "copper";
+            wish.piece = static_cast<int>(k);
+            wish.dark = dark[k];
+            // Greedily: what has most pins of the net first, then all that makes things better.
+            std::vector<std::pair<int, int>> order;
+            for (const auto& [own, pixels] : overlap[k]) {
+                if (pixels >= least && pads_.contains(own)) {
+                    const PadsByNet& pads = pads_.at(own);
+                    const auto found = pads.find(net[k]);
+                    order.emplace_back(found == pads.end() ? 0 : found->second, own);
+                }
+            }
+            std::ranges::sort(order, std::greater{});
+            PadsByNet all;
+            for (const auto& [count, own] : order) {
+                const int gain = gain_of_joining(all, pads_.at(own));
+                if (wish.groups.empty() ? count > 0 : gain > 0) {
+                    wish.groups.push_back(own);
+                    wish.gain += std::max(0, gain);
+                    for (const auto& [of, pads] : pads_.at(own)) {
+                        all[of] += pads;
+                    }
+                }
+            }
+            for (std::size_t i = 0; i < dark[k].size(); ++i) {
+                wish.gain += all.contains(net[k]) ? all[net[k]] : 0;
+                ++all[net[k]];
+            }
+            if (wish.gain > 0) {
+                wishes.push_back(std::move(wish));
+            }
+        }
+    }
+
+    // Follows the piece of copper from group to group, always to the nearest.
+    std::vector<cv::Point> along_copper(const Wish& wish) {
+        const SeenSide& seen = seen_[index(wish.side)];
+        const double mm = now_->trace.picture.raster.px_per_mm;
+        const cv::Mat whole = seen.piece == wish.piece;
+        const cv::Rect box = around(whole, 2);
+        const cv::Mat walkable = whole(box);
+        const cv::Mat depth = depth_in(walkable);
+        std::map<int, cv::Mat> goals;  // places well inside each
+        int number = -1;
+        for (const int own : wish.groups) {
+            cv::Mat mask(walkable.size(), CV_8U, cv::Scalar(0));
+            for (int y = 0; y < mask.rows; ++y) {
+                for (int x = 0; x < mask.cols; ++x) {
+                    const std::size_t i =
+                        static_cast<std::size_t>(y + box.y) * seen.net.cols + x + box.x;
+                    mask.at<std::uint8_t>(y, x) =
+                        walkable.at<std::uint8_t>(y, x) != 0 && group(wish.side, i) == own ? 255
+                                                                                           : 0;
+                }
+            }
+            const cv::Mat inside = depth_in(mask);
+            double deepest = 0.0;
+            cv::minMaxLoc(inside, nullptr, &deepest);
+            goals[own] = inside >= std::min(0.2 * mm, 0.8 * deepest);
+        }
+        for (const cv::Point& p : wish.dark) {
+            cv::Mat mask(walkable.size(), CV_8U, cv::Scalar(0));
+            mask.at<std::uint8_t>(p - box.tl()) = 255;
+            goals[number--] = mask;
+        }
+        if (goals.size() < 2) {
+            return {};
+        }
+        // Starts at the smallest: its way to the next is the first of the walk.
+        const auto fewest = std::ranges::min_element(
+            goals, {}, [](const auto& goal) { return cv::countNonZero(goal.second); });
+        std::vector<cv::Point> some;
+        cv::findNonZero(fewest->second, some);
+        cv::Point at = some[some.size() / 2];
+        goals.erase(fewest);
+        std::vector<cv::Point> along = {at};
+        while (!goals.empty()) {
+            cv::Mat all(walkable.size(), CV_8U, cv::Scalar(0));
+            for (const auto& [own, goal] : goals) {
+                all |= goal;
+            }
+            const std::vector<cv::Point> way = way_over(walkable, depth, at, all);
+            if (way.empty()) {
+                break;
+            }
+            along.insert(along.end(), way.begin() + 1, way.end());
+            at = way.back();
+            std::erase_if(goals, [&](const auto& goal) {
+                return std::ranges::any_of(way, [&](cv::Point p) {
+                    return goal.second.template at<std::uint8_t>(p) != 0;
+                });
+            });
+        }
+        for (cv::Point& p : along) {
+            p += box.tl();
+        }
+        return along;
+    }
+
+    // A net that lights up on two tracks.
+    void wish_cuts(Side side, std::vector<Wish>& wishes) {
+        for (const auto& [own, pads] : pads_) {
+            if (pads.size() < 2) {
+                continue;
+            }
+            int all = 0;
+            for (const auto& [net, count] : pads) {
+                all += count;
+            }
+            for (const auto& [net, count] : pads) {
+                Wish wish;
+                wish.side = side;
+                wish.says = "cut";
+                wish.groups = {own};
+                wish.net = net;
+                wish.gain = count * (all - count);
+                wishes.push_back(std::move(wish));
+            }
+        }
+    }
+
+    // Between a net's copper and what it is read as one with: in the middle of the board between
+    // them, wherever that was taken for copper, one place after the other.
+    std::vector<cv::Point> along_gap(const Wish& wish) {
+        const SeenSide& seen = seen_[index(wish.side)];
+        const double mm = now_->trace.picture.raster.px_per_mm;
+        cv::Mat copper = seen.net >= 0;
+        cv::Mat own_copper = seen.net == wish.net;
+        cv::Mat others = copper & ~own_copper;
+        if (cv::countNonZero(own_copper) == 0 || cv::countNonZero(others) == 0) {
+            return {};
+        }
+        cv::Mat taken(seen.net.size(), CV_8U, cv::Scalar(0));
+        for (std::size_t i = 0; i < taken.total(); ++i) {
+            taken.data[i] =
+                seen.board.data[i] != 0 && group(wish.side, i) == wish.groups.front() ? 255 : 0;
+        }
+        // False copper that touches both.
+        cv::Mat pieces;
+        const int count = cv::connectedComponents(taken, pieces, 4, CV_32S);
+        std::vector<int> touches(static_cast<std::size_t>(count), 0);
+        for (int y = 1; y + 1 < taken.rows; ++y) {
+            for (int x = 1; x + 1 < taken.cols; ++x) {
+                const int piece = pieces.at<int>(y, x);
+                if (piece == 0) {
+                    continue;
+                }
+                for (const cv::Point step :
+                     {cv::Point(1, 0), cv::Point(-1, 0), cv::Point(0, 1), cv::Point(0, -1)}) {
+                    const cv::Point q = cv::Point(x, y) + step;
+                    const std::size_t i = static_cast<std::size_t>(q.y) * taken.cols + q.x;
+                    const int net = seen.net.at<int>(q);
+                    if (net >= 0 && group(wish.side, i) == wish.groups.front()) {
+                        touches[static_cast<std::size_t>(piece)] |= net == wish.net ? 1 : 2;
+                    }
+                }
+            }
+        }
+        cv::Mat from_own;
+        cv::Mat from_others;
+        cv::distanceTransform(~own_copper, from_own, cv::DIST_L2, cv::DIST_MASK_5);
+        cv::distanceTransform(~others, from_others, cv::DIST_L2, cv::DIST_MASK_5);
+        cv::Mat goals(taken.size(), CV_8U, cv::Scalar(0));
+        for (int y = 0; y < taken.rows; ++y) {
+            for (int x = 0; x < taken.cols; ++x) {
+                const int piece = pieces.at<int>(y, x);
+                if (piece != 0 && touches[static_cast<std::size_t>(piece)] == 3 &&
+                    std::abs(from_own.at<float>(y, x) - from_others.at<float>(y, x)) <= 1.0F) {
+                    goals.at<std::uint8_t>(y, x) = 255;
+                }
+            }
+        }
+        if (cv::countNonZero(goals) == 0) {
+            return {};
+        }
+        cv::Mat copper_or_unseen = seen.board == 0;
+        const cv::Rect box = around(goals, cvRound(3.0 * mm));
+        const cv::Mat walkable = seen.board(box);
+        const cv::Mat depth = depth_in(walkable);
+        cv::Mat left = goals(box).clone();
+        std::vector<cv::Point> some;
+        cv::findNonZero(left, some);
+        // From the end of the line that is farthest from where it was first met.
+        cv::Point at = some.front();
+        const std::size_t all = some.size();
+        std::vector<cv::Point> along = {at};
+        const int r = 2;
+        const double farthest = 200.0 * mm;
+        while (static_cast<double>(along.size()) < farthest) {
+            cv::circle(left, at, r, cv::Scalar(0), cv::FILLED);
+            if (cv::countNonZero(left) == 0) {
+                break;
+            }
+            const std::vector<cv::Point> way = way_over(walkable, depth, at, left);
+            if (way.empty()) {
+                break;
+            }
+            along.insert(along.end(), way.begin() + 1, way.end());
+            at = way.back();
+        }
+        if (std::getenv("ETCHBACK_PERSON") != nullptr) {
+            fmt::print("      gap: {} goals, {} left, {} long\n",
+                       all,
+                       cv::countNonZero(left),
+                       along.size());
+        }
+        for (cv::Point& p : along) {
+            p += box.tl();
+        }
+        // A dot is drawn as a short line.
+        if (along.size() == 1) {
+            along.push_back(along.front() + cv::Point(1, 0));
+        }
+        return along;
+    }
+
+    std::optional<dossier::Stroke> drawn(const Wish& wish, const std::vector<cv::Point>& along) {
+        constexpr double off_mm = 0.07;
+        constexpr double most_off_mm = 0.2;
+        constexpr double step_mm = 0.7;
+        const copper::Raster& raster = now_->trace.picture.raster;
+        const auto& photos = now_->trace.picture.registration.photos;
+        const auto fit = std::ranges::find(photos, wish.side, &copper::PhotoFit::side);
+        if (fit == photos.end()) {
+            return std::nullopt;
+        }
+        std::vector<cv::Point> few;
+        cv::approxPolyDP(along, few, 0.04 * raster.px_per_mm, false);
+        // A hand wavers on long straight lines, too.
+        std::vector<cv::Point2d> points;
+        for (std::size_t i = 0; i + 1 < few.size(); ++i) {
+            const cv::Point2d a = few[i];
+            const cv::Point2d way = cv::Point2d(few[i + 1]) - a;
+            const double length_mm = cv::norm(way) / raster.px_per_mm;
+            last_length_mm_ += length_mm;
+            const int parts = std::max(1, cvCeil(length_mm / step_mm));
+            for (int k = 0; k < parts; ++k) {
+                points.push_back(a + way * (static_cast<double>(k) / parts));
+            }
+        }
+        points.emplace_back(few.back());
+        std::normal_distribution<double> off(0.0, off_mm);
+        dossier::Stroke stroke;
+        stroke.photo.value = fit->file;
+        stroke.says.value = wish.says;
+        for (const cv::Point2d& p : points) {
+            copper::Point at = copper::eye::detail::board_of(p, raster);
+            at.x_mm += std::clamp(off(hand_), -most_off_mm, most_off_mm);
+            at.y_mm += std::clamp(off(hand_), -most_off_mm, most_off_mm);
+            const cv::Point2d px =
+                copper::eye::photo_pixel(*fit, board_.shot(wish.side).bgr.size(), at);
+            stroke.along.emplace_back(px.x, px.y);
+        }
+        stroke.width_px = 0.15 * fit->px_per_mm;
+        meant = fmt::format("{} {} {:.0f} mm, {} groups, {} dark, should mend {}",
+                            wish.side == Side::top ? "top" : "bottom",
+                            wish.says,
+                            last_length_mm_,
+                            wish.groups.size(),
+                            wish.dark.size(),
+                            wish.gain);
+        return stroke;
+    }
+
+    const InventedBoard& board_;
+    std::mt19937 hand_;
+    Names names_;
+    SeenSide seen_[2];
+    const TracedBoard* now_ = nullptr;
+    std::map<int, PadsByNet> pads_;  // of each net that was read
+    std::vector<std::size_t> dark_;
+    std::set<Key> tried_;
+    int drawn_[2] = {0, 0};
+    Wish last_;
+    double last_length_mm_ = 0.0;
+};
+
+DrawingPerson::DrawingPerson(const InventedBoard& board, const TracedBoard& first)
+    : mind_(std::make_unique<Mind>(board, first)) {}
+DrawingPerson::~DrawingPerson() = default;
+
+std::optional<dossier::Stroke> DrawingPerson::next(const TracedBoard& now) {
+    return mind_->next(now);
+}
+void DrawingPerson::keep() {
+    mind_->keep();
+}
+void DrawingPerson::take_back() {
+    mind_->take_back();
+}
+const DrawingPerson::Counts& DrawingPerson::counts() const {
+    return mind_->counts;
+}
+const std::string& DrawingPerson::meant() const {
+    return mind_->meant;
+}
+
+}  // namespace etchback::tracing
