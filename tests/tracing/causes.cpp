@@ -354,6 +354,26 @@ bool matters(const copper::Trace& trace, const copper::Joint& one) {
     return pads[0] && pads[1];
 }
 
+// What lies at the place of a joint that is not seen.
+std::string where(const copper::Trace& trace, const copper::Joint& joint) {
+    using Kind = copper::Joint::Kind;
+    if (joint.kind != Kind::gap && joint.kind != Kind::hidden) {
+        return "";
+    }
+    const copper::Raster& raster = trace.picture.raster;
+    const Side side = trace.islands.islands[static_cast<std::size_t>(joint.a)].side;
+    const int x = static_cast<int>((joint.at.x_mm - raster.origin.x_mm) * raster.px_per_mm);
+    const int y = static_cast<int>((joint.at.y_mm - raster.origin.y_mm) * raster.px_per_mm);
+    const auto& picture = trace.picture.side(side);
+    if (!picture || x < 0 || y < 0 || x >= raster.width || y >= raster.height) {
+        return "";
+    }
+    const Surface surface = picture->surface[static_cast<std::size_t>(y) * raster.width + x];
+    return surface == Surface::legend ? " below print"
+           : surface == Surface::body ? " below a body"
+                                      : " in the open";
+}
+
 }  // namespace
 
 void add_reliability(const InventedBoard& board, const TracedBoard& traced, Reliability& sum) {
@@ -367,13 +387,8 @@ void add_reliability(const InventedBoard& board, const TracedBoard& traced, Reli
         if (!matters(traced.trace, joint)) {
             continue;
         }
-        auto& bin = sum.by_kind[kind_of(joint)][std::min(9, static_cast<int>(10 * joint.joined))];
-        if (joint.kind == copper::Joint::Kind::neck || joint.kind == copper::Joint::Kind::gap) {
-            auto& wide = sum.by_kind[kind_of(joint) + " width"]
-                                    [std::min(15, static_cast<int>(20 * joint.width_mm))];
-            wide.first += a == b ? 1 : 0;
-            ++wide.second;
-        }
+        const std::string kind = kind_of(joint) + where(traced.trace, joint);
+        auto& bin = sum.by_kind[kind][std::min(19, static_cast<int>(20 * joint.joined))];
         bin.first += a == b ? 1 : 0;
         ++bin.second;
     }

@@ -25,7 +25,8 @@ int seeds() {
     return wanted != nullptr ? std::atoi(wanted) : 4;
 }
 
-// ETCHBACK_CAUSES=FOLDER: pictures of what was misread go there, and causes are printed.
+// ETCHBACK_CAUSES=FOLDER: pictures of what was misread go there, and causes are printed; `-`: only
+// causes.
 const char* causes_folder() {
     return std::getenv("ETCHBACK_CAUSES");
 }
@@ -279,8 +280,8 @@ TEST(InventedBoards, AreTracedFromTheirPhotographs) {
     }
     for (const auto& [kind, bins] : reliability().by_kind) {
         fmt::print("{}:", kind);
-        for (const auto& [tenth, counts] : bins) {
-            fmt::print(" {:.1f}: {}/{}", 0.1 * tenth, counts.first, counts.second);
+        for (const auto& [step, counts] : bins) {
+            fmt::print(" {:.2f}: {}/{}", 0.05 * step, counts.first, counts.second);
         }
         fmt::print("\n");
     }
