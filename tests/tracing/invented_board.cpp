@@ -127,9 +127,14 @@ void add_photos_and_width(InventedBoard& board) {
         board.dossier.photos.push_back(photo);
         board.photos.push_back({file_of(side), board.shot(side).bgr});
     }
+    // The width as the top's photo shows the board.
     const auto [left, right] = std::ranges::minmax(board.layout.board.outline, {}, &Point::x_mm);
-    board.dossier.board.width = dossier::Amount{
-        base::Quantity::of((right.x_mm - left.x_mm) / 1000.0, base::Unit::metre), {}};
+    const auto [up, down] = std::ranges::minmax(board.layout.board.outline, {}, &Point::y_mm);
+    const bool lies_across =
+        std::abs(std::remainder(board.top.camera.view().turn_deg, 180.0)) > 45.0;
+    const double width_mm = lies_across ? down.y_mm - up.y_mm : right.x_mm - left.x_mm;
+    board.dossier.board.width =
+        dossier::Amount{base::Quantity::of(width_mm / 1000.0, base::Unit::metre), {}};
     board.dossier.board.sides = base::Placed<int>{board.layout.board.sides, {}};
 }
 

@@ -430,16 +430,42 @@ double ratios_apart(const Found& found) {
     return apart(ratio(found.views[1]), ratio(found.views[0]));
 }
 
-// Lays the faces onto each other by what both show, round by round while that moves them far.
+// The view whose outline is not sure while the other's is; -1: none such.
+int doubtful_view(const Found& found) {
+    const bool sure[2] = {found.views[0].board.sure(), found.views[1].board.sure()};
+    return sure[0] == sure[1] ? -1 : (sure[0] ? 1 : 0);
+}
+
+// So many ties, so far around, that they lay a photo by themselves.
+bool hold_alone(const std::vector<SameSpot>& ties, const BundleFit& fit) {
+    constexpr std::size_t enough = 5;
+    constexpr double part = 0.4;  // of the board: from the first to the third of its pieces
+    std::vector<cv::Point2f> at;
+    for (const SameSpot& tie : ties) {
+        at.emplace_back(fit.photos[0].board(tie.a_px));
+    }
+    if (at.size() < enough) {
+        return false;
+    }
+    const cv::Rect2f box = cv::boundingRect(at);
+    return box.width > part * fit.width_mm && box.height > part * fit.height_mm;
+}
+
+// Lays the faces onto each other by what both show, round by round while that moves them far. An
+// outline that is not sure is let go of where the other is sure and enough ties the faces.
 void tie_faces(Found& found, Bundle& bundle, BundleFit& fit) {
     const std::size_t of_bundle = bundle.same.size();
     const std::size_t of_found = found.same.size();
-    constexpr int rounds = 3;
+    const int doubtful = doubtful_view(found);
+    const int rounds = doubtful < 0 ? 3 : 6;
     double miss = 1.0;
     for (int round = 0; round < rounds && miss > 0.25; ++round) {
         const std::vector<SameSpot> ties = face_ties(found.views, fit);
         bundle.same.resize(of_bundle);
         found.same.resize(of_found);
+        if (doubtful >= 0 && hold_alone(ties, fit)) {
+            bundle.photos[doubtful].edges.clear();
+        }
         bundle.same.insert(bundle.same.end(), ties.begin(), ties.end());
         found.same.insert(found.same.end(), ties.begin(), ties.end());
         miss = 0.0;
@@ -453,12 +479,40 @@ void tie_faces(Found& found, Bundle& bundle, BundleFit& fit) {
     }
 }
 
+// Where the sides of the board come to lie in a photo.
+std::array<cv::Point2d, 4> corners_in(const SideView& view,
+                                      const FittedPhoto& photo,
+                                      const BundleFit& fit) {
+    const cv::Point2d across(fit.width_mm, 0.0);
+    const cv::Point2d down(0.0, fit.height_mm);
+    const std::array<cv::Point2d, 4> on_board = {
+        fit.corner, fit.corner + across, fit.corner + across + down, fit.corner + down};
+    std::array<cv::Point2d, 4> corners;
+    for (int i = 0; i < 4; ++i) {
+        corners[corner_of(view, i, view.quarter)] = photo.pixel(on_board[i]);
+    }
+    return corners;
+}
+
+// An outline that was let go of is looked for where the other one says that it is.
+void measure_again(Found& found, Bundle& bundle, BundleFit& fit) {
+    const int doubtful = doubtful_view(found);
+    if (doubtful < 0 || !bundle.photos[doubtful].edges.empty()) {
+        return;
+    }
+    SideView& view = found.views[doubtful];
+    measure_sides(view.photo->bgr, corners_in(view, fit.photos[doubtful], fit), view.board);
+    bundle.photos[doubtful] = bundle_photo(view, view.quarter);
+    fit = adjust(bundle, fit, 0.15);
+}
+
 BundleFit fitted(Found& found, Bundle& bundle) {
     bundle = bundle_of(found);
     bundle.same.insert(bundle.same.end(), found.same.begin(), found.same.end());
     BundleFit fit = adjust(bundle, 1.5);
     if (found.views.size() == 2 && !found.way_guessed) {
         tie_faces(found, bundle, fit);
+        measure_again(found, bundle, fit);
     }
     return fit;
 }

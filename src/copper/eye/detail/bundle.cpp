@@ -11,7 +11,7 @@ constexpr int of_board = 4;    // corner, width, height
 
 // What the weights are made from; one unit is one standard deviation.
 struct Scales {
-    double edge_mm = 0.15;  // of one point on a side, before sharing among its neighbours
+    double edge_mm = 0.15;  // of one point on a side
     double same = 1.0;      // times SameSpot::sigma_mm
     double cauchy = 2.0;    // where weights begin to fall
 };
@@ -23,6 +23,7 @@ constexpr double side_worth = 10.0;
 struct Residual {
     double value = 0.0;  // in standard deviations
     bool robust = true;
+    double share = 1.0;  // what it counts for among its neighbours
 };
 
 class Problem {
@@ -88,7 +89,7 @@ public:
             for (const EdgePoint& edge : bundle_.photos[i].edges) {
                 const double many = std::max(1.0, counts_[i][edge.side] / side_worth);
                 const double miss = beyond_side(at, edge.side, at.photos[i].board(edge.at));
-                out.push_back({miss / (scales.edge_mm * std::sqrt(many))});
+                out.push_back({miss / scales.edge_mm, true, 1.0 / many});
             }
             out.push_back({at.photos[i].k1 / 0.08, false});
             out.push_back({at.photos[i].k2 / 0.03, false});
@@ -152,14 +153,15 @@ private:
 };
 
 double weight_of(const Residual& r, double cauchy) {
-    return r.robust ? 1.0 / (1.0 + r.value * r.value / (cauchy * cauchy)) : 1.0;
+    return r.share * (r.robust ? 1.0 / (1.0 + r.value * r.value / (cauchy * cauchy)) : 1.0);
 }
 
 double cost_of(const std::vector<Residual>& all, double cauchy) {
     double cost = 0.0;
     for (const Residual& r : all) {
-        cost += r.robust ? cauchy * cauchy * std::log1p(r.value * r.value / (cauchy * cauchy))
-                         : r.value * r.value;
+        cost += r.share * (r.robust
+                               ? cauchy * cauchy * std::log1p(r.value * r.value / (cauchy * cauchy))
+                               : r.value * r.value);
     }
     return cost;
 }

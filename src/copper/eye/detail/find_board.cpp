@@ -131,9 +131,20 @@ void place(const Quadrilateral& quad, FoundBoard& board) {
     board.found = true;
     board.support = quad.support;
     board.fill = quad.fill;
+    board.score = quad.score;
     for (int i = 0; i < 4; ++i) {
         board.corners[i] = quad.corners[i] * board.shrink;
     }
+}
+
+cv::Mat mask_of(const std::array<cv::Point2d, 4>& corners, cv::Size size) {
+    std::vector<cv::Point> ring;
+    for (const cv::Point2d& corner : corners) {
+        ring.emplace_back(cvFloor(corner.x), cvFloor(corner.y));
+    }
+    cv::Mat mask = cv::Mat::zeros(size, CV_8U);
+    cv::fillConvexPoly(mask, ring, 255);
+    return mask;
 }
 
 void measure(const cv::Mat& bgr, FoundBoard& board) {
@@ -174,19 +185,28 @@ std::vector<FoundBoard> other_boards(const cv::Mat& bgr, std::size_t most) {
     for (const Quadrilateral& quad : boards_by_edges(small, most)) {
         FoundBoard board;
         board.shrink = shrink;
-        std::vector<cv::Point> corners;
-        for (const cv::Point2d& corner : quad.corners) {
-            corners.emplace_back(cvFloor(corner.x), cvFloor(corner.y));
-        }
-        board.mask = cv::Mat::zeros(small.size(), CV_8U);
-        cv::fillConvexPoly(board.mask, corners, 255);
+        board.mask = mask_of(quad.corners, small.size());
         board.background = ~board.mask;
         place(quad, board);
         board.fill = 1.0;
+        board.score = 0.0;
         measure(bgr, board);
         boards.push_back(std::move(board));
     }
     return boards;
+}
+
+void measure_sides(const cv::Mat& bgr,
+                   const std::array<cv::Point2d, 4>& corners,
+                   FoundBoard& board) {
+    board.corners = corners;
+    std::array<cv::Point2d, 4> small;
+    for (int i = 0; i < 4; ++i) {
+        small[i] = corners[i] * (1.0 / board.shrink);
+    }
+    board.mask = mask_of(small, board.mask.size());
+    board.edges.clear();
+    measure(bgr, board);
 }
 
 }  // namespace etchback::copper::eye::detail

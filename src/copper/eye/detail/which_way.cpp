@@ -217,13 +217,15 @@ struct Candidate {
     double aspect = 1.0;
 };
 
-std::vector<Candidate> outlines_of(const SideView& view) {
+std::vector<Candidate> outlines_of(const SideView& view, bool sure_alone) {
     std::vector<FoundBoard> boards;
     if (view.board.found) {
         boards.push_back(view.board);
     }
-    for (FoundBoard& other : other_boards(view.photo->bgr, most_outlines)) {
-        boards.push_back(std::move(other));
+    if (!sure_alone || !view.board.sure()) {
+        for (FoundBoard& other : other_boards(view.photo->bgr, most_outlines)) {
+            boards.push_back(std::move(other));
+        }
     }
     std::vector<Candidate> out;
     for (FoundBoard& board : boards) {
@@ -235,11 +237,10 @@ std::vector<Candidate> outlines_of(const SideView& view) {
     return out;
 }
 
-}  // namespace
-
-bool find_outlines_that_agree(Found& found) {
-    const std::vector<Candidate> of_a = outlines_of(found.views[0]);
-    const std::vector<Candidate> of_b = outlines_of(found.views[1]);
+// `sure_alone`: an outline that is sure is not doubted.
+bool find_outlines(Found& found, bool sure_alone) {
+    const std::vector<Candidate> of_a = outlines_of(found.views[0], sure_alone);
+    const std::vector<Candidate> of_b = outlines_of(found.views[1], sure_alone);
     const Candidate* best_a = nullptr;
     const Candidate* best_b = nullptr;
     double most = sure_of_outlines;
@@ -265,6 +266,14 @@ bool find_outlines_that_agree(Found& found) {
     found.views[0].board = best_a->view.board;
     found.views[1].board = best_b->view.board;
     return true;
+}
+
+}  // namespace
+
+// The shadow of a board has straight edges, too, and lies alike beside both faces.
+bool find_outlines_that_agree(Found& found) {
+    const bool one_is_sure = found.views[0].board.sure() || found.views[1].board.sure();
+    return (one_is_sure && find_outlines(found, true)) || find_outlines(found, false);
 }
 
 }  // namespace etchback::copper::eye::detail
