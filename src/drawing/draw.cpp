@@ -69,6 +69,7 @@ struct Job {
 void make_plain(Model& model) {
     model.links.clear();
     model.symmetries.clear();
+    model.joinings.clear();
     for (ModelNet& net : model.nets) {
         net.rail = Rail::none;
     }
@@ -78,43 +79,105 @@ double price_of(const Layout& one) {
     return one.routing.price() + look_price(one.model, one.placement);
 }
 
-// Places twice: once the neighbours stand, the pins of chips and connectors can be put in order.
-Layout attempt(const Job& job, int seed, double room, Manner manner) {
+Effort effort_of(const Job& job, int seed, double room) {
     const int parts = static_cast<int>(job.model().parts.size());
-    Effort effort{static_cast<std::uint64_t>(seed), std::min(11000, 1200 + 110 * parts), room};
-    Model rough = job.model(manner);
+    return {static_cast<std::uint64_t>(seed), std::min(11000, 1200 + 110 * parts), room};
+}
+
+Manner manner_of(int seed) {
+    return manners[static_cast<std::size_t>(seed) % manners.size()];
+}
+
+// The first of two placements, with pins of chips and connectors in the order of potentials.
+Placed rough_place(const Job& job, int seed, double room, Manner manner) {
+    Model model = job.model(manner);
     if (job.plain) {
-        make_plain(rough);
+        make_plain(model);
     }
-    Effort first_effort = effort;
-    first_effort.moves /= 2;
-    const Placement first = place(rough, first_effort);
+    Effort effort = effort_of(job, seed, room);
+    effort.moves /= 2;
+    return place(model, effort);
+}
+
+// The second, for which the pins are put in the order in which their neighbours stand; wired.
+Layout finish_place(const Job& job, int seed, double room, Manner manner, const Placement& first) {
+    const Model& before = job.model(manner);
     Layout one;
-    one.model = model_of(job.circuit, job.domains, job.options, manner, heights_seen(rough, first));
+    one.model = model_of(
+        job.circuit, job.domains, job.options, manner, heights_seen(before, first), &before);
     if (job.plain) {
         make_plain(one.model);
     }
-    one.placement = place(one.model, effort, &first);
+    one.placement = place(one.model, effort_of(job, seed, room), &first).placement;
     one.routing = route(one.model, one.placement, Care::quick);
     one.price = price_of(one);
     return one;
 }
 
-// The best few of several tries; of equal ones the first.
-std::vector<Layout> best_of(const Job& job, int tries, int kept) {
-    std::vector<Layout> all(static_cast<std::size_t>(tries));
+Layout attempt(const Job& job, int seed, double room, Manner manner) {
+    return finish_place(job, seed, room, manner, rough_place(job, seed, room, manner).placement);
+}
+
+// How many placements are tried, how many of them are refined a little (the best two of those are
+// refined further), and how often all that is done at most while wires cross.
+struct Trials {
+    int tries;
+    int kept;
+    int batches;
+};
+
+Trials trials_for(int parts) {
+    return parts <= 16   ? Trials{32, 8, 3}
+           : parts <= 24 ? Trials{24, 8, 2}
+           : parts <= 34 ? Trials{12, 6, 2}
+           : parts <= 50 ? Trials{8, 4, 1}
+                         : Trials{4, 2, 1};
+}
+
+struct Rough {
+    int seed = 0;
+    Placed placed;
+};
+
+// The best of each manner, as many as asked for.
+std::vector<Rough> promising(std::vector<Rough> all, std::size_t most) {
+    std::stable_sort(all.begin(), all.end(), [](const Rough& a, const Rough& b) {
+        return a.placed.price < b.placed.price;
+    });
+    std::array<int, manners.size()> seen{};
+    std::vector<std::pair<int, std::size_t>> ranked;  // within its manner
+    for (std::size_t i = 0; i < all.size(); ++i) {
+        ranked.emplace_back(seen[static_cast<std::size_t>(manner_of(all[i].seed))]++, i);
+    }
+    std::sort(ranked.begin(), ranked.end());
+    std::vector<Rough> best;
+    for (std::size_t k = 0; k < std::min(most, ranked.size()); ++k) {
+        best.push_back(std::move(all[ranked[k].second]));
+    }
+    return best;
+}
+
+// The best few of several tries; of equal ones the first. Half of the tries are given up early.
+std::vector<Layout> best_of(const Job& job, int first_seed, const Trials& trials) {
+    std::vector<Rough> rough(static_cast<std::size_t>(trials.tries));
+    base::side_by_side(rough.size(), [&](std::size_t i) {
+        const int seed = first_seed + static_cast<int>(i);
+        rough[i] = {seed, rough_place(job, seed, 0.0, manner_of(seed))};
+    });
+    rough = promising(std::move(rough), (rough.size() + 1) / 2);
+    std::vector<Layout> all(rough.size());
     base::side_by_side(all.size(), [&](std::size_t i) {
-        const auto seed = i + 1;
-        all[i] = attempt(job, static_cast<int>(seed), 0.0, manners[seed % manners.size()]);
+        const auto& [seed, placed] = rough[i];
+        all[i] = finish_place(job, seed, 0.0, manner_of(seed), placed.placement);
     });
     std::stable_sort(all.begin(), all.end(), cheaper);
-    all.resize(static_cast<std::size_t>(std::min(tries, kept)));
+    all.resize(std::min(all.size(), static_cast<std::size_t>(trials.kept)));
     return all;
 }
 
-Layout refined(const Layout& rough) {
+Layout refined(const Layout& rough, Care care) {
     Layout fine = rough;
-    fine.routing = route(fine.model, fine.placement, Care::full);
+    fine.routing = route(fine.model, fine.placement, care);
     fine.price = price_of(fine);
     return fine.price < rough.price ? fine : rough;
 }
@@ -144,15 +207,29 @@ void make_room(const Job& job, Layout& best) {
     }
 }
 
-// Several tries where they are cheap; the best of them are refined.
-Layout lay_out(const Job& job) {
-    const auto parts = job.model().parts.size();
-    const int tries = parts <= 16 ? 16 : parts <= 24 ? 12 : parts <= 34 ? 6 : parts <= 50 ? 4 : 2;
-    const int kept = parts <= 24 ? 2 : 1;
-    std::vector<Layout> rough = best_of(job, tries, kept);
+Layout lay_out_once(const Job& job, int first_seed, const Trials& trials) {
+    std::vector<Layout> rough = best_of(job, first_seed, trials);
     make_room(job, rough.front());
-    base::side_by_side(rough.size(), [&](std::size_t i) { rough[i] = refined(rough[i]); });
-    return std::move(*std::min_element(rough.begin(), rough.end(), cheaper));
+    for (const auto& [care, kept] : {std::pair{Care::brief, trials.kept}, {Care::full, 2}}) {
+        rough.resize(std::min(rough.size(), static_cast<std::size_t>(kept)));
+        base::side_by_side(rough.size(),
+                           [&](std::size_t i) { rough[i] = refined(rough[i], care); });
+        std::stable_sort(rough.begin(), rough.end(), cheaper);
+    }
+    return std::move(rough.front());
+}
+
+// Where wires cross, other starts may do without.
+Layout lay_out(const Job& job) {
+    const Trials trials = trials_for(static_cast<int>(job.model().parts.size()));
+    Layout best = lay_out_once(job, 1, trials);
+    for (int batch = 1; batch < trials.batches && best.routing.crossings > 0; ++batch) {
+        Layout other = lay_out_once(job, 1 + batch * trials.tries, trials);
+        if (cheaper(other, best)) {
+            best = std::move(other);
+        }
+    }
+    return best;
 }
 
 // The variant of a part that stands as asked; the most natural one if there is none.
@@ -259,7 +336,7 @@ std::optional<Layout> follow(const Job& job) {
     }
     Effort effort{1, 60 * static_cast<int>(best->model.parts.size()), 0.0};
     effort.cool = true;
-    best->placement = place(best->model, effort, &best->placement);
+    best->placement = place(best->model, effort, &best->placement).placement;
     best->routing = route(best->model, best->placement, Care::tidy);
     best->price = price_of(*best);
     return best->routing.complete ? std::move(best) : std::nullopt;

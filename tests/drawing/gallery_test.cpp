@@ -113,21 +113,33 @@ TEST(Gallery, AShortSearchFindsNoFewerCrossingsThanAreKept) {
     }
 }
 
-// Told, not asserted circuit by circuit: which drawings cross more often than they need.
-TEST(Gallery, MostDrawingsCrossNoMoreOftenThanTheyNeed) {
+TEST(Gallery, OnlyItsCircuitsHaveCrossingsByHandAndMoreThanTheFewest) {
     const auto fewest = kept();
+    for (const auto& [id, by_hand] : gallery::read_by_hand(root() / "docs/gallery/by_hand.toml")) {
+        ASSERT_TRUE(fewest.contains(id)) << id;
+        EXPECT_GT(by_hand.crossings, fewest.at(id).with_signs) << id;
+        EXPECT_FALSE(by_hand.why.empty()) << id;
+    }
+}
+
+// Told, not asserted circuit by circuit: which drawings cross more often than they need.
+TEST(Gallery, FiveInSixDrawingsCrossNoMoreOftenThanOneByHand) {
+    const auto fewest = kept();
+    const auto by_hand = gallery::read_by_hand(root() / "docs/gallery/by_hand.toml");
     std::size_t equal = 0;
     std::string more;
     for (std::size_t i = 0; i < all().size(); ++i) {
-        const int needed = fewest.at(all()[i].id).with_signs;
+        const auto shape = by_hand.find(all()[i].id);
+        const int needed =
+            shape != by_hand.end() ? shape->second.crossings : fewest.at(all()[i].id).with_signs;
         const int ours = shown()[i].figures.crossings;
         equal += ours <= needed ? 1 : 0;
         more +=
             ours > needed ? fmt::format("{} {} instead of {}\n", all()[i].id, ours, needed) : "";
     }
     std::cout << fmt::format(
-        "{} of {} have the fewest crossings; more:\n{}", equal, all().size(), more);
-    EXPECT_GE(equal, all().size() / 4) << more;
+        "{} of {} have no more crossings than by hand; more:\n{}", equal, all().size(), more);
+    EXPECT_GE(6 * equal, 5 * all().size()) << more;
 }
 
 // ---- the search on circuits whose answer is known ----------------------------------------------

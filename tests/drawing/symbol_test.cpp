@@ -269,6 +269,20 @@ TEST(Symbol, TransformerKeepsTapsAndEmptyPins) {
     EXPECT_EQ(down_the(Direction::right, symbol), (std::vector<int>{3, 4}));
 }
 
+TEST(Symbol, OneWindingWithATapIsACoilBetweenItsEnds) {
+    circuit::Part t = part("L1", "transformer", {"top", "tap", "bottom"});
+    t.said.windings = {samples::winding("tank", {"top", "tap", "bottom"})};
+    const Symbol symbol = natural(t);
+    EXPECT_EQ(symbol.id, "transformer");
+    EXPECT_EQ(down_the(Direction::left, symbol), (std::vector<int>{1}));
+    EXPECT_EQ(down_the(Direction::up, symbol), (std::vector<int>{0}));
+    EXPECT_EQ(down_the(Direction::down, symbol), (std::vector<int>{2}));
+    const Symbol turned = symbol_of(t, Standard::iec, std::vector<double>{0, 1, 2});
+    EXPECT_EQ(down_the(Direction::up, turned), (std::vector<int>{2}));
+    t.pins.push_back(t.pins.front());  // a pin of no winding: still a box
+    EXPECT_EQ(natural(t).id, "box");
+}
+
 TEST(Symbol, TransformerWithoutWordsHasAWindingForEachSide) {
     circuit::Part t = part("T1", "transformer", {"1", "2", "3", "4"});
     EXPECT_EQ(down_the(Direction::left, natural(t)), (std::vector<int>{0, 1}));

@@ -10,28 +10,48 @@
 namespace etchback::gallery {
 namespace {
 
-int number(const toml::table& row, const char* key, const std::string& id) {
-    const auto value = row[key].value<int>();
+template <typename Value>
+Value value_of(const toml::table& row, const char* key, const std::string& where) {
+    const auto value = row[key].value<Value>();
     if (!value) {
-        throw std::runtime_error(fmt::format("fewest.toml: {} has no {}", id, key));
+        throw std::runtime_error(fmt::format("{} has no {}", where, key));
     }
     return *value;
+}
+
+// Calls visit(id, its table, "file: id") for each.
+template <typename Visit>
+void each_row(const std::filesystem::path& file, Visit visit) {
+    const toml::table table = toml::parse(base::read_file(file), file.string());
+    for (const auto& [key, node] : table) {
+        const std::string id(key.str());
+        const std::string where = fmt::format("{}: {}", file.filename().string(), id);
+        const toml::table* row = node.as_table();
+        if (row == nullptr) {
+            throw std::runtime_error(where + " is no table");
+        }
+        visit(id, *row, where);
+    }
 }
 
 }  // namespace
 
 std::map<std::string, Fewest> read_fewest(const std::filesystem::path& file) {
-    const toml::table table = toml::parse(base::read_file(file), file.string());
     std::map<std::string, Fewest> fewest;
-    for (const auto& [key, node] : table) {
-        const std::string id(key.str());
-        const toml::table* row = node.as_table();
-        if (row == nullptr) {
-            throw std::runtime_error(fmt::format("fewest.toml: {} is no table", id));
-        }
-        fewest[id] = {number(*row, "with_signs", id), number(*row, "all_wired", id)};
-    }
+    each_row(file, [&](const std::string& id, const toml::table& row, const std::string& where) {
+        fewest[id] = {value_of<int>(row, "with_signs", where),
+                      value_of<int>(row, "all_wired", where)};
+    });
     return fewest;
+}
+
+std::map<std::string, ByHand> read_by_hand(const std::filesystem::path& file) {
+    std::map<std::string, ByHand> by_hand;
+    each_row(file, [&](const std::string& id, const toml::table& row, const std::string& where) {
+        by_hand[id] = {value_of<int>(row, "crossings", where),
+                       value_of<std::string>(row, "why", where)};
+    });
+    return by_hand;
 }
 
 std::string to_toml(const std::map<std::string, Fewest>& fewest, int tries) {

@@ -35,6 +35,16 @@ std::optional<Symbol> optocoupler(const Request& request) {
     return pen.done();
 }
 
+// The inverting input is the upper one, unless what leads to the other comes from far above it.
+bool plus_on_top(const Request& request, int inverting, int direct) {
+    constexpr double far_above = 4.0;  // potentials differ by 1 at most: they do not decide
+    const auto height = [&](int pin) {
+        const auto i = static_cast<std::size_t>(pin);
+        return i < request.pin_height.size() ? request.pin_height[i] : 0.0;
+    };
+    return height(direct) > height(inverting) + far_above;
+}
+
 // Inverting input on top. IEC: a rectangle with its function's sign. ANSI: a triangle.
 std::optional<Symbol> amplifier(const Request& request, std::string_view function) {
     const circuit::Part& part = request.part;
@@ -47,11 +57,13 @@ std::optional<Symbol> amplifier(const Request& request, std::string_view functio
     if (inverting < 0 || direct < 0 || out < 0 || part.pins.size() != count) {
         return std::nullopt;
     }
+    const double y =
+        plus_on_top(request, inverting, direct) ? 1.0 : -1.0;  // of the inverting input
     Pen pen{std::string(request.id)};
-    pen.pin(inverting, {-4, -1}, Direction::left).pin(direct, {-4, 1}, Direction::left);
+    pen.pin(inverting, {-4, y}, Direction::left).pin(direct, {-4, -y}, Direction::left);
     pen.pin(out, {4, 0}, Direction::right);
     pen.line({{-4, -1}, {-3, -1}}).line({{-4, 1}, {-3, 1}}).line({{3, 0}, {4, 0}});
-    pen.minus({-2.4, -1}).plus({-2.4, 1});
+    pen.minus({-2.4, y}).plus({-2.4, -y});
     double edge = 2.5;  // half the body's height above the supply pins
     if (request.ansi()) {
         pen.shape({{-3, -2.5}, {-3, 2.5}, {3, 0}});

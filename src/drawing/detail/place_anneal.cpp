@@ -593,7 +593,7 @@ PinHeights heights_seen(const Model& model, const Placement& placement) {
     return heights;
 }
 
-Placement place(const Model& model, const Effort& effort, const Placement* start) {
+Placed place(const Model& model, const Effort& effort, const Placement* start) {
     constexpr double hot = 14.0;
     constexpr double warm = 7.0;
     const Aims aims = aims_of(model, effort.room);
@@ -606,7 +606,7 @@ Placement place(const Model& model, const Effort& effort, const Placement* start
         first.lines = aims.lines;
     }
     if (model.parts.empty()) {
-        return first;
+        return {first, 0.0};
     }
     if (start == nullptr) {
         settle_wishes(model, first);
@@ -619,7 +619,7 @@ Placement place(const Model& model, const Effort& effort, const Placement* start
     annealer.run(effort.cool ? 0.5 : start != nullptr ? warm : hot);
     annealer.separate();
     annealer.polish(effort.moves / 4);
-    return state.placement();
+    return {state.placement(), state.price()};
 }
 
 }  // namespace etchback::drawing::detail

@@ -18,7 +18,12 @@ struct Effort {
 // Where the wires of each pin's net lead to, seen from a placement.
 PinHeights heights_seen(const Model& model, const Placement& placement);
 
+struct Placed {
+    Placement placement;
+    double price = 0.0;  // comparable between placements of one circuit
+};
+
 // From scratch, or from a placement of a model that differs in the order of pins only.
-Placement place(const Model& model, const Effort& effort, const Placement* start = nullptr);
+Placed place(const Model& model, const Effort& effort, const Placement* start = nullptr);
 
 }  // namespace etchback::drawing::detail

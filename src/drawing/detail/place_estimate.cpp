@@ -149,6 +149,8 @@ void consider(const View& view,
     }
 }
 
+constexpr double crossing = 12.0;
+
 double meet(const Span& a, const Span& b) {
     if (a.horizontal() != b.horizontal()) {
         const Span& h = a.horizontal() ? a : b;
@@ -157,8 +159,7 @@ double meet(const Span& a, const Span& b) {
         if (!touches) {
             return 0.0;
         }
-        const bool crosses = h.ax < v.ax && v.ax < h.bx && v.ay < h.ay && h.ay < v.by;
-        return crosses ? 10.0 : 10.0;
+        return crossing;
     }
     const bool same_line = a.horizontal() ? a.ay == b.ay : a.ax == b.ax;
     if (!same_line) {

@@ -33,7 +33,7 @@ struct Estimate {
 
 // Prices in steps of wire.
 struct WirePrices {
-    double bend = 3.0;
+    double bend = 4.0;
     double wrong_way = 16.0;  // a wire that must turn back around its own part
 };
 

@@ -248,6 +248,44 @@ std::vector<Symmetry> symmetries_of(const Circuit& circuit, const Model& model) 
     return found;
 }
 
+std::vector<Joining> joinings_of(const Circuit& circuit, const Model& model) {
+    std::vector<char> taken(circuit.parts.size(), 0);
+    for (const Symmetry& symmetry : model.symmetries) {
+        for (const Twins& t : symmetry) {
+            taken[at(t.left)] = taken[at(t.right)] = 1;
+        }
+    }
+    std::vector<Joining> joinings;
+    for (int p = 0; p < static_cast<int>(circuit.parts.size()); ++p) {
+        const Part& part = circuit.parts[at(p)];
+        if (taken[at(p)] || part.pins.size() != 2) {
+            continue;
+        }
+        const int a = part.pins[0].net.index;
+        const int b = part.pins[1].net.index;
+        const auto joins = [&](const Twins& t) {
+            const auto& left = circuit.parts[at(t.left)].pins;
+            const auto& right = circuit.parts[at(t.right)].pins;
+            for (std::size_t pin = 0; left.size() == 3 && pin < left.size(); ++pin) {
+                const int na = left[pin].net.index;
+                const int nb = right[pin].net.index;
+                if (na != nb && ((a == na && b == nb) || (a == nb && b == na))) {
+                    return a >= 0 && b >= 0;
+                }
+            }
+            return false;
+        };
+        for (int s = 0; s < static_cast<int>(model.symmetries.size()); ++s) {
+            const Symmetry& symmetry = model.symmetries[at(s)];
+            if (std::any_of(symmetry.begin(), symmetry.end(), joins)) {
+                joinings.push_back({p, s});
+                break;
+            }
+        }
+    }
+    return joinings;
+}
+
 std::vector<Link> links_of(const Circuit& circuit, const Model& model) {
     std::vector<Link> links;
     for (const ModelNet& net : model.nets) {

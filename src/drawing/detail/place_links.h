@@ -25,11 +25,21 @@ struct Twins {
 // Twins of one axis; the first are the transistors that it was found by.
 using Symmetry = std::vector<Twins>;
 
+// A part that joins the two halves of a symmetry: the load between two half-bridges.
+struct Joining {
+    int part = -1;
+    int symmetry = -1;  // index into Model::symmetries
+};
+
 // One link per net and direction at most. Needs the parts' variants, the most natural one first.
 std::vector<Link> links_of(const circuit::Circuit& circuit, const Model& model);
 
 // Halves that are equal but for the values: pairs of transistors of one kind, and what hangs on
 // them pin by pin. A part belongs to one symmetry at most.
 std::vector<Symmetry> symmetries_of(const circuit::Circuit& circuit, const Model& model);
+
+// Parts with two pins, of no symmetry themselves, between a net of a transistor and the same net
+// of its twin.
+std::vector<Joining> joinings_of(const circuit::Circuit& circuit, const Model& model);
 
 }  // namespace etchback::drawing::detail

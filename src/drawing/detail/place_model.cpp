@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "drawing/detail/wire_flow.h"
+
 namespace etchback::drawing::detail {
 
 namespace {
@@ -20,6 +22,7 @@ struct Context {
     const Options& options;
     const Model& model;
     const PinHeights& heights;
+    const Model* like;
 };
 
 double potential(const Context& c, int net) {
@@ -37,22 +40,12 @@ bool family(const Part& part, const char* word) {
            part.kind.id.find(word) != std::string::npos;
 }
 
-// How much higher the first pin of a two-pin part lies than its second: by polarity where the part
-// has one that must hold, else by the nets.
-double lift_of(const Context& c, const Part& part, int first, int second) {
-    const double by_net = potential(c, first) - potential(c, second);
-    if (part.kind.polarised && family(part, "capacitor")) {
-        const bool positive = part.pins[0].role == PinRole::positive;
-        return (positive ? 1.0 : -1.0) * std::max(0.3, std::abs(by_net));
-    }
-    return by_net;
-}
-
 bool is_held(const Context& c, int net) {
     return net >= 0 && c.order.held[static_cast<std::size_t>(net)];
 }
 
-// From a net through a coil, a diode or a few ohms to another net that is held, not back to `from`.
+// From a net through a coil, a diode, a fuse or a few ohms to another net that is held, not back to
+// `from`.
 bool leads_on(const Context& c, int net, int from, int but_part) {
     if (net < 0) {
         return false;
@@ -62,7 +55,7 @@ bool leads_on(const Context& c, int net, int from, int but_part) {
         const bool few_ohms = family(part, "resistor") && part.value().value_or(1e3) < 10.0;
         const bool rectifier = family(part, "diode") && !family(part, "zener");
         if (part.pins.size() != 2 || ref.part.index == but_part ||
-            !(family(part, "inductor") || rectifier || few_ohms)) {
+            !(family(part, "inductor") || family(part, "fuse") || rectifier || few_ohms)) {
             continue;
         }
         const int other = part.pins[ref.pin == 0 ? 1 : 0].net.index;
@@ -73,7 +66,28 @@ bool leads_on(const Context& c, int net, int from, int but_part) {
     return false;
 }
 
-// A coil that is the load of a switch: held at one end, at the other nothing goes on.
+// Another transistor's main pin on the net whose other main pin is low, or (`low` false) held
+// above.
+bool switches_to(const Context& c, int net, int but_part, bool low) {
+    for (const circuit::PinRef& ref : c.circuit.nets[static_cast<std::size_t>(net)].pins) {
+        const Part& part = c.circuit[ref.part];
+        if (ref.part.index == but_part || !family(part, "transistor") ||
+            c.circuit[ref].role == PinRole::input) {
+            continue;
+        }
+        for (const circuit::Pin& pin : part.pins) {
+            const int other = pin.net.index;
+            if (pin.role != PinRole::input && other != net && other >= 0 &&
+                (low ? is_low(c, other) : is_held(c, other) && !is_low(c, other))) {
+                return true;
+            }
+        }
+    }
+    return false;
+}
+
+// A coil that is the load of a switch: held at one end, at the other nothing goes on. Behind a
+// switch that leads to a supply it lies in line.
 bool is_hanging_coil(const Context& c, int part, int a, int b) {
     if (a < 0 || b < 0 || is_held(c, a) == is_held(c, b)) {
         return false;
@@ -84,7 +98,7 @@ bool is_hanging_coil(const Context& c, int part, int a, int b) {
     const bool switched = std::any_of(pins.begin(), pins.end(), [&](const circuit::PinRef& ref) {
         return family(c.circuit[ref.part], "transistor") && c.circuit[ref].role != PinRole::input;
     });
-    return switched && !leads_on(c, free, held, part);
+    return switched && !switches_to(c, free, part, false) && !leads_on(c, free, held, part);
 }
 
 // Side by side with a coil that hangs: its flyback diode, its snubber.
@@ -131,6 +145,65 @@ bool is_across_the_mains(const Context& c, int part) {
                c.order.neutral[static_cast<std::size_t>(b)];
 }
 
+// The net at the other end of each rectifier diode on a net that has this pin there.
+std::vector<int> beyond_diodes(const Context& c, int net, PinRole pin_here) {
+    std::vector<int> nets;
+    for (const circuit::PinRef& ref : c.circuit.nets[static_cast<std::size_t>(net)].pins) {
+        const Part& part = c.circuit[ref.part];
+        if (part.pins.size() == 2 && family(part, "diode") && !family(part, "zener") &&
+            c.circuit[ref].role == pin_here) {
+            nets.push_back(part.pins[ref.pin == 0 ? 1 : 0].net.index);
+        }
+    }
+    std::sort(nets.begin(), nets.end());
+    return nets;
+}
+
+// One of four diodes that make a bridge: between two nets, over two others.
+bool is_in_bridge(const Context& c, int anode, int cathode) {
+    const auto is_bridge = [&](int minus, int plus) {
+        const std::vector<int> lower = beyond_diodes(c, minus, PinRole::positive);
+        const std::vector<int> upper = beyond_diodes(c, plus, PinRole::negative);
+        std::vector<int> both;
+        std::set_intersection(
+            lower.begin(), lower.end(), upper.begin(), upper.end(), std::back_inserter(both));
+        return both.size() == 2 && both[0] >= 0 && both[0] != both[1] &&
+               std::count(both.begin(), both.end(), plus) == 0;
+    };
+    const auto any = [](const std::vector<int>& nets, auto test) {
+        return std::any_of(
+            nets.begin(), nets.end(), [&](int net) { return net >= 0 && test(net); });
+    };
+    return any(beyond_diodes(c, cathode, PinRole::positive),
+               [&](int plus) { return is_bridge(anode, plus); }) ||
+           any(beyond_diodes(c, anode, PinRole::negative),
+               [&](int minus) { return is_bridge(minus, cathode); });
+}
+
+bool stands_in_bridge(const Context& c, const Part& part) {
+    if (!family(part, "diode") || family(part, "zener")) {
+        return false;
+    }
+    const std::size_t anode = part.pins[0].role == PinRole::positive ? 0 : 1;
+    const int a = part.pins[anode].net.index;
+    const int k = part.pins[1 - anode].net.index;
+    return a >= 0 && k >= 0 && is_in_bridge(c, a, k);
+}
+
+// How much higher the first pin of a two-pin part lies than its second: by polarity where the part
+// has one that must hold, else by the nets.
+double lift_of(const Context& c, const Part& part, int first, int second) {
+    const double by_net = potential(c, first) - potential(c, second);
+    if (part.kind.polarised && family(part, "capacitor")) {
+        const bool positive = part.pins[0].role == PinRole::positive;
+        return (positive ? 1.0 : -1.0) * std::max(0.3, std::abs(by_net));
+    }
+    if (stands_in_bridge(c, part)) {
+        return part.pins[0].role == PinRole::positive ? -0.5 : 0.5;
+    }
+    return by_net;
+}
+
 // How much a part wants to stand, 0 to 1. What carries a steady current from a higher level to a
 // lower one stands, if the difference is ever so small; what lies between two nets that are held at
 // levels of their own, or in the mains' way, lies in line unless they are far apart.
@@ -143,7 +216,7 @@ double wants_to_stand(
     if (a.net < 0 || b.net < 0) {
         return std::min(1.0, 1.6 * lift);
     }
-    if (beside_hanging_coil(c, a.net, b.net)) {
+    if (beside_hanging_coil(c, a.net, b.net) || stands_in_bridge(c, part)) {
         return 1.0;
     }
     const auto na = static_cast<std::size_t>(a.net);
@@ -222,16 +295,17 @@ double taste_of_transistor(const Context& c, int index, const Part& part, const 
     }
     const int a = mains[0]->net;
     const int b = mains[1]->net;
+    const bool near = std::abs(potential(c, a) - potential(c, b)) < 0.6;
     const auto passes_from = [&](int from, int to) {
-        return is_held(c, from) &&
-               ((is_held(c, to) && !is_low(c, to)) || leads_on(c, to, from, index));
+        const bool on_one_level = near && is_held(c, to) && !is_low(c, to);
+        const bool leads =
+            to >= 0 && !switches_to(c, to, index, true) && leads_on(c, to, from, index);
+        return is_held(c, from) && (on_one_level || leads);
     };
-    const bool passes = !is_low(c, a) && !is_low(c, b) &&
-                        (passes_from(a, b) || passes_from(b, a)) &&
-                        std::abs(potential(c, a) - potential(c, b)) < 0.6;
+    const bool passes = !is_low(c, a) && !is_low(c, b) && (passes_from(a, b) || passes_from(b, a));
     if (mains[0]->at.x == mains[1]->at.x) {
         const double over = v.orientation.quarter_turns == 2 ? 24.0 : 0.0;
-        return over + (passes ? 7.0 : 0.0);
+        return over + (passes ? 14.0 : 0.0);
     }
     const bool first_left = mains[0]->at.x < mains[1]->at.x;
     const double along = flow(c, b) - flow(c, a);
@@ -472,6 +546,13 @@ std::vector<Orientation> orientations_asked(const Context& c,
 void add_variants(const Context& c, int index, ModelPart& model_part) {
     const Part& part = c.circuit.parts[static_cast<std::size_t>(index)];
     const Symbol symbol = symbol_of(part, c.options.standard, pin_heights(c, index));
+    if (c.like != nullptr && c.like->parts[static_cast<std::size_t>(index)].symbol == symbol) {
+        model_part = c.like->parts[static_cast<std::size_t>(index)];
+        model_part.nets.clear();
+        model_part.tie = -1;
+        return;
+    }
+    model_part.symbol = symbol;
     const bool fixed = model_part.astride >= 0 || terminal_of(c.circuit, index) != Terminal::none;
     for (const Orientation& orientation : orientations_asked(
              c, part, symbol, model_part.astride >= 0, orientations_of(part, symbol, fixed))) {
@@ -545,6 +626,35 @@ double height_of(const Context& c, const Part& part) {
     return feedback ? mean - 0.6 : mean;
 }
 
+std::vector<Lead> leads_of(const Circuit& circuit, const Model& model) {
+    const std::vector<bool> back = carries_back(circuit);
+    const std::vector<int> steps = steps_from_source(circuit);
+    const auto steps_to = [&](const PinOf& pin) {
+        const int far = steps[static_cast<std::size_t>(pin.part)];
+        return far < 0 ? static_cast<int>(circuit.parts.size()) : far;
+    };
+    std::vector<Lead> leads;
+    for (std::size_t i = 0; i < model.nets.size(); ++i) {
+        const ModelNet& net = model.nets[i];
+        if (net.style != NetStyle::wired || net.low || back[i] || net.pins.size() < 2) {
+            continue;
+        }
+        Lead lead{static_cast<int>(i), {}};
+        for (const PinOf& pin : net.pins) {
+            if (!lead.from.empty() && steps_to(pin) < steps_to(lead.from.front())) {
+                lead.from.clear();
+            }
+            if (lead.from.empty() || steps_to(pin) == steps_to(lead.from.front())) {
+                lead.from.push_back(pin);
+            }
+        }
+        if (lead.from.size() < net.pins.size()) {
+            leads.push_back(std::move(lead));
+        }
+    }
+    return leads;
+}
+
 // A return's shape alone tells what it is, unless another net has the same.
 void leave_out_lone_texts(Model& model) {
     for (const NetSign::Kind kind :
@@ -566,7 +676,8 @@ Model model_of(const Circuit& circuit,
                const circuit::Domains& domains,
                const Options& options,
                Manner manner,
-               const PinHeights& heights) {
+               const PinHeights& heights,
+               const Model* like) {
     const Order order = order_of(circuit, domains);
     Model model;
     model.zones = order.zones.count;
@@ -589,7 +700,7 @@ Model model_of(const Circuit& circuit,
         model.nets.push_back(std::move(net));
     }
     leave_out_lone_texts(model);
-    const Context context{circuit, order, options, model, heights};
+    const Context context{circuit, order, options, model, heights, like};
     for (std::size_t i = 0; i < circuit.parts.size(); ++i) {
         ModelPart part;
         place_in_zone(context, static_cast<int>(i), part);
@@ -610,6 +721,11 @@ Model model_of(const Circuit& circuit,
         model.parts.push_back(std::move(part));
     }
     model.symmetries = symmetries_of(circuit, model);
+    model.joinings = joinings_of(circuit, model);
+    for (const Joining& joining : model.joinings) {
+        model.parts[static_cast<std::size_t>(joining.part)].rim = 0;
+    }
+    model.leads = leads_of(circuit, model);
     model.links = links_of(circuit, model);
     model.together = together_of(circuit, options);
     add_wishes(circuit, options.nudges, model);

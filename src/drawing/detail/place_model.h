@@ -48,6 +48,7 @@ struct Variant {
 };
 
 struct ModelPart {
+    Symbol symbol;                  // in its natural position
     std::vector<Variant> variants;  // the most natural first
     int zone = 0;                   // right of how many isolation lines
     int astride = -1;               // the isolation line it stands on, or -1
@@ -77,11 +78,19 @@ struct ModelNet {
     Rail rail = Rail::none;
 };
 
+// A net's pins nearest to what feeds the circuit: its wires run away from them.
+struct Lead {
+    int net = -1;
+    std::vector<PinOf> from;
+};
+
 struct Model {
     std::vector<ModelPart> parts;
     std::vector<ModelNet> nets;
     std::vector<Link> links;
     std::vector<Symmetry> symmetries;
+    std::vector<Joining> joinings;
+    std::vector<Lead> leads;
     std::vector<std::vector<int>> together;  // parts that a person wants near each other
     std::vector<Tied> ties;
     std::vector<Neighbours> neighbours;
@@ -99,12 +108,14 @@ enum class Manner {
     signs,    // returns and supplies by signs
 };
 
-// Without heights, potentials order the pins.
+// Without heights, potentials order the pins. `like`: a model of the same circuit, options and
+// manner, whose parts are taken over where the heights change nothing.
 Model model_of(const circuit::Circuit& circuit,
                const circuit::Domains& domains,
                const Options& options,
                Manner manner,
-               const PinHeights& heights = {});
+               const PinHeights& heights = {},
+               const Model* like = nullptr);
 
 // The box of a sign whose wire ends at (0, 0) and which faces `facing`; its text included.
 Box sign_box(NetSign::Kind kind, Direction facing, const std::string& text);

@@ -4,6 +4,7 @@
 #include <cctype>
 #include <cmath>
 #include <queue>
+#include <sstream>
 
 #include "drawing/detail/place_linear.h"
 
@@ -607,6 +608,39 @@ void solve_flow(const Circuit& circuit, Order& order, const std::vector<bool>& i
 
 }  // namespace
 
+namespace {
+
+// "IN", "in+", "INA", "in2" among the words.
+bool names_an_input(const std::string& words) {
+    std::istringstream all(words);
+    for (std::string word; all >> word;) {
+        if (word.starts_with("in") && word.size() <= 4 &&
+            std::all_of(word.begin() + 2, word.end(), [](unsigned char c) {
+                return !std::isalpha(c) || c == 'a' || c == 'b' || c == 'l' || c == 'r';
+            })) {
+            return true;
+        }
+    }
+    return false;
+}
+
+// Whether a chip or an amplifier listens to one of the part's nets, and none drives any.
+bool is_listened_to(const Circuit& circuit, const Part& part) {
+    const auto any = [&](PinRole role) {
+        return std::any_of(part.pins.begin(), part.pins.end(), [&](const circuit::Pin& pin) {
+            const auto has_role = [&](const circuit::PinRef& ref) {
+                return circuit[ref].role == role && !is_family(circuit[ref.part], {"transistor"});
+            };
+            return pin.net.known() &&
+                   std::any_of(
+                       circuit[pin.net].pins.begin(), circuit[pin.net].pins.end(), has_role);
+        });
+    };
+    return any(PinRole::input) && !any(PinRole::output);
+}
+
+}  // namespace
+
 Terminal terminal_of(const Circuit& circuit, int part) {
     const Part& p = circuit.parts[static_cast<std::size_t>(part)];
     if (is_family(p, {"mains", "battery", "supply", "source"})) {
@@ -628,15 +662,21 @@ Terminal terminal_of(const Circuit& circuit, int part) {
             return Terminal::source;
         }
     }
-    if (holds(words, {"batt", "mains", "input", "vin", "inlet", "supply", "dc in", "bat_"})) {
+    if (holds(words, {"batt", "mains", "input", "vin", "inlet", "supply", "dc in", "bat_"}) ||
+        names_an_input(words)) {
         return Terminal::source;
     }
     if (holds(words, {"out", "load", "led", "motor", "usb"})) {
         return Terminal::load;
     }
-    for (int other = 0; other < part; ++other) {
-        if (is_family(circuit.parts[static_cast<std::size_t>(other)],
-                      {"connector", "terminal", "mains", "battery"})) {
+    if (is_listened_to(circuit, p)) {
+        return Terminal::source;
+    }
+    // Fed by what feeds the circuit, if there is such a thing, or by an earlier connector.
+    for (int other = 0; other < static_cast<int>(circuit.parts.size()); ++other) {
+        const Part& o = circuit.parts[static_cast<std::size_t>(other)];
+        if (is_family(o, {"mains", "battery", "supply", "source"}) ||
+            (other < part && is_family(o, {"connector", "terminal"}))) {
             return Terminal::load;
         }
     }

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <cstdlib>
+#include <limits>
 
 namespace etchback::drawing::detail {
 
@@ -94,6 +95,40 @@ double price_of_symmetry(const Model& model,
     return price;
 }
 
+double price_of_joining(const Model& model,
+                        const Placement& placement,
+                        const Prices& prices,
+                        const Joining& joining) {
+    const Twins& lead = model.symmetries[at(joining.symmetry)].front();
+    const double axis =
+        (middle_of(model, placement, lead.left) + middle_of(model, placement, lead.right)) / 2.0;
+    const double by = std::abs(middle_of(model, placement, joining.part) - axis) / 2.0;
+    const Variant& v = variant_of(model, placement, joining.part);
+    const bool lies = v.pins[0].at.y == v.pins[1].at.y;
+    return (by < 0.75 ? 0.0 : prices.off_axis + prices.off_axis_step * std::min(far, by)) +
+           (lies ? 0.0 : 2.0 * prices.off_axis);
+}
+
+// How far the net's wires reach to the left of the leftmost pin that they come from.
+double price_of_lead(const Model& model,
+                     const Placement& placement,
+                     const Prices& prices,
+                     const Lead& lead) {
+    const auto x_of = [&](const PinOf& pin) {
+        return placement.at[at(pin.part)].x +
+               variant_of(model, placement, pin.part).pins[at(pin.pin)].at.x;
+    };
+    int from = std::numeric_limits<int>::max();
+    for (const PinOf& pin : lead.from) {
+        from = std::min(from, x_of(pin));
+    }
+    int leftmost = from;
+    for (const PinOf& pin : model.nets[at(lead.net)].pins) {
+        leftmost = std::min(leftmost, x_of(pin));
+    }
+    return prices.against * (from - leftmost);
+}
+
 }  // namespace
 
 double out_of_order(const Model& model, const Placement& placement, int a, int b) {
@@ -127,11 +162,12 @@ double middle_of(const Model& model, const Placement& placement, int part) {
     return 2.0 * placement.at[at(part)].x + body.left + body.right;
 }
 
-// Links first, then symmetries, groups, neighbours.
+// Links first, then symmetries, groups, neighbours, joinings, leads.
 Shapes::Shapes(const Model& model)
     : model_(model),
       count_(static_cast<int>(model.links.size() + model.symmetries.size() + model.together.size() +
-                              model.neighbours.size())),
+                              model.neighbours.size() + model.joinings.size() +
+                              model.leads.size())),
       of_(model.parts.size()) {
     int shape = 0;
     const auto note = [&](int part) {
@@ -161,6 +197,19 @@ Shapes::Shapes(const Model& model)
         note(pair.of);
         ++shape;
     }
+    for (const Joining& joining : model.joinings) {
+        const Twins& lead = model.symmetries[at(joining.symmetry)].front();
+        note(joining.part);
+        note(lead.left);
+        note(lead.right);
+        ++shape;
+    }
+    for (const Lead& lead : model.leads) {
+        for (const PinOf& pin : model.nets[at(lead.net)].pins) {
+            note(pin.part);
+        }
+        ++shape;
+    }
 }
 
 double Shapes::price(const Placement& placement, const Prices& prices, int shape) const {
@@ -176,8 +225,15 @@ double Shapes::price(const Placement& placement, const Prices& prices, int shape
     if (index < model_.together.size()) {
         return price_of_group(model_, placement, prices, model_.together[index]);
     }
-    return price_of_neighbours(
-        model_, placement, prices, model_.neighbours[index - model_.together.size()]);
+    index -= model_.together.size();
+    if (index < model_.neighbours.size()) {
+        return price_of_neighbours(model_, placement, prices, model_.neighbours[index]);
+    }
+    index -= model_.neighbours.size();
+    if (index < model_.joinings.size()) {
+        return price_of_joining(model_, placement, prices, model_.joinings[index]);
+    }
+    return price_of_lead(model_, placement, prices, model_.leads[index - model_.joinings.size()]);
 }
 
 double shape_price(const Model& model, const Placement& placement, const Prices& prices) {
@@ -193,6 +249,12 @@ double shape_price(const Model& model, const Placement& placement, const Prices&
     }
     for (const Symmetry& symmetry : model.symmetries) {
         price += price_of_symmetry(model, placement, prices, symmetry);
+    }
+    for (const Joining& joining : model.joinings) {
+        price += price_of_joining(model, placement, prices, joining);
+    }
+    for (const Lead& lead : model.leads) {
+        price += price_of_lead(model, placement, prices, lead);
     }
     return price;
 }

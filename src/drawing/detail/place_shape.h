@@ -25,12 +25,12 @@ struct Prices {
     double order_once = 8.0;
     double rail = 0.35;   // per step that a pin stands above its return's rail
     double zone = 8.0;    // per step beyond the isolation line
-    double extent = 0.5;  // per step of width and height
+    double extent = 0.8;  // per step of width and height
     double through_body = 8.0;
     double through_label = 3.0;
     double off_line = 5.0;       // a link that is not straight
     double off_line_step = 0.4;  // and per step beside it
-    double off_axis = 8.0;       // twins that do not mirror each other, in each respect
+    double off_axis = 14.0;      // twins that do not mirror each other, in each respect
     double off_axis_step = 0.8;
     double apart = 3.0;         // per step of width and height of parts that belong together
     double beside = 120.0;      // neighbours that stand the wrong way round
@@ -38,7 +38,8 @@ struct Prices {
     double beside_apart = 0.5;  // per step between them
     double not_level = 15.0;    // neighbours that do not face each other
     double not_level_step = 1.0;
-    double room = 0.0;  // added around every part
+    double against = 0.25;  // per step that a net's wires run back from what feeds it
+    double room = 0.0;      // added around every part
 };
 
 // By how many steps two parts of a zone stand in the wrong order: nothing stands left of a source
@@ -51,7 +52,8 @@ bool mirrors(const Variant& a, const Variant& b);
 // Twice the x of a part's middle.
 double middle_of(const Model& model, const Placement& placement, int part);
 
-// Straight lines, symmetries, and what belongs together: each is a shape with a price of its own.
+// Straight lines, symmetries, what belongs together, and which way wires run: each is a shape with
+// a price of its own.
 class Shapes {
 public:
     explicit Shapes(const Model& model);

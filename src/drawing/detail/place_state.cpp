@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <cstdlib>
+#include <numeric>
 
 namespace etchback::drawing::detail {
 
@@ -103,6 +104,21 @@ void State::price_all() {
     for (int s = 0; s < shapes_.count(); ++s) {
         shape_price_[at(s)] = shapes_.price(placement_, prices_, s);
     }
+}
+
+double State::price() const {
+    double sum = extent_price(all_);
+    for (const std::vector<double>* each : {&part_price_, &order_, &hit_, &shape_price_}) {
+        sum = std::accumulate(each->begin(), each->end(), sum);
+    }
+    for (const Net& net : net_) {
+        sum += net.price;
+    }
+    double twice = std::accumulate(clash_.begin(), clash_.end(), 0.0);
+    for (const double area : area_) {
+        twice += crowding(area);
+    }
+    return sum + twice / 2.0;
 }
 
 void State::set_overlap_prices(double per_square_step, double once) {

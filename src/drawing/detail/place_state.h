@@ -39,6 +39,8 @@ public:
     double middle_of(int part) const { return detail::middle_of(model_, placement_, part); }
     Box bounds(int part) const { return bounds_[static_cast<std::size_t>(part)]; }
     bool overlaps(int part) const;
+    // Of the whole placement.
+    double price() const;
 
     struct Limits {
         double change = 0.0;    // dearer by no more than this

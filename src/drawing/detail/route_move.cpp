@@ -10,6 +10,9 @@ namespace etchback::drawing::detail {
 
 namespace {
 
+// Of nine moves in ten that turn out better the wires are found in this many steps of search.
+constexpr long trying_work = 2048;
+
 std::size_t at(int i) {
     return static_cast<std::size_t>(i);
 }
@@ -396,6 +399,7 @@ bool Router::try_stands(const std::vector<Stand>& asked) {
         lifted.push_back(lift_some(net, stands));
     }
     move_parts(stands);
+    most_work_ = search_.work() + trying_work;
     std::size_t laid = 0;
     int so_far = look_after;
     while (laid < nets.size() && so_far + least_of_all < before) {
@@ -406,6 +410,7 @@ bool Router::try_stands(const std::vector<Stand>& asked) {
         so_far += tracks_[at(net)].complete ? tracks_[at(net)].cost : before;
     }
     most_cost_ = 1 << 28;
+    most_work_ = std::numeric_limits<long>::max();
     if (laid == nets.size() && so_far < before && look_after + price_of(nets) < before) {
         return true;
     }

@@ -30,6 +30,7 @@ struct Routing {
 enum class Care {
     quick,  // as laid, good enough to compare placements by
     tidy,   // each net improved once all lie, parts stay
+    brief,  // like full, with a quarter of the tries
     full,   // parts may be shifted, moved and turned where that makes the wiring better
 };
 Routing route(const Model& model, Placement& placement, Care care);

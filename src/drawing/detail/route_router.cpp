@@ -406,6 +406,7 @@ void Router::lay_pieces(int net) {
         job.signs = &offers;
         job.bend *= model_.nets[at(net)].rail != Rail::none ? 3 : 1;
         job.cost_limit = std::max(0, most_cost_ - track.cost);
+        job.work_limit = most_work_;
         keep_to_zone(net, job);
         const std::optional<Way> way = search_.find(job, piece);
         if (!way || !commit(net, piece, *way)) {

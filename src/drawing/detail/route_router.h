@@ -2,6 +2,7 @@
 #pragma once
 
 #include <cstdint>
+#include <limits>
 #include <utility>
 #include <vector>
 
@@ -124,10 +125,11 @@ private:
     std::vector<Track> tracks_;
     std::vector<int> order_;
     std::vector<std::pair<NetStyle, std::vector<SignOffer>>>
-        offers_;                    // per net, and for what style
-    std::vector<Box> closing_;      // what the parts of the present move will keep free
-    int most_cost_ = 1 << 28;       // of a net: one that would be dearer counts as blocked
-    std::vector<NetStyle> styles_;  // per net, as it is drawn
+        offers_;                // per net, and for what style
+    std::vector<Box> closing_;  // what the parts of the present move will keep free
+    int most_cost_ = 1 << 28;   // of a net: one that would be dearer counts as blocked
+    long most_work_ = std::numeric_limits<long>::max();  // of the search: the same
+    std::vector<NetStyle> styles_;                       // per net, as it is drawn
 };
 
 }  // namespace etchback::drawing::detail

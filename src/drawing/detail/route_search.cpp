@@ -21,14 +21,38 @@ Direction way_of(int state) {
     return static_cast<Direction>(state % 4);
 }
 
+// The bends that a wire needs at least that runs along `d` and is to arrive along `heading`, at a
+// place so far to the right and down.
+int bends_to_end(Direction d, Direction heading, int right, int down) {
+    const Step s = step_of(d);
+    const int ahead = right * s.x + down * s.y;
+    const int aside = down * s.x - right * s.y;  // to the right hand
+    switch ((static_cast<int>(heading) - static_cast<int>(d)) & 3) {
+        case 0:
+            return ahead < 0 ? 4 : aside == 0 ? 0 : 2;
+        case 1:
+            return ahead >= 0 && aside >= 0 ? 1 : 3;
+        case 2:
+            return aside == 0 ? 4 : 2;
+        default:
+            return ahead >= 0 && aside <= 0 ? 1 : 3;
+    }
+}
+
+// The same for a place within a box, whatever the wire arrives along; `to`: how far the box begins
+// to the right, below, to the left and above.
+int bends_to_box(Direction d, const std::array<int, 4>& to, int dx, int dy) {
+    const bool level = d == Direction::right || d == Direction::left;
+    const bool behind = to[static_cast<std::size_t>(opposite(d))] > 0;
+    return behind ? 2 : (level ? dy : dx) > 0 ? 1 : 0;
+}
+
 }  // namespace
 
 Search::Search(const Grid& grid, const RoutePrices& prices) : grid_(grid), prices_(prices) {
     const auto n = static_cast<std::size_t>(grid.nodes());
-    states_.assign(4 * n, {});
-    own_.assign(n, 0);
-    target_.assign(n, 0);
-    target_piece_.assign(n, -1);
+    arrivals_.resize(n);
+    marks_.resize(n);
 }
 
 void Search::prepare(const Job& job, int self) {
@@ -41,65 +65,81 @@ void Search::prepare(const Job& job, int self) {
     best_cost_ = job.cost_limit;
     best_state_ = best_end_ = best_piece_ = -1;
     best_sign_.reset();
-    any_target_ = false;
-    box_x0_ = box_y0_ = 1 << 29;
-    box_x1_ = box_y1_ = -(1 << 29);
+    self_ = self;
     for (std::size_t piece = 0; piece < job.pieces->size(); ++piece) {
         for (const int node : (*job.pieces)[piece]) {
-            if (static_cast<int>(piece) == self) {
-                own_[at(node)] = stamp_;
-                continue;
-            }
-            target_[at(node)] = stamp_;
-            target_piece_[at(node)] = static_cast<int>(piece);
-            any_target_ = true;
-            box_x0_ = std::min(box_x0_, grid_.x(node));
-            box_x1_ = std::max(box_x1_, grid_.x(node));
-            box_y0_ = std::min(box_y0_, grid_.y(node));
-            box_y1_ = std::max(box_y1_, grid_.y(node));
+            marks_[at(node)] = {stamp_, static_cast<int>(piece)};
         }
     }
+    find_targets(job, self);
     least_sign_ = 1 << 29;
     for (const SignOffer& sign : *job.signs) {
         least_sign_ = std::min(least_sign_, sign.price);
     }
 }
 
-// Never more than what is still to pay: the way to the box around all targets, with the bends that
-// it needs.
+void Search::find_targets(const Job& job, int self) {
+    constexpr std::size_t most = 5;  // pieces: with more, looking at each costs more than it saves
+    const bool each = job.pieces->size() <= most;
+    targets_.clear();
+    for (std::size_t piece = 0; piece < job.pieces->size(); ++piece) {
+        if (static_cast<int>(piece) == self) {
+            continue;
+        }
+        if (each || targets_.empty()) {
+            targets_.emplace_back();
+        }
+        Target& target = targets_.back();
+        for (const int node : (*job.pieces)[piece]) {
+            target.x0 = std::min(target.x0, grid_.x(node));
+            target.x1 = std::max(target.x1, grid_.x(node));
+            target.y0 = std::min(target.y0, grid_.y(node));
+            target.y1 = std::max(target.y1, grid_.y(node));
+        }
+        const int first = (*job.pieces)[piece].front();
+        if (each && (*job.pieces)[piece].size() == 1 && grid_.arms(first, job.net) == 1) {
+            target.heading =
+                *std::find_if(all_directions.begin(), all_directions.end(), [&](Direction d) {
+                    return grid_.owner(first, d) == job.net;
+                });
+        }
+    }
+}
+
+// Never more than what is still to pay: the nearest way to a target, with the bends that it needs
+// where nothing is in the way.
 inline int Search::guess(int node, Direction d, const Job& job) const {
-    int to_target = 1 << 28;
-    if (any_target_) {
-        const int x = grid_.x(node);
-        const int y = grid_.y(node);
-        const int right = box_x0_ - x;  // to the box, where it lies to the right; and so on
-        const int left = x - box_x1_;
-        const int down = box_y0_ - y;
-        const int up = y - box_y1_;
+    int least = job.signs->empty() ? 1 << 28 : least_sign_;
+    const int x = grid_.x(node);
+    const int y = grid_.y(node);
+    for (const Target& t : targets_) {
+        // To the target, where it lies to the right; and so on.
+        const int right = t.x0 - x;
+        const int left = x - t.x1;
+        const int down = t.y0 - y;
+        const int up = y - t.y1;
         const int dx = std::max({0, right, left});
         const int dy = std::max({0, down, up});
-        const bool level = d == Direction::right || d == Direction::left;
-        const int behind = d == Direction::right  ? left
-                           : d == Direction::left ? right
-                           : d == Direction::down ? up
-                                                  : down;
-        const int bends = behind > 0 ? 2 : (level ? dy : dx) > 0 ? 1 : 0;
-        to_target = prices_.step * (dx + dy) + job.bend * bends;
+        const int to_target =
+            prices_.step * (dx + dy) +
+            job.bend * (t.heading ? bends_to_end(d, *t.heading, right, down)
+                                  : bends_to_box(d, {right, down, left, up}, dx, dy));
+        least = std::min(least, to_target);
     }
-    return job.signs->empty() ? to_target : std::min(to_target, least_sign_);
+    return least;
 }
 
 inline void Search::push(int node, Direction d, int cost, int parent, const Job& job) {
     const int state = state_of(node, d);
-    State& known = states_[at(state)];
-    if (known.stamp == stamp_ && known.cost <= cost) {
+    State& best = known(state);
+    if (best.stamp == stamp_ && best.cost <= cost) {
         return;
     }
     const int rank = cost + guess(node, d, job);
     if (rank >= best_cost_) {
         return;
     }
-    known = {stamp_, cost, parent, rank};
+    best = {stamp_, cost, parent, rank};
     if (rank >= static_cast<int>(open_.size())) {
         open_.resize(at(rank + 256));
     }
@@ -163,13 +203,13 @@ void Search::reach(const Job& job, int state, int node, Direction d, int cost) {
         best_cost_ = total;
         best_state_ = state;
         best_end_ = node;
-        best_piece_ = target_piece_[at(node)];
+        best_piece_ = marks_[at(node)].piece;
         best_sign_.reset();
     }
 }
 
 inline void Search::offer_signs(const Job& job, int state) {
-    if (states_[at(state)].cost + least_sign_ >= best_cost_) {
+    if (known(state).cost + least_sign_ >= best_cost_) {
         return;
     }
     const int node = state / 4;
@@ -178,7 +218,7 @@ inline void Search::offer_signs(const Job& job, int state) {
         return;
     }
     for (const SignOffer& sign : *job.signs) {
-        int total = states_[at(state)].cost + sign.price;
+        int total = known(state).cost + sign.price;
         if (sign.facing == opposite(d)) {
             continue;
         }
@@ -201,11 +241,10 @@ inline void Search::offer_signs(const Job& job, int state) {
 
 // Whether the way to a state runs through the box before it ends there.
 bool Search::way_touches(int state, const Box& box) const {
-    for (int s = states_[at(state)].parent; s >= 0; s = states_[at(s)].parent) {
+    for (int s = known(state).parent; s >= 0; s = known(s).parent) {
         const int x = grid_.x(s / 4);
         const int y = grid_.y(s / 4);
-        if (states_[at(state)].parent == s &&
-            (x <= box.left || x >= box.right || y <= box.top + 0.3)) {
+        if (known(state).parent == s && (x <= box.left || x >= box.right || y <= box.top + 0.3)) {
             continue;  // the last step leads to the sign
         }
         if (x >= box.left && x <= box.right && y >= box.top && y <= box.bottom) {
@@ -218,7 +257,8 @@ bool Search::way_touches(int state, const Box& box) const {
 inline void Search::expand(const Job& job, int state) {
     const int node = state / 4;
     const Direction came = way_of(state);
-    const bool first = states_[at(state)].parent < 0;
+    const int so_far = known(state).cost;
+    const bool first = known(state).parent < 0;
     const bool branch = first && grid_.arms(node, job.net) == 2;
     const bool straight_only = !first && grid_.foreign(node, job.net);
     for (const Direction d : all_directions) {
@@ -226,13 +266,16 @@ inline void Search::expand(const Job& job, int state) {
             continue;
         }
         const int next = node + grid_.stride(d);
-        if (grid_.edge_blocked(node, d) || grid_.owner(node, d) != no_net ||
-            own_[at(next)] == stamp_ || !allowed(job, next)) {
+        if (grid_.edge_blocked(node, d) || grid_.owner(node, d) != no_net || !allowed(job, next)) {
             continue;
         }
-        int cost = states_[at(state)].cost + prices_.step + grid_.soft(next) + beside(node, d);
+        const bool of_net = marks_[at(next)].stamp == stamp_;
+        if (of_net && marks_[at(next)].piece == self_) {
+            continue;
+        }
+        int cost = so_far + prices_.step + grid_.soft(next) + beside(node, d);
         cost += d != came ? job.bend : 0;
-        if (target_[at(next)] == stamp_) {
+        if (of_net) {
             reach(job, state, next, d, cost);
             continue;
         }
@@ -257,10 +300,12 @@ std::optional<Way> Search::find(const Job& job, int self) {
         }
         const int state = open.back();
         open.pop_back();
-        if (rank > states_[at(state)].rank) {
+        if (rank > known(state).rank) {
             continue;  // a cheaper way to this state was found later
         }
-        ++work_;
+        if (++work_ > job.work_limit) {
+            return std::nullopt;
+        }
         offer_signs(job, state);
         expand(job, state);
     }
@@ -274,7 +319,7 @@ std::optional<Way> Search::find(const Job& job, int self) {
     if (best_end_ >= 0) {
         way.nodes.push_back(best_end_);
     }
-    for (int s = best_state_; s >= 0; s = states_[at(s)].parent) {
+    for (int s = best_state_; s >= 0; s = known(s).parent) {
         way.nodes.push_back(s / 4);
     }
     std::reverse(way.nodes.begin(), way.nodes.end());

@@ -1,7 +1,9 @@
 // The cheapest way from one piece of a net to another piece of it, or to a place for a sign.
 #pragma once
 
+#include <array>
 #include <cstdint>
+#include <limits>
 #include <optional>
 #include <vector>
 
@@ -12,9 +14,9 @@ namespace etchback::drawing::detail {
 // Prices in tenths of a step.
 struct RoutePrices {
     int step = 10;
-    int bend = 35;
+    int bend = 45;
     int junction = 12;
-    int crossing = 250;
+    int crossing = 300;
     int beside = 5;      // a step right next to another wire
     int sign_bend = 30;  // a sign that does not continue its wire
 };
@@ -44,6 +46,7 @@ public:
         const std::vector<SignOffer>* signs = nullptr;
         double left_limit = -1e9, right_limit = 1e9;  // isolation lines
         int cost_limit = 1 << 29;
+        long work_limit = std::numeric_limits<long>::max();  // of work() below: then it is given up
         int bend = RoutePrices{}.bend;
     };
     std::optional<Way> find(const Job& job, int self);
@@ -58,12 +61,21 @@ private:
         int parent = -1;
         int rank = 0;  // its cost and a guess of what is still to pay
     };
+    State& known(int state) {
+        return arrivals_[static_cast<std::size_t>(state) / 4]
+            .by[static_cast<std::size_t>(state) % 4];
+    }
+    const State& known(int state) const {
+        return arrivals_[static_cast<std::size_t>(state) / 4]
+            .by[static_cast<std::size_t>(state) % 4];
+    }
     void prepare(const Job& job, int self);
     void start(const Job& job);
     void expand(const Job& job, int state);
     void reach(const Job& job, int state, int node, Direction d, int cost);
     void offer_signs(const Job& job, int state);
     bool way_touches(int state, const Box& box) const;
+    void find_targets(const Job& job, int self);
     int guess(int node, Direction d, const Job& job) const;
     void push(int node, Direction d, int cost, int parent, const Job& job);
     int beside(int node, Direction d) const;
@@ -73,9 +85,17 @@ private:
     RoutePrices prices_;
     long work_ = 0;
     std::uint32_t stamp_ = 0;
-    std::vector<State> states_;
-    std::vector<std::uint32_t> own_, target_;
-    std::vector<int> target_piece_;
+    struct alignas(64) Arrivals {  // one line of the cache
+        std::array<State, 4> by;
+    };
+    std::vector<Arrivals> arrivals_;  // by node
+    // Which piece of the net a node belongs to.
+    struct Mark {
+        std::uint32_t stamp = 0;
+        int piece = -1;
+    };
+    std::vector<Mark> marks_;
+    int self_ = -1;                       // the piece that the way starts from
     std::vector<std::vector<int>> open_;  // states to go on from, by rank
     int least_rank_ = 0, most_rank_ = -1;
     int best_cost_ = 0;
@@ -83,8 +103,12 @@ private:
     int best_end_ = -1;
     int best_piece_ = -1;
     std::optional<SignOffer> best_sign_;
-    int box_x0_ = 0, box_y0_ = 0, box_x1_ = 0, box_y1_ = 0;
-    bool any_target_ = false;
+    // Where the search may end: a box around a piece, or around all of many.
+    struct Target {
+        int x0 = 1 << 29, y0 = 1 << 29, x1 = -(1 << 29), y1 = -(1 << 29);
+        std::optional<Direction> heading;  // of a lone end: a wire that comes so goes straight on
+    };
+    std::vector<Target> targets_;
     int least_sign_ = 0;
 };
 

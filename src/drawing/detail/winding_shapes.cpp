@@ -154,8 +154,32 @@ void order_pins(Coil& coil, std::span<const double> pin_height) {
     }
 }
 
+// One winding that holds all pins: upright, its ends above and below, its taps on the left.
+Symbol tapped_coil(const Request& request, Coil coil) {
+    order_pins(coil, request.pin_height);
+    const int gaps = static_cast<int>(coil.pins.size()) - 1;
+    const int rows = rows_of(coil);
+    const double bottom = rows / 2;
+    const double top = bottom - rows;
+    constexpr double lead = 2.0;
+    Pen pen{std::string(request.id)};
+    pen.humps({0, top}, {0, bottom}, rows);
+    pen.pin(coil.pins.front(), {0, top - lead}, Direction::up).line({{0, top - lead}, {0, top}});
+    pen.pin(coil.pins.back(), {0, bottom + lead}, Direction::down);
+    pen.line({{0, bottom + lead}, {0, bottom}});
+    for (int i = 1; i < gaps; ++i) {
+        const double y = top + i * (rows / gaps);
+        pen.pin(coil.pins[static_cast<std::size_t>(i)], {-reach, y}, Direction::left);
+        pen.line({{-reach, y}, {0, y}});
+    }
+    return pen.done();
+}
+
 std::optional<Symbol> transformer(const Request& request) {
     std::vector<Coil> coils = said_coils(request.part);
+    if (coils.size() == 1 && coils.front().pins.size() == request.part.pins.size()) {
+        return tapped_coil(request, coils.front());
+    }
     if (coils.empty()) {
         coils = guessed_coils(request.part);
     }
