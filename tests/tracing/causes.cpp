@@ -11,6 +11,7 @@
 #include "copper/detail/pad_feet.h"
 #include "copper/eye/registration.h"
 #include "tracing/misreadings.h"
+#include "tracing/score.h"
 
 namespace etchback::tracing {
 
@@ -199,6 +200,7 @@ std::map<std::string, int> causes_of(const InventedBoard& board, const TracedBoa
         const auto& nets = view.nets_of_island[static_cast<std::size_t>(island)];
         return nets.contains(view.names.of(traced.nets[pad])) ? "" : "wrong";
     };
+    Owning owning(trace.islands, trace.pads, trace.nets);
     std::map<std::string, int> causes;
     for (const photographer::Via& via : board.layout.vias) {
         const auto near = [&](const copper::Hole& hole) {
@@ -217,7 +219,8 @@ std::map<std::string, int> causes_of(const InventedBoard& board, const TracedBoa
             if (same == (traced.nets[a] == traced.nets[b])) {
                 continue;
             }
-            const std::string how = same ? "joined: " : "parted: ";
+            const std::string how = std::string(owning.owns(a, b) ? "" : "no doubt: ") +
+                                    (same ? "joined: " : "parted: ");
             const std::string fa = foot_is(a);
             const std::string fb = foot_is(b);
             if (!fa.empty() || !fb.empty()) {

@@ -116,7 +116,7 @@ public:
         }
     }
 
-    std::optional<dossier::Stroke> next(const TracedBoard& now) {
+    std::optional<dossier::Stroke> next(const TracedBoard& now, bool go_on) {
         look(now);
         std::vector<Wish> wishes;
         for (const Side side : {Side::top, Side::bottom}) {
@@ -124,6 +124,12 @@ public:
                 wish_copper(side, wishes);
                 wish_cuts(side, wishes);
             }
+        }
+        if (go_on) {
+            std::erase_if(wishes, [&](const Wish& wish) {
+                return wish.says != "cut" || wish.side != strokes_.back().side ||
+                       wish.net != strokes_.back().net;
+            });
         }
         std::ranges::stable_sort(wishes, std::greater{}, &Wish::gain);
         constexpr std::size_t most_looked_at = 10;
@@ -138,24 +144,27 @@ public:
                 tried_.insert(key_of(wish));
                 continue;
             }
-            last_ = wish;
-            last_length_mm_ = 0.0;
-            return drawn(wish, along);
+            // What it does not mend is not tried again in the same way.
+            if (wish.says != "cut" || go_on) {
+                tried_.insert(key_of(wish));
+            }
+            if (auto stroke = drawn(wish, along)) {
+                ++drawn_[index(wish.side)];
+                ++counts.kept;
+                counts.length_mm += strokes_.back().length_mm;
+                return stroke;
+            }
         }
         return std::nullopt;
     }
 
-    void keep() {
-        ++drawn_[index(last_.side)];
-        ++counts.kept;
-        counts.length_mm += last_length_mm_;
-        // What it did not mend is not tried again in the same way.
-        tried_.insert(key_of(last_));
-    }
-
     void take_back() {
+        --drawn_[index(strokes_.back().side)];
+        --counts.kept;
         ++counts.taken_back;
-        tried_.insert(key_of(last_));
+        counts.length_mm -= strokes_.back().length_mm;
+        tried_.insert(strokes_.back().key);
+        strokes_.pop_back();
     }
 
     Counts counts;
@@ -286,7 +295,7 @@ private:
             const cv::Mat inside = depth_in(mask);
             double deepest = 0.0;
             cv::minMaxLoc(inside, nullptr, &deepest);
-            goals[own] = inside >= std::min(0.2 * mm, 0.8 * deepest);
+            goals[own] = inside >= std::min(0.35 * mm, 0.8 * deepest);
         }
         for (const cv::Point& p : wish.dark) {
             cv::Mat mask(walkable.size(), CV_8U, cv::Scalar(0));
@@ -349,26 +358,18 @@ private:
         }
     }
 
-    // Between a net's copper and what it is read as one with: in the middle of the board between
-    // them, wherever that was taken for copper, one place after the other.
-    std::vector<cv::Point> along_gap(const Wish& wish) {
+    // False copper that joins: board that was read as copper of this group and touches copper of
+    // two nets.
+    cv::Mat false_joins(const Wish& wish) const {
         const SeenSide& seen = seen_[index(wish.side)];
-        const double mm = now_->trace.picture.raster.px_per_mm;
-        cv::Mat copper = seen.net >= 0;
-        cv::Mat own_copper = seen.net == wish.net;
-        cv::Mat others = copper & ~own_copper;
-        if (cv::countNonZero(own_copper) == 0 || cv::countNonZero(others) == 0) {
-            return {};
-        }
         cv::Mat taken(seen.net.size(), CV_8U, cv::Scalar(0));
         for (std::size_t i = 0; i < taken.total(); ++i) {
             taken.data[i] =
                 seen.board.data[i] != 0 && group(wish.side, i) == wish.groups.front() ? 255 : 0;
         }
-        // False copper that touches both.
         cv::Mat pieces;
         const int count = cv::connectedComponents(taken, pieces, 4, CV_32S);
-        std::vector<int> touches(static_cast<std::size_t>(count), 0);
+        std::vector<std::set<int>> nets(static_cast<std::size_t>(count));
         for (int y = 1; y + 1 < taken.rows; ++y) {
             for (int x = 1; x + 1 < taken.cols; ++x) {
                 const int piece = pieces.at<int>(y, x);
@@ -381,58 +382,99 @@ private:
                     const std::size_t i = static_cast<std::size_t>(q.y) * taken.cols + q.x;
                     const int net = seen.net.at<int>(q);
                     if (net >= 0 && group(wish.side, i) == wish.groups.front()) {
-                        touches[static_cast<std::size_t>(piece)] |= net == wish.net ? 1 : 2;
+                        nets[static_cast<std::size_t>(piece)].insert(net);
                     }
                 }
             }
         }
-        cv::Mat from_own;
-        cv::Mat from_others;
-        cv::distanceTransform(~own_copper, from_own, cv::DIST_L2, cv::DIST_MASK_5);
-        cv::distanceTransform(~others, from_others, cv::DIST_L2, cv::DIST_MASK_5);
-        cv::Mat goals(taken.size(), CV_8U, cv::Scalar(0));
-        for (int y = 0; y < taken.rows; ++y) {
-            for (int x = 0; x < taken.cols; ++x) {
-                const int piece = pieces.at<int>(y, x);
-                if (piece != 0 && touches[static_cast<std::size_t>(piece)] == 3 &&
-                    std::abs(from_own.at<float>(y, x) - from_others.at<float>(y, x)) <= 1.0F) {
-                    goals.at<std::uint8_t>(y, x) = 255;
+        for (std::size_t i = 0; i < taken.total(); ++i) {
+            const auto piece = static_cast<std::size_t>(pieces.ptr<int>()[i]);
+            taken.data[i] = piece != 0 && nets[piece].size() > 1 ? 255 : 0;
+        }
+        return taken;
+    }
+
+    // In the middle of the board between the copper of two nets, wherever that was taken for copper
+    // and joins them, one place after the other without lifting the pen: first about the net that
+    // is to be parted, then whatever else of this group is near.
+    std::vector<cv::Point> along_gap(const Wish& wish) {
+        constexpr double longest_mm = 100.0;
+        constexpr double next_one_mm = 15.0;
+        const SeenSide& seen = seen_[index(wish.side)];
+        const double mm = now_->trace.picture.raster.px_per_mm;
+        const cv::Mat none = seen.net < 0;
+        if (cv::countNonZero(none) == static_cast<int>(none.total())) {
+            return {};
+        }
+        cv::Mat depth;
+        cv::Mat nearest;
+        cv::distanceTransform(
+            none, depth, nearest, cv::DIST_L2, cv::DIST_MASK_5, cv::DIST_LABEL_PIXEL);
+        std::vector<int> net_of(none.total() + 1, -1);
+        for (std::size_t i = 0; i < none.total(); ++i) {
+            if (none.data[i] == 0) {
+                net_of[static_cast<std::size_t>(nearest.ptr<int>()[i])] = seen.net.ptr<int>()[i];
+            }
+        }
+        const cv::Mat joins = false_joins(wish);
+        cv::Mat own(joins.size(), CV_8U, cv::Scalar(0));
+        cv::Mat any = own.clone();
+        const auto net_near = [&](int y, int x) {
+            return net_of[static_cast<std::size_t>(nearest.at<int>(y, x))];
+        };
+        for (int y = 0; y + 1 < joins.rows; ++y) {
+            for (int x = 0; x + 1 < joins.cols; ++x) {
+                if (joins.at<std::uint8_t>(y, x) == 0) {
+                    continue;
+                }
+                const int here = net_near(y, x);
+                for (const int there : {net_near(y, x + 1), net_near(y + 1, x)}) {
+                    if (there != here) {
+                        any.at<std::uint8_t>(y, x) = 255;
+                        if (here == wish.net || there == wish.net) {
+                            own.at<std::uint8_t>(y, x) = 255;
+                        }
+                    }
                 }
             }
         }
-        if (cv::countNonZero(goals) == 0) {
+        std::vector<cv::Point> some;
+        cv::findNonZero(own, some);
+        if (some.empty()) {
             return {};
         }
-        cv::Mat copper_or_unseen = seen.board == 0;
-        const cv::Rect box = around(goals, cvRound(3.0 * mm));
-        const cv::Mat walkable = seen.board(box);
-        const cv::Mat depth = depth_in(walkable);
-        cv::Mat left = goals(box).clone();
-        std::vector<cv::Point> some;
-        cv::findNonZero(left, some);
-        // From the end of the line that is farthest from where it was first met.
-        cv::Point at = some.front();
-        const std::size_t all = some.size();
+        // Parts that stand on the board do not stop a pen; copper that is seen does.
+        const cv::Rect box = around(any, cvRound(3.0 * mm));
+        const cv::Mat walkable = none(box);
+        const cv::Mat room = depth(box);
+        cv::Mat left = own(box).clone();
+        cv::Mat later = any(box).clone();
+        cv::Point at = some.front() - box.tl();
         std::vector<cv::Point> along = {at};
-        const int r = 2;
-        const double farthest = 200.0 * mm;
-        while (static_cast<double>(along.size()) < farthest) {
-            cv::circle(left, at, r, cv::Scalar(0), cv::FILLED);
+        bool of_own = true;
+        while (static_cast<double>(along.size()) < longest_mm * mm) {
+            for (cv::Mat* goals : {&left, &later}) {
+                cv::circle(*goals, at, 2, cv::Scalar(0), cv::FILLED);
+            }
+            if (of_own && cv::countNonZero(left) == 0) {
+                of_own = false;
+                left = later;
+            }
             if (cv::countNonZero(left) == 0) {
                 break;
             }
-            const std::vector<cv::Point> way = way_over(walkable, depth, at, left);
-            if (way.empty()) {
-                break;
+            const std::vector<cv::Point> way = way_over(walkable, room, at, left);
+            const double length = static_cast<double>(way.size());
+            if (way.empty() || (!of_own && length > next_one_mm * mm)) {
+                if (!of_own) {
+                    break;
+                }
+                of_own = false;
+                left = later;
+                continue;
             }
             along.insert(along.end(), way.begin() + 1, way.end());
             at = way.back();
-        }
-        if (std::getenv("ETCHBACK_PERSON") != nullptr) {
-            fmt::print("      gap: {} goals, {} left, {} long\n",
-                       all,
-                       cv::countNonZero(left),
-                       along.size());
         }
         for (cv::Point& p : along) {
             p += box.tl();
@@ -458,11 +500,12 @@ private:
         cv::approxPolyDP(along, few, 0.04 * raster.px_per_mm, false);
         // A hand wavers on long straight lines, too.
         std::vector<cv::Point2d> points;
+        double all_mm = 0.0;
         for (std::size_t i = 0; i + 1 < few.size(); ++i) {
             const cv::Point2d a = few[i];
             const cv::Point2d way = cv::Point2d(few[i + 1]) - a;
             const double length_mm = cv::norm(way) / raster.px_per_mm;
-            last_length_mm_ += length_mm;
+            all_mm += length_mm;
             const int parts = std::max(1, cvCeil(length_mm / step_mm));
             for (int k = 0; k < parts; ++k) {
                 points.push_back(a + way * (static_cast<double>(k) / parts));
@@ -482,10 +525,11 @@ private:
             stroke.along.emplace_back(px.x, px.y);
         }
         stroke.width_px = 0.15 * fit->px_per_mm;
+        strokes_.push_back({wish.side, wish.net, all_mm, key_of(wish)});
         meant = fmt::format("{} {} {:.0f} mm, {} groups, {} dark, should mend {}",
                             wish.side == Side::top ? "top" : "bottom",
                             wish.says,
-                            last_length_mm_,
+                            all_mm,
                             wish.groups.size(),
                             wish.dark.size(),
                             wish.gain);
@@ -501,19 +545,21 @@ private:
     std::vector<std::size_t> dark_;
     std::set<Key> tried_;
     int drawn_[2] = {0, 0};
-    Wish last_;
-    double last_length_mm_ = 0.0;
+    struct Drawn {
+        Side side = Side::top;
+        int net = -1;
+        double length_mm = 0.0;
+        Key key;
+    };
+    std::vector<Drawn> strokes_;
 };
 
 DrawingPerson::DrawingPerson(const InventedBoard& board, const TracedBoard& first)
     : mind_(std::make_unique<Mind>(board, first)) {}
 DrawingPerson::~DrawingPerson() = default;
 
-std::optional<dossier::Stroke> DrawingPerson::next(const TracedBoard& now) {
-    return mind_->next(now);
-}
-void DrawingPerson::keep() {
-    mind_->keep();
+std::optional<dossier::Stroke> DrawingPerson::next(const TracedBoard& now, bool go_on) {
+    return mind_->next(now, go_on);
 }
 void DrawingPerson::take_back() {
     mind_->take_back();

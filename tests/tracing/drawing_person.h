@@ -36,10 +36,10 @@ public:
 
     // The stroke that would mend most of what is wrong now, on a side that has fewer than six.
     // Nothing: no stroke is seen that would mend something.
-    std::optional<dossier::Stroke> next(const TracedBoard& now);
+    // `go_on`: only one that goes on with the last, a cut that did no good alone.
+    std::optional<dossier::Stroke> next(const TracedBoard& now, bool go_on = false);
 
-    // What became of the last one.
-    void keep();
+    // The last one did no good.
     void take_back();
 
     struct Counts {

@@ -2,11 +2,6 @@
 
 #include <fmt/format.h>
 
-#include <set>
-
-#include "copper/detail/components.h"
-#include "copper/detail/pad_feet.h"
-
 namespace etchback::tracing {
 
 namespace {
@@ -49,19 +44,37 @@ Score& Score::operator+=(const Score& o) {
     return *this;
 }
 
+Owning::Owning(const copper::Islands& islands,
+               const std::vector<copper::Pad>& pads,
+               const copper::Nets& nets)
+    : feet_(copper::detail::feet_of(islands, pads)),
+      surely_(joined(islands, nets, false)),
+      perhaps_(joined(islands, nets, true)),
+      nets_(nets) {
+    for (const copper::Doubt& doubt : nets.doubts) {
+        if (doubt.joint < 0) {
+            beside_.insert(doubt.pads.begin(), doubt.pads.end());
+        }
+    }
+}
+
+bool Owning::owns(std::size_t a, std::size_t b) {
+    if (beside_.contains(a) || beside_.contains(b)) {
+        return true;
+    }
+    const int one = feet_[a].island;
+    const int other = feet_[b].island;
+    if (one < 0 || other < 0) {
+        return false;
+    }
+    return same_net(nets_, a, b) ? !surely_.joined(one, other) : perhaps_.joined(one, other);
+}
+
 Score score_of(const copper::Islands& islands,
                const std::vector<copper::Pad>& pads,
                const copper::Nets& nets,
                const std::vector<std::string>& truth) {
-    const std::vector<copper::detail::PadFoot> feet = copper::detail::feet_of(islands, pads);
-    Components surely = joined(islands, nets, false);
-    Components perhaps = joined(islands, nets, true);
-    std::set<std::size_t> beside;
-    for (const copper::Doubt& doubt : nets.doubts) {
-        if (doubt.joint < 0) {
-            beside.insert(doubt.pads.begin(), doubt.pads.end());
-        }
-    }
+    Owning owning(islands, pads, nets);
     Score score;
     score.doubts = nets.doubts.size();
     score.questions = nets.questions.size();
@@ -73,12 +86,7 @@ Score score_of(const copper::Islands& islands,
                 continue;
             }
             ++score.wrong;
-            bool owned = beside.contains(a) || beside.contains(b);
-            if (feet[a].island >= 0 && feet[b].island >= 0) {
-                owned = owned || (same ? !surely.joined(feet[a].island, feet[b].island)
-                                       : perhaps.joined(feet[a].island, feet[b].island));
-            }
-            score.in_doubts += owned;
+            score.in_doubts += owning.owns(a, b) ? 1 : 0;
         }
     }
     return score;

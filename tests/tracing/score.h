@@ -2,9 +2,12 @@
 #pragma once
 
 #include <cstddef>
+#include <set>
 #include <string>
 #include <vector>
 
+#include "copper/detail/components.h"
+#include "copper/detail/pad_feet.h"
 #include "copper/islands.h"
 #include "copper/nets.h"
 
@@ -24,6 +27,22 @@ struct Score {
         return wrong == 0 ? 1.0 : static_cast<double>(in_doubts) / static_cast<double>(wrong);
     }
     Score& operator+=(const Score& o);
+};
+
+// Whether the listed doubts own up to a wrong pair.
+class Owning {
+public:
+    Owning(const copper::Islands& islands,
+           const std::vector<copper::Pad>& pads,
+           const copper::Nets& nets);
+    bool owns(std::size_t a, std::size_t b);
+
+private:
+    std::vector<copper::detail::PadFoot> feet_;
+    copper::detail::Components surely_;
+    copper::detail::Components perhaps_;
+    std::set<std::size_t> beside_;
+    const copper::Nets& nets_;
 };
 
 // A wrong pair is owned up to where taking every joint of the listed doubts for the other of what

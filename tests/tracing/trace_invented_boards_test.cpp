@@ -138,24 +138,39 @@ Score corrected(const InventedBoard& board,
                 copper::eye::Tracing& tracing,
                 TracedBoard& found,
                 Row& row) {
+    constexpr std::size_t most_in_hope = 2;  // strokes that only together do good
     DrawingPerson person(board, found);
     std::vector<dossier::Stroke> strokes;
+    std::size_t good = 0;  // of them
     Score score = scored(found);
-    while (std::optional<dossier::Stroke> stroke = person.next(found)) {
-        strokes.push_back(*std::move(stroke));
-        tracing.set_strokes(strokes);
-        TracedBoard after = traced(board, tracing);
-        const Score then = scored(after);
-        if (std::getenv("ETCHBACK_PERSON") != nullptr) {
-            fmt::print("    {}: {} -> {} wrong\n", person.meant(), score.wrong, then.wrong);
+    TracedBoard now = found;
+    while (true) {
+        const bool go_on = strokes.size() > good;
+        std::optional<dossier::Stroke> stroke = person.next(now, go_on);
+        const bool is_cut = stroke && stroke->says.value == "cut";
+        std::size_t wrong = score.wrong;
+        if (stroke) {
+            strokes.push_back(*std::move(stroke));
+            tracing.set_strokes(strokes);
+            now = traced(board, tracing);
+            wrong = scored(now).wrong;
+            if (std::getenv("ETCHBACK_PERSON") != nullptr) {
+                fmt::print("    {}: {} -> {} wrong\n", person.meant(), score.wrong, wrong);
+            }
         }
-        if (then.wrong < score.wrong) {
-            person.keep();
-            score = then;
-            found = std::move(after);
-        } else {
-            person.take_back();
-            strokes.pop_back();
+        if (wrong < score.wrong) {
+            good = strokes.size();
+            score = scored(now);
+            found = now;
+        } else if (!stroke || !is_cut || wrong > score.wrong ||
+                   strokes.size() - good >= most_in_hope) {
+            for (; strokes.size() > good; strokes.pop_back()) {
+                person.take_back();
+            }
+            now = found;
+            if (!stroke && !go_on) {
+                break;
+            }
         }
     }
     row.person = person.counts();

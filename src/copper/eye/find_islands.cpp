@@ -6,13 +6,13 @@
 #include <cmath>
 #include <cstring>
 #include <opencv2/imgproc.hpp>
-#include <set>
 
 #include "copper/eye/detail/basins.h"
 #include "copper/eye/detail/hidden_joints.h"
 #include "copper/eye/detail/hole_joints.h"
 #include "copper/eye/detail/raster_pixels.h"
 #include "copper/eye/detail/rings.h"
+#include "copper/eye/detail/stroke_islands.h"
 #include "copper/eye/detail/track_ends.h"
 
 namespace etchback::copper::eye {
@@ -20,12 +20,16 @@ namespace etchback::copper::eye {
 namespace {
 
 using namespace detail;
-using Says = RasterStroke::Says;
 
 // A side of which there is a picture that tells copper from board: a guess would join what is not.
-const SidePicture* believed(const BoardPicture& picture, Side side) {
+// Strokes of copper hold on any.
+const SidePicture* believed(const BoardPicture& picture,
+                            Side side,
+                            const std::vector<RasterStroke>& strokes) {
     const auto& seen = picture.side(side);
-    return seen && seen->trusted ? &*seen : nullptr;
+    const bool told = std::ranges::any_of(
+        strokes, [](const RasterStroke& stroke) { return says_copper(stroke.says); });
+    return seen && (seen->trusted || told) ? &*seen : nullptr;
 }
 
 // What can be seen of the copper of a side: hidden places count as none.
@@ -39,15 +43,6 @@ cv::Mat seen_copper(const SidePicture& side, const Raster& raster) {
         }
     }
     return copper;
-}
-
-void draw(const RasterStroke& stroke, double value, cv::Mat& picture) {
-    const int width = std::max(1, cvRound(stroke.width_px));
-    for (std::size_t i = 0; i < stroke.along.size(); ++i) {
-        const cv::Point a = stroke.along[i];
-        const cv::Point b = stroke.along[std::min(i + 1, stroke.along.size() - 1)];
-        cv::line(picture, a, b, cv::Scalar(value), width, cv::LINE_8);
-    }
 }
 
 // Straight copper pictures are sharp to the pixel; photographs are not.
@@ -125,77 +120,6 @@ Joint joint_of(
     return joint;
 }
 
-bool says_copper(Says says) {
-    return says == Says::copper || says == Says::masked_copper || says == Says::bare_copper;
-}
-
-std::string words_of(Says says) {
-    return says == Says::bridge ? "your stroke 'bridge here'"
-           : says == Says::cut  ? "your stroke 'cut here'"
-                                : "your stroke 'copper'";
-}
-
-// The islands below a stroke.
-std::set<int> touched_by(const RasterStroke& stroke, const cv::Mat& labels) {
-    cv::Rect box;
-    for (const cv::Point2f& p : stroke.along) {
-        const int r = cvCeil(stroke.width_px) + 2;
-        const cv::Rect own(cvRound(p.x) - r, cvRound(p.y) - r, 2 * r + 1, 2 * r + 1);
-        box = box.empty() ? own : box | own;
-    }
-    box &= cv::Rect({0, 0}, labels.size());
-    cv::Mat mask(box.size(), CV_8U, cv::Scalar(0));
-    RasterStroke moved = stroke;
-    for (cv::Point2f& p : moved.along) {
-        p -= cv::Point2f(box.tl());
-    }
-    draw(moved, 255, mask);
-    std::set<int> touched;
-    for (int y = 0; y < box.height; ++y) {
-        for (int x = 0; x < box.width; ++x) {
-            const int label = labels.at<int>(box.y + y, box.x + x);
-            if (mask.at<std::uint8_t>(y, x) != 0 && label >= 0) {
-                touched.insert(label);
-            }
-        }
-    }
-    return touched;
-}
-
-// Every pair of islands that a stroke of the person touches. A line of copper is one piece, and
-// whoever draws it along a track has followed that with their eyes.
-void add_strokes(const std::vector<RasterStroke>& strokes,
-                 const cv::Mat& labels,
-                 const Raster& raster,
-                 std::vector<Joint>& joints) {
-    for (const RasterStroke& stroke : strokes) {
-        const bool copper = says_copper(stroke.says);
-        if ((!copper && stroke.says != Says::cut && stroke.says != Says::bridge) ||
-            stroke.along.empty()) {
-            continue;
-        }
-        // A cut was drawn into the copper: what it parts lies just beside it. Copper is looked for
-        // along the middle of its line, which may be broader than a track.
-        RasterStroke line = stroke;
-        line.width_px = copper                     ? 1.0F
-                        : stroke.says == Says::cut ? stroke.width_px + 4.0F
-                                                   : stroke.width_px;
-        const std::set<int> touched = touched_by(line, labels);
-        Joint joint;
-        joint.kind = Joint::Kind::bridge;
-        joint.joined = stroke.says == Says::cut ? 0.0 : 1.0;
-        joint.at = board_of(stroke.along[stroke.along.size() / 2], raster);
-        joint.why = words_of(stroke.says);
-        for (auto a = touched.begin(); a != touched.end(); ++a) {
-            for (auto b = std::next(a); b != touched.end(); ++b) {
-                joint.a = *a;
-                joint.b = *b;
-                joints.push_back(joint);
-            }
-        }
-    }
-}
-
 // The middle of the widest place of each island.
 std::vector<cv::Point> middles_of(const cv::Mat& labels, int first, int count) {
     // Distances count from the nearest pixel of another island or of none.
@@ -230,16 +154,19 @@ std::vector<cv::Point> middles_of(const cv::Mat& labels, int first, int count) {
 }
 
 bool same(const cv::Mat& a, const cv::Mat& b) {
-    return a.size() == b.size() && a.type() == b.type() && a.isContinuous() && b.isContinuous() &&
-           std::memcmp(a.data, b.data, a.total() * a.elemSize()) == 0;
+    return (a.empty() && b.empty()) ||
+           (a.size() == b.size() && a.type() == b.type() && a.isContinuous() && b.isContinuous() &&
+           std::memcmp(a.data, b.data, a.total() * a.elemSize()) == 0);
 }
 
 // One side on its way to islands.
 struct SideWork {
     cv::Mat copper;
+    cv::Mat walls;  // what nothing goes across
     Basins basins;
     cv::Mat labels;  // indices into Islands::islands
     int first = 0;
+    int count = 0;  // of islands; those of strokes are the last
     cv::Mat own;  // the same, counted from 0
     std::vector<Island> shapes;
     // What hidden joints were found from, and these, counted from 0.
@@ -258,14 +185,18 @@ SideWork work_on(const SidePicture& side,
     SideWork work;
     work.first = first;
     work.copper = seen_copper(side, picture.raster);
-    for (const RasterStroke& stroke : strokes) {
-        if (stroke.says == Says::cut) {
-            draw(stroke, 0, work.copper);
-        }
+    if (!side.trusted) {
+        work.copper.setTo(0);  // a guess would join what is not
     }
-    work.basins = before != nullptr && same(before->copper, work.copper)
-                      ? before->basins
-                      : find_basins(work.copper, limits_for(picture));
+    work.walls = walls_of(strokes, work.copper, picture.raster.px_per_mm);
+    if (!work.walls.empty()) {
+        work.copper.setTo(0, work.walls);
+    }
+    work.basins =
+        before != nullptr && same(before->copper, work.copper) && same(before->walls, work.walls)
+            ? before->basins
+            : find_basins(work.copper, limits_for(picture), work.walls);
+    work.count = work.basins.count;
     work.labels.create(work.copper.size(), CV_32S);
     for (int y = 0; y < work.labels.rows; ++y) {
         const int* from = work.basins.labels.ptr<int>(y);
@@ -278,6 +209,10 @@ SideWork work_on(const SidePicture& side,
         joints.push_back(joint_of(
             saddle, work.copper, first, picture.raster, picture.registration.photos.empty()));
     }
+    int next = first + work.count;
+    follow_copper(strokes, picture.raster, work.labels, next, joints);
+    work.count = next - first;
+    cut_and_bridge(strokes, picture.raster, work.labels, joints);
     return work;
 }
 
@@ -288,11 +223,12 @@ void find_hidden(SideWork& work,
                  const Raster& raster,
                  const SideWork* before,
                  std::vector<Joint>& joints) {
-    if (before != nullptr && same(before->own, work.own) && before->surface == side.surface &&
+    if (before != nullptr && same(before->own, work.own) && same(before->walls, work.walls) &&
+        before->basins.count == work.basins.count && before->surface == side.surface &&
         before->levels == side.copper && before->glow == glow) {
         work.hidden = before->hidden;
     } else {
-        join_hidden(side, work.own, raster, glow, work.hidden);
+        join_hidden(side, work.own, work.basins.count, work.walls, raster, glow, work.hidden);
     }
     work.surface = side.surface;
     work.levels = side.copper;
@@ -322,13 +258,13 @@ void find_shapes(
         return;
     }
     std::vector<Ring> rings = trace_rings(work.own);
-    std::vector<std::int64_t> doubled(static_cast<std::size_t>(work.basins.count), 0);
+    std::vector<std::int64_t> doubled(static_cast<std::size_t>(work.count), 0);
     for (const Ring& ring : rings) {
         doubled[static_cast<std::size_t>(ring.island)] += ring.doubled_area();
     }
     simplify(rings, work.own.size(), simplify_mm * raster.px_per_mm);
-    const std::vector<Polygon> shapes = polygons_of(rings, work.basins.count, raster);
-    const std::vector<cv::Point> middles = middles_of(work.own, 0, work.basins.count);
+    const std::vector<Polygon> shapes = polygons_of(rings, work.count, raster);
+    const std::vector<cv::Point> middles = middles_of(work.own, 0, work.count);
     for (std::size_t k = 0; k < shapes.size(); ++k) {
         Island island;
         island.side = side;
@@ -361,8 +297,10 @@ void find_islands(const BoardPicture& picture,
     const auto known = [&](Side side) {
         return before ? &before->sides[static_cast<std::size_t>(side)] : nullptr;
     };
+    const SidePicture* shown[2] = {believed(picture, Side::top, top),
+                                   believed(picture, Side::bottom, bottom)};
     for (const Side side : {Side::top, Side::bottom}) {
-        if (const SidePicture* seen = believed(picture, side)) {
+        if (const SidePicture* seen = shown[static_cast<std::size_t>(side)]) {
             SideWork& work = found->sides[static_cast<std::size_t>(side)];
             work = work_on(*seen,
                            side == Side::top ? top : bottom,
@@ -370,23 +308,20 @@ void find_islands(const BoardPicture& picture,
                            known(side),
                            count,
                            islands.joints);
-            count += work.basins.count;
+            count += work.count;
         }
     }
     cv::Mat& above = found->sides[0].labels;
     cv::Mat& below = found->sides[1].labels;
     join_holes(picture.holes, picture.raster, above, below, islands.joints);
-    if (!picture.registration.photos.empty() && believed(picture, Side::top) != nullptr &&
-        believed(picture, Side::bottom) != nullptr) {
+    if (!picture.registration.photos.empty() && shown[0] != nullptr && shown[1] != nullptr) {
         join_track_ends(picture, above, below, islands.joints);
     }
     islands.top.clear();
     islands.bottom.clear();
     for (const Side side : {Side::top, Side::bottom}) {
         SideWork& work = found->sides[static_cast<std::size_t>(side)];
-        if (const SidePicture* seen = believed(picture, side)) {
-            add_strokes(
-                side == Side::top ? top : bottom, work.labels, picture.raster, islands.joints);
+        if (const SidePicture* seen = shown[static_cast<std::size_t>(side)]) {
             count_from_zero(work);
             find_hidden(work,
                         *seen,

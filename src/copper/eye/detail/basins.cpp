@@ -184,8 +184,11 @@ private:
 
 }  // namespace
 
-Basins find_basins(const cv::Mat& copper, const BasinLimits& limits) {
+Basins find_basins(const cv::Mat& copper, const BasinLimits& limits, const cv::Mat& walls) {
     cv::Mat level = ordered_levels(copper, limits.blur_px);
+    if (!walls.empty()) {
+        level.setTo(0, walls);
+    }
     Basins basins;
     basins.count = find_seeds(copper, level, limits, basins.labels);
     Flood flood(level, basins.labels, std::max(1, limits.floor / 2));

@@ -33,7 +33,8 @@ struct Basins {
 // `copper`: CV_8U, 255 * probability. Pixels of at least 128 are copper; those in doubt are given
 // to the basin that reaches them over the better way, so that every seen way between two basins is
 // one saddle (a watershed: Vincent and Soille, IEEE Trans. PAMI 13 (1991) 583-598). Copper touches
-// copper over sides of pixels, not over corners. Pixels below half get no label.
-Basins find_basins(const cv::Mat& copper, const BasinLimits& limits);
+// copper over sides of pixels, not over corners. Pixels below half get no label. `walls`: CV_8U,
+// nothing goes across pixels that are set, which are no copper; may be empty.
+Basins find_basins(const cv::Mat& copper, const BasinLimits& limits, const cv::Mat& walls = {});
 
 }  // namespace etchback::copper::eye::detail

@@ -48,6 +48,7 @@ struct Touch {
 // Pixels of copper along the edge of hidden places.
 std::vector<Touch> touches_of(const cv::Mat& covers,
                               const cv::Mat& labels,
+                              int count,
                               const SidePicture& side,
                               int reach) {
     cv::Mat wide;
@@ -60,7 +61,7 @@ std::vector<Touch> touches_of(const cv::Mat& covers,
         const auto* here = covers.ptr<std::uint8_t>(y);
         const int* label = labels.ptr<int>(y);
         for (int x = 0; x < labels.cols; ++x) {
-            if (label[x] >= 0 && near[x] != seen && here[x] == seen) {
+            if (label[x] >= 0 && label[x] < count && near[x] != seen && here[x] == seen) {
                 const std::size_t i = static_cast<std::size_t>(y) * labels.cols + x;
                 touches.push_back({{x, y}, label[x], side.surface[i] == Surface::bare_copper});
             }
@@ -216,6 +217,7 @@ Between between(const Contact& a,
                 const SidePicture& side,
                 const cv::Mat& labels,
                 const cv::Mat& covers,
+                const cv::Mat& walls,
                 const std::vector<std::int8_t>& glow) {
     Between out;
     const cv::Point2d way = b.at - a.at;
@@ -224,6 +226,7 @@ Between between(const Contact& a,
     for (int i = 1; i < steps; ++i) {
         const cv::Point2d q = a.at + way * (static_cast<double>(i) / steps);
         const cv::Point p(cvRound(q.x), cvRound(q.y));
+        out.crossed = out.crossed || (!walls.empty() && walls.at<std::uint8_t>(p) != 0);
         const int label = labels.at<int>(p);
         if (label >= 0) {
             out.crossed = out.crossed || (label != a.island && label != b.island);
@@ -263,6 +266,7 @@ std::vector<Pair> pairs_of(const std::vector<Contact>& contacts,
                            const SidePicture& side,
                            const cv::Mat& labels,
                            const cv::Mat& covers,
+                           const cv::Mat& walls,
                            const std::vector<std::int8_t>& glow,
                            double px_per_mm) {
     constexpr double longest_mm = 15.0;
@@ -285,7 +289,7 @@ std::vector<Pair> pairs_of(const std::vector<Contact>& contacts,
             if (pair.facing < least_facing) {
                 continue;
             }
-            pair.way = between(a, b, side, labels, covers, glow);
+            pair.way = between(a, b, side, labels, covers, walls, glow);
             if (pair.way.crossed || pair.way.seen > most_seen_mm * px_per_mm ||
                 pair.way.bodies + pair.way.prints < 1.0) {
                 continue;
@@ -356,6 +360,8 @@ double chance_of(
 
 void join_hidden(const SidePicture& side,
                  const cv::Mat& labels,
+                 int count,
+                 const cv::Mat& walls,
                  const Raster& raster,
                  const std::vector<std::int8_t>& glow,
                  std::vector<Joint>& joints) {
@@ -364,24 +370,20 @@ void join_hidden(const SidePicture& side,
     const cv::Mat covers = covers_of(side, raster);
     const int reach = std::max(2, cvRound(0.08 * mm));
     const double largest_pin_px = 0.5 * mm * mm;
-    int last = -1;
+    std::vector<int> area(static_cast<std::size_t>(count), 0);
     for (const int label : cv::Mat_<int>(labels)) {
-        last = std::max(last, label);
-    }
-    std::vector<int> area(static_cast<std::size_t>(last + 1), 0);
-    for (const int label : cv::Mat_<int>(labels)) {
-        if (label >= 0) {
+        if (label >= 0 && label < count) {
             ++area[static_cast<std::size_t>(label)];
         }
     }
     std::vector<Contact> contacts =
-        contacts_of(touches_of(covers, labels, side, reach), reach, 1.0 * mm);
+        contacts_of(touches_of(covers, labels, count, side, reach), reach, 1.0 * mm);
     for (Contact& contact : contacts) {
         contact.pin = area[static_cast<std::size_t>(contact.island)] < largest_pin_px;
         aim(contact, labels, covers, 0.8 * mm);
         contact.depth = depth_behind(contact, labels, deep_mm * mm);
     }
-    const std::vector<Pair> pairs = pairs_of(contacts, side, labels, covers, glow, mm);
+    const std::vector<Pair> pairs = pairs_of(contacts, side, labels, covers, walls, glow, mm);
     // The best way out of each contact, and the best that leads elsewhere.
     std::vector<std::pair<double, int>> best(contacts.size(), {0.0, -1});
     std::vector<double> second(contacts.size(), 0.0);

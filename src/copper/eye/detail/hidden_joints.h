@@ -13,9 +13,13 @@ namespace etchback::copper::eye::detail {
 // of the island at each pixel of the side, or -1. How likely copper runs on follows from how both
 // ends face each other, how far they are apart and what lies between. Below a part a path is always
 // less likely than not, since nobody sees it: it is proposed and not assumed, unless the other face
-// shows it: `glow`, see Glow; may be empty.
+// shows it: `glow`, see Glow; may be empty. Only the first `count` islands are looked at: behind them
+// come those of strokes, which say themselves where they lead. No path goes across `walls` (CV_8U;
+// may be empty).
 void join_hidden(const SidePicture& side,
                  const cv::Mat& labels,
+                 int count,
+                 const cv::Mat& walls,
                  const Raster& raster,
                  const std::vector<std::int8_t>& glow,
                  std::vector<Joint>& joints);

@@ -209,14 +209,11 @@ void apply_strokes(const WorkPicture& work,
             }
         };
         switch (stroke.says) {
+            // A line of copper becomes islands of its own (stroke_islands.h): drawn in here, it
+            // would melt with a neighbour that it brushes.
             case Says::copper:
             case Says::masked_copper:
-                clear(nullptr);
-                draw_stroke(stroke, work.scale, 1.0, classes.copper);
-                break;
             case Says::bare_copper:
-                clear(&classes.covers.metal);
-                draw_stroke(stroke, work.scale, 1.0, classes.copper);
                 break;
             case Says::laminate:
             case Says::no_copper:

@@ -1,0 +1,376 @@
+#include "copper/eye/detail/stroke_islands.h"
+
+#include <algorithm>
+#include <cmath>
+#include <map>
+#include <opencv2/imgproc.hpp>
+#include <optional>
+#include <set>
+
+#include "copper/eye/detail/raster_pixels.h"
+
+namespace etchback::copper::eye::detail {
+
+namespace {
+
+using Says = RasterStroke::Says;
+
+constexpr double hand_mm = 0.2;  // how far a steady hand is off at most
+
+bool parts(Says says) {
+    return says == Says::cut || says == Says::laminate || says == Says::no_copper;
+}
+
+void draw(const std::vector<cv::Point2f>& along, double width_px, cv::Mat& picture) {
+    const int width = std::max(1, cvRound(width_px));
+    for (std::size_t i = 0; i < along.size(); ++i) {
+        const cv::Point a = along[i];
+        const cv::Point b = along[std::min(i + 1, along.size() - 1)];
+        cv::line(picture, a, b, cv::Scalar(255), width, cv::LINE_8);
+    }
+}
+
+bool is_inside(cv::Point p, const cv::Mat& picture) {
+    return p.x >= 0 && p.y >= 0 && p.x < picture.cols && p.y < picture.rows;
+}
+
+// The box of a stroke with some room about it.
+cv::Rect box_of(const RasterStroke& stroke, double room_px, cv::Size size) {
+    cv::Rect box;
+    for (const cv::Point2f& p : stroke.along) {
+        const int r = cvCeil(stroke.width_px + room_px) + 2;
+        const cv::Rect own(cvRound(p.x) - r, cvRound(p.y) - r, 2 * r + 1, 2 * r + 1);
+        box = box.empty() ? own : box | own;
+    }
+    return box & cv::Rect({0, 0}, size);
+}
+
+// Where the copper ends beyond an end of a line, if that is no further than a hand's error.
+std::optional<cv::Point2f> edge_beyond(cv::Point2f end,
+                                       cv::Point2f before,
+                                       const cv::Mat& copper,
+                                       double px_per_mm) {
+    const cv::Point2f way = end - before;
+    const auto length = static_cast<float>(cv::norm(way));
+    if (length < 1.0F) {
+        return std::nullopt;
+    }
+    for (float t = 0.0F; t <= hand_mm * px_per_mm + 1.0; t += 1.0F) {
+        const cv::Point2f at = end + way * (t / length);
+        if (const cv::Point p = at; !is_inside(p, copper) || copper.at<std::uint8_t>(p) < 128) {
+            return at;
+        }
+    }
+    return std::nullopt;
+}
+
+// The pixels below a line, in order.
+std::vector<cv::Point> pixels_along(const RasterStroke& stroke, const cv::Mat& labels) {
+    std::vector<cv::Point> pixels;
+    for (std::size_t i = 0; i < stroke.along.size(); ++i) {
+        const cv::Point2f a = stroke.along[i];
+        const cv::Point2f b = stroke.along[std::min(i + 1, stroke.along.size() - 1)];
+        const int steps = std::max(1, cvCeil(cv::norm(b - a)));
+        for (int k = 0; k < steps; ++k) {
+            const cv::Point p = a + (b - a) * (static_cast<float>(k) / static_cast<float>(steps));
+            if (is_inside(p, labels) && (pixels.empty() || pixels.back() != p)) {
+                pixels.push_back(p);
+            }
+        }
+    }
+    return pixels;
+}
+
+// The islands that a line follows: it goes through their middle, or deeper into them than a hand is
+// off, or along them for a while, or begins or ends there.
+class Followed {
+public:
+    Followed(const std::vector<cv::Point>& pixels,
+             const cv::Mat& labels,
+             cv::Rect box,
+             double px_per_mm)
+        : labels_(labels), box_(box), px_per_mm_(px_per_mm) {
+        measure_depth();
+        for (std::size_t from = 0; from < pixels.size();) {
+            const int island = labels.at<int>(pixels[from]);
+            std::size_t to = from;
+            float deepest = 0.0F;
+            float half = 0.0F;
+            while (to < pixels.size() && labels.at<int>(pixels[to]) == island) {
+                if (island >= 0) {
+                    deepest = std::max(deepest, depth(pixels[to]));
+                    half = std::max(half, half_width(pixels[to], island));
+                }
+                ++to;
+            }
+            const bool at_end = from == 0 || to == pixels.size();
+            if (island >= 0 && is_followed(deepest, half, to - from, at_end)) {
+                islands.insert(island);
+            }
+            from = to;
+        }
+    }
+
+    std::set<int> islands;
+
+private:
+    // Distances to where another island or none begins.
+    void measure_depth() {
+        cv::Mat inner(box_.size(), CV_8U, cv::Scalar(0));
+        for (int y = 0; y < inner.rows; ++y) {
+            for (int x = 0; x < inner.cols; ++x) {
+                const cv::Point p = box_.tl() + cv::Point(x, y);
+                const int own = labels_.at<int>(p);
+                bool alone = own >= 0;
+                for (const cv::Point step :
+                     {cv::Point(1, 0), cv::Point(0, 1), cv::Point(-1, 0), cv::Point(0, -1)}) {
+                    alone = alone &&
+                            (!is_inside(p + step, labels_) || labels_.at<int>(p + step) == own);
+                }
+                inner.at<std::uint8_t>(y, x) = alone ? 255 : 0;
+            }
+        }
+        cv::distanceTransform(inner, depth_, cv::DIST_L2, cv::DIST_MASK_3);
+    }
+
+    float depth(cv::Point p) const { return depth_.at<float>(p - box_.tl()) + 1.0F; }
+
+    // Half the width of an island about a place in it.
+    float half_width(cv::Point p, int island) const {
+        const int r = std::max(1, cvRound(0.3 * px_per_mm_));
+        float widest = 0.0F;
+        for (int dy = -r; dy <= r; ++dy) {
+            for (int dx = -r; dx <= r; ++dx) {
+                const cv::Point q = p + cv::Point(dx, dy);
+                if (box_.contains(q) && labels_.at<int>(q) == island) {
+                    widest = std::max(widest, depth(q));
+                }
+            }
+        }
+        return widest;
+    }
+
+    bool is_followed(float deepest, float half, std::size_t length, bool at_end) const {
+        constexpr double long_mm = 0.8;
+        constexpr float middle = 0.6F;
+        constexpr float not_the_edge = 0.35F;
+        return at_end || deepest >= middle * half || deepest > 1.2 * hand_mm * px_per_mm_ ||
+               (static_cast<double>(length) >= long_mm * px_per_mm_ &&
+                deepest >= not_the_edge * half);
+    }
+
+    const cv::Mat& labels_;
+    cv::Rect box_;
+    double px_per_mm_;
+    cv::Mat depth_;
+};
+
+// Pieces of a line that lie on no island become islands.
+void label_line(const RasterStroke& stroke,
+                const std::vector<cv::Point>& pixels,
+                const std::set<int>& followed,
+                cv::Rect box,
+                cv::Mat& labels,
+                int& next) {
+    RasterStroke moved = stroke;
+    for (cv::Point2f& p : moved.along) {
+        p -= cv::Point2f(box.tl());
+    }
+    cv::Mat line(box.size(), CV_8U, cv::Scalar(0));
+    draw(moved.along, stroke.width_px, line);
+    // However thin, it hangs together over sides of pixels.
+    cv::Mat middle(box.size(), CV_8U, cv::Scalar(0));
+    for (const cv::Point& p : pixels) {
+        if (box.contains(p)) {
+            middle.at<std::uint8_t>(p - box.tl()) = 255;
+        }
+    }
+    cv::Mat cross;
+    cv::dilate(middle, cross, cv::getStructuringElement(cv::MORPH_CROSS, {3, 3}));
+    line |= cross;
+    for (int y = 0; y < line.rows; ++y) {
+        for (int x = 0; x < line.cols; ++x) {
+            const cv::Point p = box.tl() + cv::Point(x, y);
+            std::uint8_t& drawn = line.at<std::uint8_t>(y, x);
+            if (labels.at<int>(p) >= 0) {
+                drawn = 0;
+                continue;
+            }
+            // A broad line leaves a gap to a neighbour that it does not follow.
+            for (const cv::Point step :
+                 {cv::Point(1, 0), cv::Point(0, 1), cv::Point(-1, 0), cv::Point(0, -1)}) {
+                const int beside = is_inside(p + step, labels) ? labels.at<int>(p + step) : -1;
+                if (beside >= 0 && !followed.contains(beside) &&
+                    middle.at<std::uint8_t>(y, x) == 0) {
+                    drawn = 0;
+                }
+            }
+        }
+    }
+    cv::Mat pieces;
+    cv::connectedComponents(line, pieces, 4, CV_32S);
+    // Only pieces that the middle of the line goes through: the rest are slivers beside a track.
+    std::map<int, int> island_of;
+    for (const cv::Point& p : pixels) {
+        const int piece = box.contains(p) ? pieces.at<int>(p - box.tl()) : 0;
+        if (piece != 0 && island_of.emplace(piece, next).second) {
+            ++next;
+        }
+    }
+    for (int y = 0; y < pieces.rows; ++y) {
+        for (int x = 0; x < pieces.cols; ++x) {
+            const auto found = island_of.find(pieces.at<int>(y, x));
+            if (found != island_of.end()) {
+                labels.at<int>(box.tl() + cv::Point(x, y)) = found->second;
+            }
+        }
+    }
+}
+
+Joint joint_by(const RasterStroke& stroke, cv::Point2d at, const Raster& raster) {
+    Joint joint;
+    joint.kind = Joint::Kind::bridge;
+    joint.joined = stroke.says == Says::cut ? 0.0 : 1.0;
+    joint.at = board_of(at, raster);
+    joint.why = stroke.says == Says::bridge ? "your stroke 'bridge here'"
+                : stroke.says == Says::cut  ? "your stroke 'cut here'"
+                                            : "your stroke 'copper'";
+    return joint;
+}
+
+// The island at a place, or the nearest within a hand's error; -1: none.
+int island_at(cv::Point2f at, const cv::Mat& labels, double px_per_mm) {
+    const int r = cvCeil(hand_mm * px_per_mm);
+    int nearest = -1;
+    double best = r + 1.0;
+    for (int dy = -r; dy <= r; ++dy) {
+        for (int dx = -r; dx <= r; ++dx) {
+            const cv::Point p = cv::Point(at) + cv::Point(dx, dy);
+            const double far = std::hypot(dx, dy);
+            if (far < best && is_inside(p, labels) && labels.at<int>(p) >= 0) {
+                best = far;
+                nearest = labels.at<int>(p);
+            }
+        }
+    }
+    return nearest;
+}
+
+// The islands that lie below a cut or just beside it.
+std::set<int> beside(const RasterStroke& cut, const cv::Mat& labels) {
+    const cv::Rect box = box_of(cut, 4.0, labels.size());
+    RasterStroke moved = cut;
+    for (cv::Point2f& p : moved.along) {
+        p -= cv::Point2f(box.tl());
+    }
+    cv::Mat mask(box.size(), CV_8U, cv::Scalar(0));
+    draw(moved.along, cut.width_px + 4.0F, mask);
+    std::set<int> islands;
+    for (int y = 0; y < mask.rows; ++y) {
+        for (int x = 0; x < mask.cols; ++x) {
+            const int island = labels.at<int>(box.y + y, box.x + x);
+            if (mask.at<std::uint8_t>(y, x) != 0 && island >= 0) {
+                islands.insert(island);
+            }
+        }
+    }
+    return islands;
+}
+
+}  // namespace
+
+bool says_copper(Says says) {
+    return says == Says::copper || says == Says::masked_copper || says == Says::bare_copper;
+}
+
+cv::Mat walls_of(const std::vector<RasterStroke>& strokes,
+                 const cv::Mat& copper,
+                 double px_per_mm) {
+    cv::Mat walls;
+    for (const RasterStroke& stroke : strokes) {
+        if (!parts(stroke.says) || stroke.along.empty()) {
+            continue;
+        }
+        if (walls.empty()) {
+            walls = cv::Mat(copper.size(), CV_8U, cv::Scalar(0));
+        }
+        std::vector<cv::Point2f> along = stroke.along;
+        if (along.size() > 1) {
+            const auto last = along.size() - 1;
+            const auto behind = edge_beyond(along[last], along[last - 1], copper, px_per_mm);
+            const auto ahead = edge_beyond(along[0], along[1], copper, px_per_mm);
+            if (behind) {
+                along.push_back(*behind);
+            }
+            if (ahead) {
+                along.insert(along.begin(), *ahead);
+            }
+        }
+        draw(along, stroke.width_px, walls);
+    }
+    return walls;
+}
+
+void follow_copper(const std::vector<RasterStroke>& strokes,
+                   const Raster& raster,
+                   cv::Mat& labels,
+                   int& next,
+                   std::vector<Joint>& joints) {
+    for (const RasterStroke& stroke : strokes) {
+        const cv::Rect box = box_of(stroke, 0.5 * raster.px_per_mm, labels.size());
+        if (!says_copper(stroke.says) || stroke.along.empty() || box.empty()) {
+            continue;
+        }
+        const std::vector<cv::Point> pixels = pixels_along(stroke, labels);
+        std::set<int> followed = Followed(pixels, labels, box, raster.px_per_mm).islands;
+        const int first_own = next;
+        label_line(stroke, pixels, followed, box, labels, next);
+        int before = -1;
+        std::set<std::pair<int, int>> told;
+        for (const cv::Point& p : pixels) {
+            const int island = labels.at<int>(p);
+            if (island < 0 || (island < first_own && !followed.contains(island))) {
+                continue;
+            }
+            if (before >= 0 && island != before &&
+                told.insert(std::minmax(before, island)).second) {
+                Joint joint = joint_by(stroke, p, raster);
+                joint.a = std::min(before, island);
+                joint.b = std::max(before, island);
+                joints.push_back(std::move(joint));
+            }
+            before = island;
+        }
+    }
+}
+
+void cut_and_bridge(const std::vector<RasterStroke>& strokes,
+                    const Raster& raster,
+                    const cv::Mat& labels,
+                    std::vector<Joint>& joints) {
+    for (const RasterStroke& stroke : strokes) {
+        if ((stroke.says != Says::cut && stroke.says != Says::bridge) || stroke.along.empty()) {
+            continue;
+        }
+        std::set<int> islands;
+        if (stroke.says == Says::cut) {
+            islands = beside(stroke, labels);
+        } else {
+            for (const cv::Point2f& end : {stroke.along.front(), stroke.along.back()}) {
+                if (const int island = island_at(end, labels, raster.px_per_mm); island >= 0) {
+                    islands.insert(island);
+                }
+            }
+        }
+        Joint joint = joint_by(stroke, stroke.along[stroke.along.size() / 2], raster);
+        for (auto a = islands.begin(); a != islands.end(); ++a) {
+            for (auto b = std::next(a); b != islands.end(); ++b) {
+                joint.a = *a;
+                joint.b = *b;
+                joints.push_back(joint);
+            }
+        }
+    }
+}
+
+}  // namespace etchback::copper::eye::detail

@@ -1,0 +1,35 @@
+// What strokes of the person say of islands. A line of copper is one piece from end to end, a cut
+// or laminate parts whatever lies on either side, a bridge joins what lies below its two ends.
+#pragma once
+
+#include <opencv2/core.hpp>
+#include <vector>
+
+#include "copper/eye/surface.h"
+#include "copper/islands.h"
+
+namespace etchback::copper::eye::detail {
+
+bool says_copper(RasterStroke::Says says);
+
+// CV_8U, 255 where a stroke says that nothing goes across: cuts and what is no copper. Where a line
+// ends a hand's error before the edge of the copper that it parts, it goes on to that edge. Empty:
+// there is no such stroke. `copper`: CV_8U, 255 * probability.
+cv::Mat walls_of(const std::vector<RasterStroke>& strokes, const cv::Mat& copper, double px_per_mm);
+
+// Lines of copper: where no island is seen below one, it becomes islands of its own in `labels`
+// (CV_32S), numbered from `next` on, which is raised. All that a line follows is joined; a
+// neighbour that it only brushes is not.
+void follow_copper(const std::vector<RasterStroke>& strokes,
+                   const Raster& raster,
+                   cv::Mat& labels,
+                   int& next,
+                   std::vector<Joint>& joints);
+
+// Joints of cuts (open) and bridges (closed).
+void cut_and_bridge(const std::vector<RasterStroke>& strokes,
+                    const Raster& raster,
+                    const cv::Mat& labels,
+                    std::vector<Joint>& joints);
+
+}  // namespace etchback::copper::eye::detail
