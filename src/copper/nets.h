@@ -34,7 +34,7 @@ struct Net {
 
 // A doubt that may change the nets, with what it would change.
 struct Doubt {
-    int joint = -1;                 // index into Islands::joints; -1: a pad that lies on no copper
+    int joint = -1;                 // index into Islands::joints; -1: a pad that may lie wrongly
     std::vector<int> joints;        // all that would have to be other than they look, sorted
     double wrong = 0.0;             // probability that the nets are wrong here
     std::string words;              // "between R1.2 and C1.1 ...: a neck of 0.1 mm"

@@ -395,6 +395,16 @@ void add_reliability(const InventedBoard& board, const TracedBoard& traced, Reli
         bin.first += a == b ? 1 : 0;
         ++bin.second;
     }
+    for (const copper::Doubt& doubt : traced.trace.nets.doubts) {
+        if (doubt.joint < 0 && doubt.words.find("hangs on nothing") != std::string::npos) {
+            const std::string& net = traced.nets[doubt.pads.front()];
+            const bool is_wrong = std::ranges::count(traced.nets, net) > 1;
+            auto& bin = sum.by_kind["pad that hangs on nothing, wrongly"]
+                                   [static_cast<int>(20 * doubt.wrong)];
+            bin.first += is_wrong ? 1 : 0;
+            ++bin.second;
+        }
+    }
 }
 
 }  // namespace etchback::tracing

@@ -8,9 +8,10 @@
 //   shadows hide nothing from a person as long as that holds.
 // - Where pins of parts stand (the dossier says so), and which pins the program joins.
 // - Below a part: that a track goes on straight where its two ends face each other and no other
-//   end there fits about as well, and that it ends at a pin of the part that it is aimed at.
-//   Nothing else of what no camera shows. This rule is applied to the places of ends as they are
-//   seen; what it concludes wrongly is counted (`concluded_wrongly`), but not drawn.
+//   end there fits about as well, that one ends at a pin near by that it is aimed at, and that a
+//   wide area goes on behind a wire. Nothing else of what no camera shows. This rule looks only at
+//   ends as they are seen; what it concludes wrongly (about one in twenty) is counted as
+//   `concluded_wrongly`, but not drawn.
 // - Whether a stroke did good: the nets over the photo show it. This is judged by the pairs of pins
 //   that are wrong, more than a person can know where the error lies elsewhere than the stroke.
 //

@@ -173,20 +173,25 @@ double facing(const End& a, const End& b) {
 // Pairs of ends that a person takes for one track.
 std::vector<std::pair<std::size_t, std::size_t>> concluded(const std::vector<End>& ends,
                                                            double px_per_mm) {
-    constexpr double least = 0.85;
     constexpr double better_by = 0.1;
-    constexpr double longest_mm = 15.0;
     std::vector<std::pair<std::size_t, std::size_t>> pairs;
     const auto fits = [&](std::size_t i, std::size_t j) {
-        const double length = cv::norm(ends[i].at - ends[j].at) / px_per_mm;
-        return i == j || ends[i].cover != ends[j].cover || length > longest_mm
-                   ? 0.0
-                   : facing(ends[i], ends[j]);
+        return i == j || ends[i].cover != ends[j].cover ? 0.0 : facing(ends[i], ends[j]);
+    };
+    const auto is_plain = [&](std::size_t i, std::size_t j) {
+        const double length_mm = cv::norm(ends[i].at - ends[j].at) / px_per_mm;
+        const double wide_mm = std::max(ends[i].width, ends[j].width) / px_per_mm;
+        const double narrow_mm = std::min(ends[i].width, ends[j].width) / px_per_mm;
+        const bool to_pin = ends[i].pin || ends[j].pin;
+        const bool track = wide_mm <= 1.6 && length_mm <= (to_pin ? 6.0 : 15.0);
+        // A wide area that goes on behind a wire or a slim part.
+        const bool area = !to_pin && narrow_mm >= 6.0 && length_mm <= 3.0;
+        return (track && fits(i, j) >= 0.9) || (area && fits(i, j) >= 0.98);
     };
     for (std::size_t i = 0; i < ends.size(); ++i) {
         for (std::size_t j = i + 1; j < ends.size(); ++j) {
             const double own = fits(i, j);
-            bool clear = own >= least;
+            bool clear = is_plain(i, j);
             for (std::size_t k = 0; clear && k < ends.size(); ++k) {
                 // Further ends of the same track behind are no rivals, nearer ones are.
                 const bool rivals_i = !ends[i].pin && k != j && fits(i, k) > own - better_by;

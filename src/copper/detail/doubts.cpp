@@ -65,6 +65,7 @@ public:
         }
         look_between();
         look_at_pads();
+        look_at_lonely_pads();
         std::ranges::stable_sort(doubts_, [](const DoubtAt& a, const DoubtAt& b) {
             const double x = a.doubt.wrong * a.doubt.pairs;
             const double y = b.doubt.wrong * b.doubt.pairs;
@@ -271,6 +272,51 @@ private:
                                                name_of(pads_[pad]),
                                                foot.off_mm,
                                                words_of(pads_[pad].at));
+            doubts_.push_back(std::move(at));
+        }
+    }
+
+    // Pins that hang on nothing, and no doubt says where they might. Where nearly all others hang
+    // together, such a pin is rarely meant: its track was not read.
+    void look_at_lonely_pads() {
+        constexpr std::size_t least_pads = 10;
+        constexpr double rare = 0.5;
+        constexpr double told = 0.5;
+        constexpr double wrong = 0.5;
+        std::vector<std::size_t> lonely;
+        for (std::size_t net = 0; net < graph_.nets(); ++net) {
+            if (graph_.pads_of(net).size() == 1) {
+                lonely.push_back(graph_.pads_of(net).front());
+            }
+        }
+        const auto all = static_cast<double>(pads_.size());
+        if (pads_.size() < least_pads || static_cast<double>(lonely.size()) > rare * all) {
+            return;
+        }
+        std::map<std::size_t, double> apart;  // probability that no doubt is right
+        for (const DoubtAt& at : doubts_) {
+            for (const auto* side : {&at.near, &at.far}) {
+                for (const std::size_t pad : *side) {
+                    apart.emplace(pad, 1.0).first->second *=
+                        at.doubt.joint < 0 ? 0.0 : 1.0 - at.doubt.wrong;
+                }
+            }
+        }
+        const auto usual = static_cast<int>(all / static_cast<double>(graph_.nets()));
+        for (const std::size_t pad : lonely) {
+            const auto known = apart.find(pad);
+            if (pads_[pad].part.empty() || (known != apart.end() && 1.0 - known->second >= told)) {
+                continue;
+            }
+            DoubtAt at;
+            at.doubt.pads = {pad};
+            at.near = {pad};
+            at.doubt.pairs = std::max(1, usual);
+            at.doubt.wrong = wrong;
+            at.doubt.words =
+                fmt::format("{} hangs on nothing: no copper is seen to lead away at {}",
+                            name_of(pads_[pad]),
+                            words_of(pads_[pad].at));
             doubts_.push_back(std::move(at));
         }
     }

@@ -156,7 +156,7 @@ std::vector<cv::Point> middles_of(const cv::Mat& labels, int first, int count) {
 bool same(const cv::Mat& a, const cv::Mat& b) {
     return (a.empty() && b.empty()) ||
            (a.size() == b.size() && a.type() == b.type() && a.isContinuous() && b.isContinuous() &&
-           std::memcmp(a.data, b.data, a.total() * a.elemSize()) == 0);
+            std::memcmp(a.data, b.data, a.total() * a.elemSize()) == 0);
 }
 
 // One side on its way to islands.
@@ -167,7 +167,7 @@ struct SideWork {
     cv::Mat labels;  // indices into Islands::islands
     int first = 0;
     int count = 0;  // of islands; those of strokes are the last
-    cv::Mat own;  // the same, counted from 0
+    cv::Mat own;    // the same, counted from 0
     std::vector<Island> shapes;
     // What hidden joints were found from, and these, counted from 0.
     std::vector<Surface> surface;
@@ -329,6 +329,11 @@ void find_islands(const BoardPicture& picture,
                         picture.raster,
                         known(side),
                         islands.joints);
+            learn_from_strokes(side == Side::top ? top : bottom,
+                               *seen,
+                               picture.raster,
+                               work.labels,
+                               islands.joints);
             find_shapes(work, side, picture.raster, simplify_mm, known(side));
             islands.islands.insert(islands.islands.end(), work.shapes.begin(), work.shapes.end());
             const auto* labels = work.labels.ptr<int>();

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 #include <map>
 #include <opencv2/imgproc.hpp>
 #include <optional>
@@ -340,6 +341,67 @@ void follow_copper(const std::vector<RasterStroke>& strokes,
                 joints.push_back(std::move(joint));
             }
             before = island;
+        }
+    }
+}
+
+void learn_from_strokes(const std::vector<RasterStroke>& strokes,
+                        const SidePicture& side,
+                        const Raster& raster,
+                        const cv::Mat& labels,
+                        std::vector<Joint>& joints) {
+    constexpr double beside_mm = 0.6;
+    constexpr double each = 0.25;  // how much likelier one shown place makes the others
+    // On invented boards, taking them for joined did more harm than good.
+    constexpr double still_asked = 0.49;
+    constexpr double least = 0.2;  // what is hardly thought of stays so
+    if (std::ranges::none_of(strokes, says_copper, &RasterStroke::says)) {
+        return;
+    }
+    int first = std::numeric_limits<int>::max();
+    int last = -1;
+    for (const int label : cv::Mat_<int>(labels)) {
+        first = label >= 0 ? std::min(first, label) : first;
+        last = std::max(last, label);
+    }
+    const auto is_own = [&](int island) { return island >= first && island <= last; };
+    const auto is_below_print = [&](const Joint& joint) {
+        const cv::Point p = pixel_of(joint.at, raster);
+        return (joint.kind == Joint::Kind::gap || joint.kind == Joint::Kind::hidden) &&
+               is_own(joint.a) && is_own(joint.b) && is_inside(p, labels) &&
+               side.surface[static_cast<std::size_t>(p.y) * labels.cols + p.x] == Surface::legend;
+    };
+    std::set<const Joint*> shown;
+    for (const RasterStroke& stroke : strokes) {
+        if (!says_copper(stroke.says)) {
+            continue;
+        }
+        const std::vector<cv::Point> pixels = pixels_along(stroke, labels);
+        std::set<int> passed;
+        for (const cv::Point& p : pixels) {
+            passed.insert(labels.at<int>(p));
+        }
+        for (const Joint& joint : joints) {
+            if (!passed.contains(joint.a) || !passed.contains(joint.b) || !is_below_print(joint)) {
+                continue;
+            }
+            const cv::Point2d at = pixel_of(joint.at, raster);
+            if (std::ranges::any_of(pixels, [&](cv::Point p) {
+                    return cv::norm(cv::Point2d(p) - at) <= beside_mm * raster.px_per_mm;
+                })) {
+                shown.insert(&joint);
+            }
+        }
+    }
+    if (shown.empty()) {
+        return;
+    }
+    const double likelier = 1.0 + each * static_cast<double>(shown.size());
+    for (Joint& joint : joints) {
+        if (!shown.contains(&joint) && joint.joined >= least && is_below_print(joint)) {
+            const double odds = likelier * joint.joined / (1.0 - joint.joined);
+            joint.joined = std::max(joint.joined, std::min(still_asked, odds / (1.0 + odds)));
+            joint.why += ", as where you followed copper below print";
         }
     }
 }

@@ -26,6 +26,15 @@ void follow_copper(const std::vector<RasterStroke>& strokes,
                    int& next,
                    std::vector<Joint>& joints);
 
+// What a line of copper followed below print teaches of other places where print crosses a track:
+// each place that a stroke shows to be joined makes the other gaps and hidden ways below print of
+// this side likelier.
+void learn_from_strokes(const std::vector<RasterStroke>& strokes,
+                        const SidePicture& side,
+                        const Raster& raster,
+                        const cv::Mat& labels,
+                        std::vector<Joint>& joints);
+
 // Joints of cuts (open) and bridges (closed).
 void cut_and_bridge(const std::vector<RasterStroke>& strokes,
                     const Raster& raster,
