@@ -50,6 +50,8 @@ SideView view_of(const Photo& photo, Side side, const dossier::Dossier& dossier)
     const std::string from = view.entry != nullptr ? view.entry->seen_from.value : "";
     view.mirrored = from.empty() ? side == Side::bottom : from == "bottom";
     view.board = find_board(photo.bgr);
+    view.small = small_photo(photo.bgr, 900.0);
+    view.tiny = small_photo(photo.bgr, 400.0);
     return view;
 }
 

@@ -12,15 +12,6 @@ namespace {
 constexpr double pixels = 300.0 * 300.0;
 constexpr int near_px = 6;  // the corners of two photos lie within 2 % of each other
 constexpr int rim_px = 9;   // outlines agree whichever way round a face lies
-constexpr double longest_px = 900.0;
-
-cv::Mat flat(const SideView& view, int quarter, cv::Size size) {
-    const cv::Mat& photo = view.photo->bgr;
-    const double shrink = std::max(1.0, std::max(photo.cols, photo.rows) / longest_px);
-    cv::Mat small;
-    cv::resize(photo, small, {}, 1.0 / shrink, 1.0 / shrink, cv::INTER_AREA);
-    return flat_view(small, shrink, view, quarter, size);
-}
 
 cv::Mat between(const cv::Mat& picture, double fine, double coarse) {
     cv::Mat a;
@@ -33,9 +24,10 @@ cv::Mat between(const cv::Mat& picture, double fine, double coarse) {
 // Cut at its middle strength: what is strong is known to be a part or a joint, but not its use.
 cv::Mat faint(const cv::Mat& structure) {
     cv::Mat strength = cv::abs(structure);
-    strength = strength.reshape(1, 1);
-    cv::sort(strength, strength, cv::SORT_EVERY_ROW);
-    const double step = std::max(1e-3F, strength.at<float>(strength.cols / 2));
+    auto* const first = strength.ptr<float>();
+    auto* const middle = first + strength.total() / 2;
+    std::nth_element(first, middle, first + strength.total());
+    const double step = std::max(1e-3F, *middle);
     cv::Mat out;
     cv::max(cv::min(structure, step), -step, out);
     out /= step;
@@ -154,7 +146,7 @@ Face face_of_flat(const cv::Mat& bgr) {
 Face face_of(const SideView& view, int quarter, double aspect) {
     const double wide = std::clamp(aspect, 0.1, 10.0);
     const cv::Size size(cvRound(std::sqrt(pixels * wide)), cvRound(std::sqrt(pixels / wide)));
-    return face_of_flat(flat(view, quarter, size));
+    return face_of_flat(flat_view(view.small.bgr, view.small.shrink, view, quarter, size));
 }
 
 double agreement(const Face& a, const Face& b) {

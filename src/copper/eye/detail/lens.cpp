@@ -8,14 +8,6 @@
 namespace etchback::copper::eye {
 namespace detail {
 
-cv::Point2d Lens::distort(cv::Point2d undistorted_px) const {
-    const cv::Point2d u = (undistorted_px - middle_) * (1.0 / half_);
-    const double r2 = u.ddot(u);
-    const double slope = 1.0 + 3.0 * k1_ * r2 + 5.0 * k2_ * r2 * r2;
-    const double factor = slope > 0.1 || r2 < 0.25 ? 1.0 + k1_ * r2 + k2_ * r2 * r2 : 1.0;
-    return middle_ + u * (factor * half_);
-}
-
 cv::Point2d Lens::undistort(cv::Point2d px) const {
     const cv::Point2d d = (px - middle_) * (1.0 / half_);
     const double rd = cv::norm(d);
@@ -29,12 +21,6 @@ cv::Point2d Lens::undistort(cv::Point2d px) const {
         r -= (r * (1.0 + k1_ * r2 + k2_ * r2 * r2) - rd) / std::max(slope, 0.1);
     }
     return middle_ + d * (half_ * r / rd);
-}
-
-cv::Point2d through(const cv::Matx33d& h, cv::Point2d p) {
-    const double w = h(2, 0) * p.x + h(2, 1) * p.y + h(2, 2);
-    return {(h(0, 0) * p.x + h(0, 1) * p.y + h(0, 2)) / w,
-            (h(1, 0) * p.x + h(1, 1) * p.y + h(1, 2)) / w};
 }
 
 cv::Matx33d homography_of(const std::array<cv::Point2d, 4>& from,

@@ -24,7 +24,13 @@ public:
 
     // Where the camera sees the undistorted point, in pixels. Beyond the radius at which the model
     // would turn back (only for strong barrel distortion, outside the photo) it goes on straight.
-    cv::Point2d distort(cv::Point2d undistorted_px) const;
+    cv::Point2d distort(cv::Point2d undistorted_px) const {  // here: asked for each pixel
+        const cv::Point2d u = (undistorted_px - middle_) * (1.0 / half_);
+        const double r2 = u.ddot(u);
+        const double slope = 1.0 + 3.0 * k1_ * r2 + 5.0 * k2_ * r2 * r2;
+        const double factor = slope > 0.1 || r2 < 0.25 ? 1.0 + k1_ * r2 + k2_ * r2 * r2 : 1.0;
+        return middle_ + u * (factor * half_);
+    }
     cv::Point2d undistort(cv::Point2d px) const;
     double half_diagonal() const { return half_; }
 
@@ -35,7 +41,11 @@ private:
     double k2_ = 0.0;
 };
 
-cv::Point2d through(const cv::Matx33d& homography, cv::Point2d p);
+inline cv::Point2d through(const cv::Matx33d& h, cv::Point2d p) {
+    const double w = h(2, 0) * p.x + h(2, 1) * p.y + h(2, 2);
+    return {(h(0, 0) * p.x + h(0, 1) * p.y + h(0, 2)) / w,
+            (h(1, 0) * p.x + h(1, 1) * p.y + h(1, 2)) / w};
+}
 
 // Of four points each, in the same order.
 cv::Matx33d homography_of(const std::array<cv::Point2d, 4>& from,

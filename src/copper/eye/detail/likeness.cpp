@@ -19,14 +19,6 @@ cv::Size small_size(const SideView& view, int quarter) {
             std::clamp(cvRound(std::sqrt(pixels / aspect)), 24, 400)};
 }
 
-cv::Mat small_photo(const SideView& view, double& shrink) {
-    const int longer = std::max(view.photo->bgr.cols, view.photo->bgr.rows);
-    shrink = std::max(1.0, longer / 400.0);
-    cv::Mat out;
-    cv::resize(view.photo->bgr, out, {}, 1.0 / shrink, 1.0 / shrink, cv::INTER_AREA);
-    return out;
-}
-
 // What remains when light that changes slowly is taken away.
 cv::Mat texture(const cv::Mat& bgr) {
     cv::Mat light;
@@ -42,16 +34,12 @@ cv::Mat texture(const cv::Mat& bgr) {
 double picture_likeness(
     const SideView& a, int quarter_a, const SideView& b, int quarter_b, bool b_mirrored) {
     const cv::Size size = small_size(a, quarter_a);
-    double shrink_a = 1.0;
-    double shrink_b = 1.0;
-    const cv::Mat photo_a = small_photo(a, shrink_a);
-    const cv::Mat photo_b = small_photo(b, shrink_b);
     SideView other;
     other.photo = b.photo;
     other.board.corners = b.board.corners;
     other.mirrored = b_mirrored ? !b.mirrored : b.mirrored;
-    const cv::Mat x = texture(flat_view(photo_a, shrink_a, a, quarter_a, size));
-    const cv::Mat y = texture(flat_view(photo_b, shrink_b, other, quarter_b, size));
+    const cv::Mat x = texture(flat_view(a.tiny.bgr, a.tiny.shrink, a, quarter_a, size));
+    const cv::Mat y = texture(flat_view(b.tiny.bgr, b.tiny.shrink, other, quarter_b, size));
     const double xy = x.dot(y);
     const double xx = x.dot(x);
     const double yy = y.dot(y);

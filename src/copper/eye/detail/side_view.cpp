@@ -10,6 +10,13 @@
 
 namespace etchback::copper::eye::detail {
 
+SmallPhoto small_photo(const cv::Mat& bgr, double longest_px) {
+    SmallPhoto out;
+    out.shrink = std::max(1.0, std::max(bgr.cols, bgr.rows) / longest_px);
+    cv::resize(bgr, out.bgr, {}, 1.0 / out.shrink, 1.0 / out.shrink, cv::INTER_AREA);
+    return out;
+}
+
 int corner_of(const SideView& view, int i, int quarter) {
     return ((view.mirrored ? 1 - i + quarter : i + quarter) + 8) % 4;
 }

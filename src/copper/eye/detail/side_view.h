@@ -27,6 +27,14 @@ struct PhotoSpot {
     Spot spot;  // colours and contrast; its place and radius are those of the straightened picture
 };
 
+// A photo made smaller, to be looked at again and again.
+struct SmallPhoto {
+    cv::Mat bgr;
+    double shrink = 1.0;  // photo pixels per pixel
+};
+// No larger than the photo.
+SmallPhoto small_photo(const cv::Mat& bgr, double longest_px);
+
 struct SideView {
     Side side = Side::top;
     const Photo* photo = nullptr;
@@ -35,6 +43,8 @@ struct SideView {
     bool mirrored = false;  // looked at from below
     int quarter = 0;        // how many of its corners the board's upper left corner is on
     std::vector<PhotoSpot> spots;
+    SmallPhoto small;  // longest side of 900 pixels, to compare faces
+    SmallPhoto tiny;   // of 400
 };
 
 // Which corner of the photo's quadrilateral is the board's corner `i`, and which of its sides.

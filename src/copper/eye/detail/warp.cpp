@@ -6,11 +6,6 @@
 
 namespace etchback::copper::eye::detail {
 
-cv::Point2d raster_to_mm(const Raster& raster, cv::Point2d px) {
-    return {raster.origin.x_mm + px.x / raster.px_per_mm,
-            raster.origin.y_mm + px.y / raster.px_per_mm};
-}
-
 cv::Point2d mm_to_raster(const Raster& raster, cv::Point2d mm) {
     return {(mm.x - raster.origin.x_mm) * raster.px_per_mm,
             (mm.y - raster.origin.y_mm) * raster.px_per_mm};

@@ -26,7 +26,10 @@ struct Warped {
 
 Warped warp(const cv::Mat& photo, const FittedPhoto& fitted, const Raster& raster);
 
-cv::Point2d raster_to_mm(const Raster& raster, cv::Point2d px);
+inline cv::Point2d raster_to_mm(const Raster& raster, cv::Point2d px) {
+    return {raster.origin.x_mm + px.x / raster.px_per_mm,
+            raster.origin.y_mm + px.y / raster.px_per_mm};
+}
 cv::Point2d mm_to_raster(const Raster& raster, cv::Point2d mm);
 
 }  // namespace etchback::copper::eye::detail
