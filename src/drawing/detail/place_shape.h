@@ -38,7 +38,7 @@ struct Prices {
     double beside_apart = 0.5;  // per step between them
     double not_level = 15.0;    // neighbours that do not face each other
     double not_level_step = 1.0;
-    double against = 0.25;  // per step that a net's wires run back from what feeds it
+    double against = 0.6;  // per step that a net's wires run back from what feeds it
     double room = 0.0;      // added around every part
 };
 

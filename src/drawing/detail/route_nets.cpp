@@ -5,7 +5,7 @@
 namespace etchback::drawing::detail {
 
 double Routing::price() const {
-    return (complete ? 0.0 : 1e6) + length + 6.0 * bends + 90.0 * crossings + 100.0 * flags +
+    return (complete ? 0.0 : 1e6) + length + 10.0 * bends + 200.0 * crossings + 100.0 * flags +
            4.0 * signs;
 }
 
