@@ -70,6 +70,7 @@ void make_plain(Model& model) {
     model.links.clear();
     model.symmetries.clear();
     model.joinings.clear();
+    model.repeats.clear();
     for (ModelNet& net : model.nets) {
         net.rail = Rail::none;
     }

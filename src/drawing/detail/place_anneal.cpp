@@ -242,7 +242,38 @@ private:
         add(mover, {to.x - own.x, to.y - own.y}, variant);
     }
 
+    // Sets a part of a copy, or all of it, as in the model.
+    void propose_repeat() {
+        shifts_.clear();
+        const Repeat& repeat =
+            model_.repeats[at(dice_.below(static_cast<int>(model_.repeats.size())))];
+        const Twins& lead = repeat.front();
+        const int only = dice_.chance(0.5) ? dice_.below(static_cast<int>(repeat.size())) : -1;
+        for (int i = 1; i < static_cast<int>(repeat.size()); ++i) {
+            const Twins& t = repeat[at(i)];
+            if (only > 0 && i != only) {
+                continue;
+            }
+            const auto& variants = model_.parts[at(t.right)].variants;
+            const Orientation& like = state_.variant(t.left).orientation;
+            const auto found =
+                std::find_if(variants.begin(), variants.end(), [&](const Variant& v) {
+                    return v.orientation == like;
+                });
+            const Step s = where(t.left);
+            add(t.right,
+                {s.x + where(lead.right).x - where(lead.left).x,
+                 s.y + where(lead.right).y - where(lead.left).y},
+                found == variants.end() ? variant_of(t.right)
+                                        : static_cast<int>(found - variants.begin()));
+        }
+    }
+
     void propose() {
+        if (!model_.repeats.empty() && dice_.chance(0.1)) {
+            propose_repeat();
+            return;
+        }
         propose_core();
         widen();
     }

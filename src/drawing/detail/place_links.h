@@ -31,12 +31,19 @@ struct Joining {
     int symmetry = -1;  // index into Model::symmetries
 };
 
+// A cell (left) and its copy (right), part by part; the first pair are those that it was found by.
+using Repeat = std::vector<Twins>;
+
 // One link per net and direction at most. Needs the parts' variants, the most natural one first.
 std::vector<Link> links_of(const circuit::Circuit& circuit, const Model& model);
 
 // Halves that are equal but for the values: pairs of transistors of one kind, and what hangs on
 // them pin by pin. A part belongs to one symmetry at most.
 std::vector<Symmetry> symmetries_of(const circuit::Circuit& circuit, const Model& model);
+
+// Cells of three parts and more around a chip or a transistor that follow pin by pin from another
+// of its kind. A part is a copy once at most, and no part of a symmetry is one.
+std::vector<Repeat> repeats_of(const circuit::Circuit& circuit, const Model& model);
 
 // Parts with two pins, of no symmetry themselves, between a net of a transistor and the same net
 // of its twin.

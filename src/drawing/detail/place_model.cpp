@@ -666,6 +666,24 @@ void leave_out_lone_texts(Model& model) {
     }
 }
 
+// Whatever the pins' heights; `like` has them already.
+void add_shapes(const Circuit& circuit, const Model* like, Model& model) {
+    if (like != nullptr) {
+        model.symmetries = like->symmetries;
+        model.repeats = like->repeats;
+        model.joinings = like->joinings;
+        model.leads = like->leads;
+    } else {
+        model.symmetries = symmetries_of(circuit, model);
+        model.repeats = repeats_of(circuit, model);
+        model.joinings = joinings_of(circuit, model);
+        model.leads = leads_of(circuit, model);
+    }
+    for (const Joining& joining : model.joinings) {
+        model.parts[static_cast<std::size_t>(joining.part)].rim = 0;
+    }
+}
+
 }  // namespace
 
 Box sign_box(NetSign::Kind kind, Direction facing, const std::string& text) {
@@ -720,12 +738,7 @@ Model model_of(const Circuit& circuit,
         }
         model.parts.push_back(std::move(part));
     }
-    model.symmetries = symmetries_of(circuit, model);
-    model.joinings = joinings_of(circuit, model);
-    for (const Joining& joining : model.joinings) {
-        model.parts[static_cast<std::size_t>(joining.part)].rim = 0;
-    }
-    model.leads = leads_of(circuit, model);
+    add_shapes(circuit, like, model);
     model.links = links_of(circuit, model);
     model.together = together_of(circuit, options);
     add_wishes(circuit, options.nudges, model);

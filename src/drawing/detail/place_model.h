@@ -90,6 +90,7 @@ struct Model {
     std::vector<Link> links;
     std::vector<Symmetry> symmetries;
     std::vector<Joining> joinings;
+    std::vector<Repeat> repeats;
     std::vector<Lead> leads;
     std::vector<std::vector<int>> together;  // parts that a person wants near each other
     std::vector<Tied> ties;

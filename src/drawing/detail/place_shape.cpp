@@ -109,6 +109,29 @@ double price_of_joining(const Model& model,
            (lies ? 0.0 : 2.0 * prices.off_axis);
 }
 
+double price_of_repeat(const Model& model,
+                       const Placement& placement,
+                       const Prices& prices,
+                       const Repeat& repeat) {
+    const auto offset = [&](const Twins& t) {
+        const Step a = placement.at[at(t.left)];
+        const Step b = placement.at[at(t.right)];
+        return Step{b.x - a.x, b.y - a.y};
+    };
+    const Step lead = offset(repeat.front());
+    double price = 0.0;
+    for (const Twins& t : repeat) {
+        const Step own = offset(t);
+        const double by = std::abs(own.x - lead.x) + std::abs(own.y - lead.y);
+        price += by == 0.0 ? 0.0 : prices.unlike + prices.unlike_step * std::min(far, by);
+        price += variant_of(model, placement, t.left).orientation ==
+                         variant_of(model, placement, t.right).orientation
+                     ? 0.0
+                     : prices.unlike;
+    }
+    return price;
+}
+
 // How far the net's wires reach to the left of the leftmost pin that they come from.
 double price_of_lead(const Model& model,
                      const Placement& placement,
@@ -162,12 +185,12 @@ double middle_of(const Model& model, const Placement& placement, int part) {
     return 2.0 * placement.at[at(part)].x + body.left + body.right;
 }
 
-// Links first, then symmetries, groups, neighbours, joinings, leads.
+// Links first, then symmetries, groups, neighbours, joinings, leads, repeats.
 Shapes::Shapes(const Model& model)
     : model_(model),
       count_(static_cast<int>(model.links.size() + model.symmetries.size() + model.together.size() +
-                              model.neighbours.size() + model.joinings.size() +
-                              model.leads.size())),
+                              model.neighbours.size() + model.joinings.size() + model.leads.size() +
+                              model.repeats.size())),
       of_(model.parts.size()) {
     int shape = 0;
     const auto note = [&](int part) {
@@ -210,6 +233,13 @@ Shapes::Shapes(const Model& model)
         }
         ++shape;
     }
+    for (const Repeat& repeat : model.repeats) {
+        for (const Twins& t : repeat) {
+            note(t.left);
+            note(t.right);
+        }
+        ++shape;
+    }
 }
 
 double Shapes::price(const Placement& placement, const Prices& prices, int shape) const {
@@ -233,7 +263,11 @@ double Shapes::price(const Placement& placement, const Prices& prices, int shape
     if (index < model_.joinings.size()) {
         return price_of_joining(model_, placement, prices, model_.joinings[index]);
     }
-    return price_of_lead(model_, placement, prices, model_.leads[index - model_.joinings.size()]);
+    index -= model_.joinings.size();
+    if (index < model_.leads.size()) {
+        return price_of_lead(model_, placement, prices, model_.leads[index]);
+    }
+    return price_of_repeat(model_, placement, prices, model_.repeats[index - model_.leads.size()]);
 }
 
 double shape_price(const Model& model, const Placement& placement, const Prices& prices) {
@@ -255,6 +289,9 @@ double shape_price(const Model& model, const Placement& placement, const Prices&
     }
     for (const Lead& lead : model.leads) {
         price += price_of_lead(model, placement, prices, lead);
+    }
+    for (const Repeat& repeat : model.repeats) {
+        price += price_of_repeat(model, placement, prices, repeat);
     }
     return price;
 }

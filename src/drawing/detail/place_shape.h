@@ -32,6 +32,8 @@ struct Prices {
     double off_line_step = 0.4;  // and per step beside it
     double off_axis = 14.0;      // twins that do not mirror each other, in each respect
     double off_axis_step = 0.8;
+    double unlike = 9.0;  // a part of a copy that does not stand as in its model, in each respect
+    double unlike_step = 0.4;
     double apart = 3.0;         // per step of width and height of parts that belong together
     double beside = 120.0;      // neighbours that stand the wrong way round
     double beside_step = 4.0;   // and per step
