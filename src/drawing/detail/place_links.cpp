@@ -6,6 +6,7 @@
 #include <optional>
 
 #include "drawing/detail/place_model.h"
+#include "drawing/detail/place_order.h"
 
 namespace etchback::drawing::detail {
 
@@ -17,11 +18,6 @@ using circuit::PinRef;
 
 std::size_t at(int i) {
     return static_cast<std::size_t>(i);
-}
-
-bool family(const Part& part, const char* word) {
-    return part.kind.family.find(word) != std::string::npos ||
-           part.kind.id.find(word) != std::string::npos;
 }
 
 // ---- links -------------------------------------------------------------------------------------
@@ -42,7 +38,7 @@ int rank_of(const Part& part, const Variant& v, int pin) {
         const auto role = part.pins[at(v.symbol.pins[at(pin)].pin)].role;
         return role == parts::PinRole::input ? 1 : 0;
     }
-    return family(part, "capacitor") ? 2 : 0;
+    return is_family(part, {"capacitor"}) ? 2 : 0;
 }
 
 // The two ends nearest to each other in rank, then along the flow.
@@ -151,8 +147,8 @@ private:
             pa.pins.size() != pb.pins.size() || pa.pins.size() > 3) {
             return false;
         }
-        const bool two =
-            pa.pins.size() == 2 && !pa.kind.polarised && !family(pa, "diode") && !family(pa, "led");
+        const bool two = pa.pins.size() == 2 && !pa.kind.polarised && !is_family(pa, {"diode"}) &&
+                         !is_family(pa, {"led"});
         for (const bool swap : {false, true}) {
             bool all = !swap || two;
             for (std::size_t pin = 0; all && pin < pa.pins.size(); ++pin) {
@@ -226,7 +222,7 @@ std::vector<Symmetry> symmetries_of(const Circuit& circuit, const Model& model) 
             for (int b = a + 1; b < count; ++b) {
                 const Part& pa = circuit.parts[at(a)];
                 const Part& pb = circuit.parts[at(b)];
-                if (!family(pa, "transistor") || pa.kind.id != pb.kind.id || taken[at(a)] ||
+                if (!is_family(pa, {"transistor"}) || pa.kind.id != pb.kind.id || taken[at(a)] ||
                     taken[at(b)]) {
                     continue;
                 }

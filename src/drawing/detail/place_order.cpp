@@ -1,11 +1,10 @@
 #include "drawing/detail/place_order.h"
 
 #include <algorithm>
-#include <cctype>
 #include <cmath>
 #include <queue>
-#include <sstream>
 
+#include "base/text.h"
 #include "drawing/detail/place_linear.h"
 
 namespace etchback::drawing::detail {
@@ -17,24 +16,6 @@ using circuit::Domain;
 using circuit::NetId;
 using circuit::Part;
 using parts::PinRole;
-
-std::string lower(const std::string& text) {
-    std::string out = text;
-    std::transform(out.begin(), out.end(), out.begin(), [](unsigned char c) {
-        return static_cast<char>(std::tolower(c));
-    });
-    return out;
-}
-
-bool holds(const std::string& text, std::initializer_list<const char*> words) {
-    return std::any_of(words.begin(), words.end(), [&](const char* word) {
-        return text.find(word) != std::string::npos;
-    });
-}
-
-bool is_family(const Part& part, std::initializer_list<const char*> words) {
-    return holds(part.kind.family, words) || holds(part.kind.id, words);
-}
 
 // ---- zones -------------------------------------------------------------------------------------
 
@@ -169,7 +150,7 @@ Zones zones_of(const Circuit& circuit, const circuit::Domains& domains) {
 // ---- returns and supplies ----------------------------------------------------------------------
 
 bool is_return_name(const std::string& name) {
-    const std::string low = lower(name);
+    const std::string low = base::lowered(name);
     return low == "gnd" || low == "0v" || low == "vss" || low == "agnd" || low == "pgnd" ||
            low == "dgnd" || low == "com" || low == "hv-" || low == "out-" || low == "v-";
 }
@@ -302,10 +283,6 @@ void each_in_line(const Circuit& circuit,
     }
 }
 
-bool is_neutral(const circuit::Pin& pin) {
-    return pin.role == PinRole::line && lower(pin.name).starts_with("n");
-}
-
 // From the mains through all that lies in line, up to the rectifier or the switch.
 std::vector<bool> alternating_of(const Circuit& circuit, const std::vector<bool>& is_return) {
     std::vector<bool> on(circuit.nets.size(), false);
@@ -420,131 +397,6 @@ NetSign::Kind sign_of(const Circuit& circuit,
     return mains ? NetSign::Kind::mains_return : NetSign::Kind::isolated_return;
 }
 
-// ---- potentials --------------------------------------------------------------------------------
-
-// A rough conductance between the pins of a part, for the order of potentials only.
-double conductance(const Part& part) {
-    if (is_family(part, {"capacitor"})) {
-        return 1e-9;
-    }
-    if (is_family(part, {"resistor", "ntc", "ptc", "thermistor"})) {
-        return 1.0 / std::clamp(part.value().value_or(1e3), 0.1, 1e7);
-    }
-    if (is_family(part, {"inductor", "choke", "fuse", "switch", "jumper", "bead", "transformer"})) {
-        return 10.0;
-    }
-    if (is_family(part, {"varistor", "spark", "gap"})) {
-        return 1e-9;
-    }
-    if (is_family(part, {"diode"}) && !is_family(part, {"zener", "tvs"})) {
-        return 1e-2;
-    }
-    return 1e-4;
-}
-
-double source_level(const Part& part, const circuit::Pin& pin) {
-    const std::string name = lower(pin.name);
-    if (is_family(part, {"transistor", "thyristor", "triac", "optocoupler"})) {
-        return -1.0;
-    }
-    switch (pin.role) {
-        case PinRole::line:
-            return name.starts_with("n") ? 0.0 : 1.0;
-        case PinRole::supply:
-            return 0.6;
-        case PinRole::positive:
-            return part.pins.size() > 2 || part.kind.off_board ? 1.0 : -1.0;
-        case PinRole::negative:
-            return part.pins.size() > 2 || part.kind.off_board ? 0.0 : -1.0;
-        case PinRole::ground:
-        case PinRole::earth:
-            return 0.0;
-        default:
-            return -1.0;
-    }
-}
-
-bool carries_current(const circuit::Pin& pin) {
-    return pin.role != PinRole::input && pin.role != PinRole::supply && pin.role != PinRole::ground;
-}
-
-// From the lowest to the highest: 0 to 1.
-void normalise(std::vector<double>& potentials) {
-    double low = 0.0;
-    double high = 1.0;
-    for (const double p : potentials) {
-        low = std::min(low, p);
-        high = std::max(high, p);
-    }
-    for (double& p : potentials) {
-        p = (p - low) / (high - low);
-    }
-}
-
-// By how much the second of two pins is meant to lie above the first: of a source its voltage; a
-// diode at the mains charges what lies behind it to the crest.
-double rise_of(const Part& part,
-               const circuit::Pin& a,
-               const circuit::Pin& b,
-               const std::vector<bool>& alternating) {
-    if (is_family(part, {"source", "mains"})) {
-        return a.role == PinRole::negative || is_neutral(a)   ? 1.0
-               : a.role == PinRole::positive || is_neutral(b) ? -1.0
-                                                              : 0.0;
-    }
-    if (is_family(part, {"diode"}) && part.pins.size() == 2 &&
-        alternating[static_cast<std::size_t>(a.net.index)] !=
-            alternating[static_cast<std::size_t>(b.net.index)]) {
-        return a.role == PinRole::positive ? 0.5 : b.role == PinRole::positive ? -0.5 : 0.0;
-    }
-    return 0.0;
-}
-
-std::vector<double> potentials_of(const Circuit& circuit,
-                                  const std::vector<bool>& is_return,
-                                  const std::vector<bool>& alternating) {
-    const int n = static_cast<int>(circuit.nets.size());
-    Springs springs(n);
-    const auto low = [&](NetId net) {
-        return net.known() && is_return[static_cast<std::size_t>(net.index)];
-    };
-    for (int i = 0; i < n; ++i) {
-        springs.pin(i, 1e-10, 0.5);
-        if (is_return[static_cast<std::size_t>(i)]) {
-            springs.pin(i, 1e4, 0.0);
-        }
-    }
-    for (const Part& part : circuit.parts) {
-        for (const circuit::Pin& pin : part.pins) {
-            const double level = source_level(part, pin);
-            if (pin.net.known() && level >= 0.0 && !is_family(part, {"source"})) {
-                const bool strong = pin.role == PinRole::line;
-                const bool load = is_family(part, {"load", "led_string", "motor", "lamp"});
-                springs.pin(pin.net.index, strong ? 1.0 : load ? 1e-5 : 1e-3, level);
-            }
-        }
-        const double g = is_family(part, {"source"}) ? 1e2 : conductance(part);
-        const bool two = part.pins.size() == 2;
-        for (std::size_t a = 0; a < part.pins.size(); ++a) {
-            for (std::size_t b = a + 1; b < part.pins.size(); ++b) {
-                const circuit::Pin& pa = part.pins[a];
-                const circuit::Pin& pb = part.pins[b];
-                const bool through = two || (part.pins.size() <= 4 && carries_current(pa) &&
-                                             carries_current(pb) && pa.side == pb.side);
-                // A winding between a return and something else is a source of its own.
-                const bool source =
-                    is_family(part, {"transformer"}) && (low(pa.net) || low(pb.net));
-                if (through && !source && pa.net.known() && pb.net.known()) {
-                    springs.tie(pa.net.index, pb.net.index, g, rise_of(part, pa, pb, alternating));
-                }
-            }
-        }
-    }
-    std::vector<double> potentials = springs.solve();
-    normalise(potentials);
-    return potentials;
-}
-
 // ---- flow --------------------------------------------------------------------------------------
 
 double flow_offset(const Circuit& circuit, const Order& order, int part, const circuit::Pin& pin) {
@@ -608,86 +460,11 @@ void solve_flow(const Circuit& circuit, Order& order, const std::vector<bool>& i
 
 }  // namespace
 
-namespace {
-
-// "IN", "in+", "INA", "in2" among the words.
-bool names_an_input(const std::string& words) {
-    std::istringstream all(words);
-    for (std::string word; all >> word;) {
-        if (word.starts_with("in") && word.size() <= 4 &&
-            std::all_of(word.begin() + 2, word.end(), [](unsigned char c) {
-                return !std::isalpha(c) || c == 'a' || c == 'b' || c == 'l' || c == 'r';
-            })) {
-            return true;
-        }
-    }
-    return false;
-}
-
-// Whether a chip or an amplifier listens to one of the part's nets, and none drives any.
-bool is_listened_to(const Circuit& circuit, const Part& part) {
-    const auto any = [&](PinRole role) {
-        return std::any_of(part.pins.begin(), part.pins.end(), [&](const circuit::Pin& pin) {
-            const auto has_role = [&](const circuit::PinRef& ref) {
-                return circuit[ref].role == role && !is_family(circuit[ref.part], {"transistor"});
-            };
-            return pin.net.known() &&
-                   std::any_of(
-                       circuit[pin.net].pins.begin(), circuit[pin.net].pins.end(), has_role);
-        });
-    };
-    return any(PinRole::input) && !any(PinRole::output);
-}
-
-}  // namespace
-
-Terminal terminal_of(const Circuit& circuit, int part) {
-    const Part& p = circuit.parts[static_cast<std::size_t>(part)];
-    if (is_family(p, {"mains", "battery", "supply", "source"})) {
-        return Terminal::source;
-    }
-    if (is_family(p, {"led_string", "load", "motor", "lamp"})) {
-        return Terminal::load;
-    }
-    if (!is_family(p, {"connector", "terminal"})) {
-        return Terminal::none;
-    }
-    std::string words = lower(p.name + " " + p.said.title.value + " " + p.said.marking.value + " " +
-                              p.said.type.value + " " + p.said.body.value);
-    for (const circuit::Pin& pin : p.pins) {
-        if (pin.net.known()) {
-            words += " " + lower(circuit[pin.net].name);
-        }
-        if (pin.role == PinRole::line) {
-            return Terminal::source;
-        }
-    }
-    if (holds(words, {"batt", "mains", "input", "vin", "inlet", "supply", "dc in", "bat_"}) ||
-        names_an_input(words)) {
-        return Terminal::source;
-    }
-    if (holds(words, {"out", "load", "led", "motor", "usb"})) {
-        return Terminal::load;
-    }
-    if (is_listened_to(circuit, p)) {
-        return Terminal::source;
-    }
-    // Fed by what feeds the circuit, if there is such a thing, or by an earlier connector.
-    for (int other = 0; other < static_cast<int>(circuit.parts.size()); ++other) {
-        const Part& o = circuit.parts[static_cast<std::size_t>(other)];
-        if (is_family(o, {"mains", "battery", "supply", "source"}) ||
-            (other < part && is_family(o, {"connector", "terminal"}))) {
-            return Terminal::load;
-        }
-    }
-    return Terminal::source;
-}
-
 bool named_by_person(const std::string& net_name) {
     if (net_name.empty() || net_name[0] == '$') {
         return false;
     }
-    std::string low = lower(net_name);
+    std::string low = base::lowered(net_name);
     if (low.find('(') != std::string::npos || low.starts_with("unconnected")) {
         return false;
     }

@@ -2,6 +2,8 @@
 // low, what comes first on the way from source to load, and how each net is shown.
 #pragma once
 
+#include <initializer_list>
+#include <string>
 #include <vector>
 
 #include "circuit/circuit.h"
@@ -44,6 +46,17 @@ struct Order {
     std::vector<bool> spare_wires;     // per net: signs may stand for its wires
     Zones zones;
 };
+
+// Whether the part's family or id holds one of these words.
+bool is_family(const circuit::Part& part, std::initializer_list<const char*> words);
+
+// "N" or the like: the mains' other line.
+bool is_neutral(const circuit::Pin& pin);
+
+// Per net, 0 (lowest) to 1 (highest).
+std::vector<double> potentials_of(const circuit::Circuit& circuit,
+                                  const std::vector<bool>& is_return,
+                                  const std::vector<bool>& alternating);
 
 enum class Terminal { none, source, load };
 

@@ -41,7 +41,7 @@ struct Prices {
     double not_level = 15.0;    // neighbours that do not face each other
     double not_level_step = 1.0;
     double against = 0.6;  // per step that a net's wires run back from what feeds it
-    double room = 0.0;      // added around every part
+    double room = 0.0;     // added around every part
 };
 
 // By how many steps two parts of a zone stand in the wrong order: nothing stands left of a source
