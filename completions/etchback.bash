@@ -37,7 +37,7 @@ _etchback() {
         bench) words="--plan --no-simulation --over --svg --json --help" ;;
         report) words="--output --symbols --no-simulation --json --help" ;;
         copper) words="--overlay --width --json --help" ;;
-        draw) words="--output --symbols --paper --show --mark --width --json --help" ;;
+        draw) words="--output --symbols --paper --show --no-simulation --mark --width --json --help" ;;
         simulate) words="--scenario --supply --csv --svg --json --help" ;;
         faults) words="--threads --journal --json --help" ;;
         spread) words="--samples --seed --assumed --threads --journal --json --help" ;;

@@ -28,6 +28,7 @@ complete -c etchback -n "__fish_seen_subcommand_from draw" -s o -l output -r -F 
 complete -c etchback -n "__fish_seen_subcommand_from copper" -l overlay -r -F -d "the picture to write"
 complete -c etchback -n "__fish_seen_subcommand_from draw" -l paper -x -a "fit A4 A3 letter" -d "the drawing alone, or sheets with a title block"
 complete -c etchback -n "__fish_seen_subcommand_from draw" -l show -x -a "tolerances doubts voltages blocks" -d "also show"
+complete -c etchback -n "__fish_seen_subcommand_from draw" -l no-simulation -d "voltages as read alone"
 complete -c etchback -n "__fish_seen_subcommand_from draw" -l mark -x -d "mark a part or a net"
 complete -c etchback -n "__fish_seen_subcommand_from copper draw" -l width -x -d "width of a PNG in pixels"
 complete -c etchback -n "__fish_seen_subcommand_from report draw" -l symbols -x -a "iec ansi" -d "manner of the symbols"

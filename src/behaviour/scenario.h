@@ -97,12 +97,25 @@ struct Harmonics {
     double displacement_factor = 0.0;  // cos phi of the fundamental
 };
 
+// The voltage of one net over the last stretch, as at a test point.
+struct NetFigure {
+    struct Volts {
+        double mean = 0.0, rms = 0.0, least = 0.0, largest = 0.0;
+        bool operator==(const Volts&) const = default;
+    };
+    std::string net;
+    Volts to_return;                  // against the return of its domain
+    std::optional<Volts> to_neutral;  // in the domain of alternating mains: against their neutral
+    bool operator==(const NetFigure&) const = default;
+};
+
 struct Outcome {
     Scenario scenario;
     double supply_v_rms = 0.0, supply_hz = 0.0;  // hz 0: direct
     Ending ending = Ending::reached;
     std::vector<base::Error> trouble;  // why it gave up
     std::vector<FigureRow> figures;
+    std::vector<NetFigure> nets;  // by name; where OutcomeOptions::nets asks for them
     std::optional<Harmonics> mains_current;
     std::vector<StressRow> stress;  // worst share first
     std::vector<StoryLine> story;
@@ -119,6 +132,7 @@ struct Outcome {
 struct OutcomeOptions {
     bool plots = true;
     bool stress = true;
+    bool nets = false;  // voltages of all nets; costs time
     std::function<bool()> interrupted = {};
     std::function<void(double share)> progress = {};
 };

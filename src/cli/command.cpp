@@ -18,16 +18,16 @@ void add_dossier_argument(CLI::App& command, OnDossier& on) {
     command.add_flag("--json", on.json, "print one JSON document (docs/json.md)");
 }
 
-void add_standard_option(CLI::App& command, drawing::Standard& standard) {
+void add_standard_option(CLI::App& command, std::optional<drawing::Standard>& standard) {
     const std::map<std::string, drawing::Standard> names = {{"iec", drawing::Standard::iec},
                                                             {"ansi", drawing::Standard::ansi}};
     command
         .add_option("--symbols",
                     standard,
-                    "symbols in the manner of iec (IEC 60617) or ansi (ANSI/IEEE 315)")
+                    "symbols in the manner of iec (IEC 60617) or ansi (ANSI/IEEE 315); else as the "
+                    "dossier says, else iec")
         ->transform(CLI::CheckedTransformer(names, CLI::ignore_case).description(""))
-        ->type_name("iec|ansi")
-        ->default_str("iec");
+        ->type_name("iec|ansi");
 }
 
 std::optional<fs::path> find_data_folder(const std::string& wanted) {

@@ -47,7 +47,8 @@ struct OnDossier {
     bool json = false;
 };
 void add_dossier_argument(CLI::App& command, OnDossier& on);
-void add_standard_option(CLI::App& command, drawing::Standard& standard);
+// Left empty, the dossier's own word holds.
+void add_standard_option(CLI::App& command, std::optional<drawing::Standard>& standard);
 
 // data/: from --data, else $ETCHBACK_DATA, else beside the installed program, else the source tree
 // that the program was built from. Nothing if none of them is there.

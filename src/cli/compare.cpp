@@ -24,7 +24,7 @@ struct CompareWork {
     OnDossier on;
     std::string other;
     std::vector<std::string> pictures;
-    drawing::Standard standard = drawing::Standard::iec;
+    std::optional<drawing::Standard> standard;
 };
 
 struct View {
@@ -144,7 +144,8 @@ void run_compare(const CompareWork& work, Context& context) {
             report::comparison_svg(view->comparison,
                                    view->found,
                                    view->reference,
-                                   {work.standard, view->found_title, view->reference_title});
+                                   {work.standard.value_or(drawing::Standard::iec),
+                                    view->found_title, view->reference_title});
         for (const std::string& file : work.pictures) {
             const auto bytes = bytes_for(file, svg);
             if (!bytes) {

@@ -1,3 +1,5 @@
+#include <fmt/format.h>
+
 #include <CLI/CLI.hpp>
 #include <algorithm>
 #include <memory>
@@ -9,12 +11,16 @@
 #include "blocks/blocks.h"
 #include "circuit/domains.h"
 #include "cli/command.h"
+#include "cli/long_work.h"
 #include "dossier/words.h"
 #include "drawing/drawing.h"
 #include "drawing/figures.h"
 #include "drawing/sheet.h"
 #include "drawing/svg.h"
 #include "render/paper.h"
+#include "report/behaviour_run.h"
+#include "report/circuit_sheet.h"
+#include "report/net_voltages.h"
 
 namespace etchback::cli {
 namespace {
@@ -28,6 +34,7 @@ struct DrawOptions {
     std::string paper;              // empty: as the dossier says
     std::vector<std::string> show;  // layers; empty: as the dossier says
     std::vector<std::string> mark;  // parts and nets
+    bool no_simulation = false;
     int width_px = 2000;
 };
 
@@ -81,65 +88,16 @@ base::Errors wrong_suffixes(const std::vector<std::string>& outputs) {
 }
 
 // What the command line does not say the dossier may.
-struct Wanted {
-    drawing::Options how;
-    drawing::Paper paper = drawing::Paper::fit;
-    bool voltages = false;
-    bool blocks = false;
-};
-
-drawing::Paper paper_named(std::string_view word) {
-    return word == "A4"       ? drawing::Paper::a4
-           : word == "A3"     ? drawing::Paper::a3
-           : word == "letter" ? drawing::Paper::letter
-                              : drawing::Paper::fit;
-}
-
-Wanted wanted_of(const DrawOptions& options, const dossier::DrawingWishes& wishes) {
-    std::vector<std::string> layers = options.show;
-    if (layers.empty()) {
-        for (const dossier::Text& layer : wishes.show) {
-            layers.push_back(layer.value);
-        }
+report::SheetWords words_for(const DrawOptions& options, const dossier::DrawingWishes& wishes) {
+    report::SheetWords words = report::sheet_words(wishes);
+    words.standard = options.standard.value_or(words.standard);
+    if (!options.paper.empty()) {
+        words.paper = report::paper_named(options.paper);
     }
-    const auto shows = [&](std::string_view layer) {
-        return std::find(layers.begin(), layers.end(), layer) != layers.end();
-    };
-    Wanted wanted;
-    wanted.how.standard = options.standard                 ? *options.standard
-                          : wishes.symbols.value == "ansi" ? drawing::Standard::ansi
-                                                           : drawing::Standard::iec;
-    wanted.how.nudges = drawing::nudges_of(wishes);
-    wanted.how.tolerances = shows("tolerances");
-    wanted.how.doubts = shows("doubts");
-    wanted.voltages = shows("voltages");
-    wanted.blocks = shows("blocks");
-    wanted.paper = paper_named(options.paper.empty() ? wishes.paper.value : options.paper);
-    return wanted;
-}
-
-// Blocks of one part need no frame.
-std::vector<drawing::Frame> frames_of(const circuit::Circuit& circuit,
-                                      const circuit::Domains& domains,
-                                      const Loaded& loaded) {
-    std::vector<drawing::Frame> frames;
-    const blocks::Blocks found =
-        blocks::find_blocks(circuit, domains, loaded.dossier, loaded.data.patterns);
-    for (const blocks::Block& block : found.blocks) {
-        if (auto parts = block.parts(); parts.size() > 1) {
-            frames.push_back({block.title, std::move(parts)});
-        }
+    if (!options.show.empty()) {
+        words.show(options.show);
     }
-    return frames;
-}
-
-std::vector<std::string> names_of(const circuit::Circuit& circuit,
-                                  const std::vector<circuit::PartId>& parts) {
-    std::vector<std::string> names;
-    for (const circuit::PartId part : parts) {
-        names.push_back(circuit[part].name);
-    }
-    return names;
+    return words;
 }
 
 // Names of parts and nets, as in the dossier. False: one of them is neither.
@@ -167,16 +125,87 @@ bool find_marks(const DrawOptions& options,
     return errors.empty();
 }
 
-// Of what stands in the dossier: only when something of it is to be shown.
-std::vector<std::string> notes_for(const Wanted& wanted, const dossier::Dossier& dossier) {
-    if (wanted.paper != drawing::Paper::fit || wanted.how.doubts) {
-        return drawing::notes_of(dossier);
+// Normal use alone, with the voltages of all nets. A dossier that is no circuit to run gives the
+// reasons.
+report::Behaviour simulate(const circuit::Circuit& circuit,
+                           const Loaded& loaded,
+                           bool& interrupted,
+                           Context& context) {
+    const auto data = report::load_simulation_data(loaded.data);
+    if (!data) {
+        return {{}, data.errors()};
     }
-    std::vector<std::string> own;
-    for (const dossier::Text& note : dossier.drawing.notes) {
-        own.push_back(note.value);
+    LongWork work(context);
+    report::SimulateOptions options;
+    options.scenarios = {report::scenario_of_voltages};
+    options.nets_of = report::scenario_of_voltages;
+    options.interrupted = work.asked_to_end();
+    options.progress = [&](const behaviour::Scenario& scenario, double share) {
+        work.show(fmt::format("simulating {}: {:.0f} %", scenario.id, 100.0 * share));
+    };
+    report::Behaviour behaviour = report::simulate(circuit, loaded.dossier, *data, options);
+    interrupted = work.interrupted();
+    return behaviour;
+}
+
+// All that goes with a drawing.
+struct Drawn {
+    circuit::Circuit circuit;
+    circuit::Domains domains;
+    report::SheetWords words;
+    drawing::Drawing plain;
+    std::vector<dossier::Reading> readings;
+    std::optional<blocks::Blocks> blocks;        // where their frames are shown
+    std::optional<report::Behaviour> behaviour;  // where simulated voltages are
+};
+
+// Nothing where the person broke it off.
+std::optional<Drawn> derive(const DrawOptions& options, const Loaded& loaded, Context& context) {
+    const dossier::Dossier& dossier = loaded.dossier;
+    Drawn drawn;
+    drawn.circuit = circuit::build(dossier, loaded.data.catalogue);
+    drawn.domains = circuit::domains(drawn.circuit);
+    drawn.words = words_for(options, dossier.drawing);
+    drawn.readings = report::at_bench(dossier, loaded.data.meters, std::nullopt).readings;
+    if (drawn.words.blocks) {
+        drawn.blocks =
+            blocks::find_blocks(drawn.circuit, drawn.domains, dossier, loaded.data.patterns);
     }
-    return own;
+    drawing::Options how = report::drawing_options(drawn.words, dossier.drawing);
+    drawn.plain = drawing::draw(drawn.circuit, drawn.domains, how);
+    for (const std::string& words : drawing::not_kept(drawn.plain, drawn.circuit, how.nudges)) {
+        context.err << "[drawing] could not be kept to: " << words << ".\n";
+    }
+    if (drawn.words.voltages && !options.no_simulation) {
+        bool interrupted = false;
+        drawn.behaviour = simulate(drawn.circuit, loaded, interrupted, context);
+        if (interrupted) {
+            context.err << "etchback draw: interrupted; nothing was drawn\n";
+            context.status = not_in_order;
+            return std::nullopt;
+        }
+    }
+    return drawn;
+}
+
+// False: a file could not be made.
+bool write_files(const DrawOptions& options,
+                 const std::vector<std::string>& svgs,
+                 Context& context) {
+    for (const std::string& output : options.outputs) {
+        const auto files = files_for(output, svgs, options.width_px);
+        if (!files) {
+            fail(context, files.errors());
+            return false;
+        }
+        for (const auto& [name, bytes] : *files) {
+            base::write_file_atomically(name, bytes);
+            if (!options.on.json) {
+                context.out << "Wrote " << name << ".\n";
+            }
+        }
+    }
+    return true;
 }
 
 void run_draw(const DrawOptions& options, Context& context) {
@@ -189,52 +218,36 @@ void run_draw(const DrawOptions& options, Context& context) {
     if (!loaded) {
         return;
     }
-    const circuit::Circuit circuit = circuit::build(loaded->dossier, loaded->data.catalogue);
-    const circuit::Domains domains = circuit::domains(circuit);
-    const Wanted wanted = wanted_of(options, loaded->dossier.drawing);
-    drawing::SheetOptions on_sheet;
-    on_sheet.paper = wanted.paper;
-    on_sheet.title = drawing::title_block_of(loaded->dossier);
-    on_sheet.notes = notes_for(wanted, loaded->dossier);
-    if (!find_marks(options, circuit, on_sheet, context)) {
+    drawing::SheetOptions marks;
+    if (!find_marks(
+            options, circuit::build(loaded->dossier, loaded->data.catalogue), marks, context)) {
         return;
     }
-    if (wanted.blocks) {
-        on_sheet.frames = frames_of(circuit, domains, *loaded);
+    const auto made = derive(options, *loaded, context);
+    if (!made) {
+        return;
     }
-    drawing::Options how = wanted.how;
-    for (const drawing::Frame& frame : on_sheet.frames) {
-        how.nudges.together.push_back(names_of(circuit, frame.parts));
-    }
-    drawing::Drawing drawing = drawing::draw(circuit, domains, how);
-    for (const std::string& words : drawing::not_kept(drawing, circuit, wanted.how.nudges)) {
-        context.err << "[drawing] could not be kept to: " << words << ".\n";
-    }
-    if (wanted.voltages) {
-        drawing::add_voltages(drawing::voltages_of(loaded->dossier, circuit, domains), drawing);
-    }
+    const report::SheetSources sources{.dossier = loaded->dossier,
+                                       .circuit = made->circuit,
+                                       .domains = made->domains,
+                                       .readings = made->readings,
+                                       .blocks = made->blocks ? &*made->blocks : nullptr,
+                                       .behaviour = made->behaviour ? &*made->behaviour : nullptr};
+    const report::DrawnCircuit drawn = report::drawn_circuit(made->plain, made->words, sources);
     std::vector<std::string> svgs;
-    for (const drawing::Sheet& sheet : drawing::sheets_of(drawing, circuit, on_sheet)) {
+    for (drawing::Sheet& sheet : report::sheets_of(drawn, made->words, sources)) {
+        sheet.marked_parts = marks.marked_parts;
+        sheet.marked_nets = marks.marked_nets;
         svgs.push_back(drawing::to_svg(
             sheet,
-            circuit,
+            made->circuit,
             {.standalone = true, .dark = false, .title = loaded->dossier.item.name.value}));
     }
-    for (const std::string& output : options.outputs) {
-        const auto files = files_for(output, svgs, options.width_px);
-        if (!files) {
-            fail(context, files.errors());
-            return;
-        }
-        for (const auto& [name, bytes] : *files) {
-            base::write_file_atomically(name, bytes);
-            if (!options.on.json) {
-                context.out << "Wrote " << name << ".\n";
-            }
-        }
+    if (!write_files(options, svgs, context)) {
+        return;
     }
     if (options.on.json) {
-        context.out << drawing::to_json(drawing::figures(drawing, circuit));
+        context.out << drawing::to_json(drawing::figures(drawn.drawing, made->circuit));
     } else if (options.outputs.empty()) {
         for (const std::string& svg : svgs) {
             context.out << svg;
@@ -281,6 +294,8 @@ void add_draw(CLI::App& app, Context& context) {
         ->type_name("LAYER")
         ->expected(1)
         ->take_all();
+    command->add_flag(
+        "--no-simulation", options->no_simulation, "voltages as read alone, without a run in time");
     command
         ->add_option("--mark", options->mark, "mark this part or net; may be given more than once")
         ->type_name("NAME")
@@ -295,6 +310,10 @@ void add_draw(CLI::App& app, Context& context) {
         "symbols,\n"
         "paper and layers holds unless an option says otherwise; how it wants parts to stand is "
         "kept.\n"
+        "Voltages are those that were read and, where none was, those of a run in normal use, "
+        "which "
+        "takes\n"
+        "a few seconds.\n"
         "Several sheets become circuit-1.svg, circuit-2.svg ...; a PDF holds all of them.\n"
         "With --json the drawing's figures are "
         "printed:\n"

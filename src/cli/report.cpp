@@ -19,7 +19,7 @@ namespace {
 struct ReportOptions {
     OnDossier on;
     std::string folder;
-    drawing::Standard standard = drawing::Standard::iec;
+    std::optional<drawing::Standard> standard;  // none: as the dossier says
     bool no_simulation = false;
 };
 
@@ -63,7 +63,7 @@ report::Study derived(const Loaded& loaded, const ReportOptions& options, Contex
     report::Study study =
         report::derive(copper ? report::with_copper(loaded.dossier, *copper) : loaded.dossier,
                        loaded.data,
-                       {.standard = options.standard, .net_names = true});
+                       options.standard);
     study.copper = copper;
     report::read_waveforms(study, loaded.data, loaded.folder);
     for (const bench::Record& record : study.bench.records) {

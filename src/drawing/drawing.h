@@ -50,7 +50,8 @@ struct NetSign {
 Symbol symbol_of_sign(NetSign::Kind kind, Direction facing, std::string_view text);
 
 struct Label {
-    enum class Of { part_name, part_value, net_name, domain_name, note, voltage };
+    // `voltage` and `simulated`: of a net, as read and as simulated.
+    enum class Of { part_name, part_value, net_name, domain_name, note, voltage, simulated };
     Of of = Of::part_name;
     int index = -1;  // of the part or net
     std::string text;
@@ -92,8 +93,6 @@ struct Options {
     Standard standard = Standard::iec;
     bool net_names = true;  // names of nets that carry one given by a person
     Nudges nudges = {};
-    bool tolerances = false;  // behind the values: "470k ±5 %"
-    bool doubts = false;      // a question mark behind values that are assumed or may be others
 };
 
 // Places and routes. Deterministic; never fails: a net that cannot be wired without an overlap is

@@ -4,17 +4,17 @@
 
 #include <algorithm>
 #include <cmath>
-#include <optional>
 #include <sstream>
 
 #include "drawing/detail/cut.h"
+#include "drawing/detail/frames.h"
 #include "drawing/detail/label_room.h"
 
 namespace etchback::drawing {
 
 namespace {
 
-using detail::grown;
+using detail::frames_of;
 using detail::joined;
 using detail::moved;
 
@@ -148,11 +148,11 @@ void draw_title_block(
     double y = bottom - height_of_block(title);
     pen.border(left, y, right, bottom);
     constexpr double inset = 2.0;
-    const double size = pen.fitting(title.title, 4.6, block_width - 2.0 * inset, true);
+    pen.text("circuit diagram", left + inset, y + 2.5, 1.8, SheetText::Look::caption);
     pen.text(title.title,
              left + inset,
-             y + title_height / 2.0 + 0.26 * size * 1.4,
-             size,
+             y + title_height - 3.0,
+             pen.fitting(title.title, 4.6, block_width - 2.0 * inset, true),
              SheetText::Look::bold);
     y += title_height;
     for (const std::vector<Field>& row : rows) {
@@ -177,159 +177,6 @@ void draw_title_block(
         }
         y += row_height;
     }
-}
-
-// ---- frames round blocks -----------------------------------------------------------------------
-
-Box box_of_part(const Drawing& drawing, const PlacedPart& part) {
-    Box box = moved(part.symbol.box, part.at);
-    for (const Label& label : drawing.labels) {
-        const bool mine = label.of == Label::Of::part_name || label.of == Label::Of::part_value;
-        if (mine && label.index == part.part.index) {
-            box = joined(box, label.box);
-        }
-    }
-    return grown(box, 0.7);
-}
-
-// Boxes are joined as long as no other part gets between them.
-std::vector<Box> heaps(std::vector<Box> boxes, const std::vector<Box>& others) {
-    const auto is_clear = [&](const Box& box) {
-        return std::none_of(
-            others.begin(), others.end(), [&](const Box& o) { return o.overlaps(box); });
-    };
-    for (bool changed = true; changed;) {
-        changed = false;
-        for (std::size_t i = 0; i < boxes.size() && !changed; ++i) {
-            for (std::size_t j = i + 1; j < boxes.size() && !changed; ++j) {
-                const Box both = joined(boxes[i], boxes[j]);
-                if (is_clear(both)) {
-                    boxes[i] = both;
-                    boxes.erase(boxes.begin() + static_cast<std::ptrdiff_t>(j));
-                    changed = true;
-                }
-            }
-        }
-    }
-    return boxes;
-}
-
-bool is_free(const Drawing& drawing, const std::vector<BlockFrame>& frames, const Box& box) {
-    for (const PlacedPart& part : drawing.parts) {
-        if (moved(part.symbol.box, part.at).overlaps(box)) {
-            return false;
-        }
-    }
-    for (const Label& label : drawing.labels) {
-        if (label.box.overlaps(box)) {
-            return false;
-        }
-    }
-    for (const NetSign& sign : drawing.signs) {
-        if (sign.box.overlaps(box)) {
-            return false;
-        }
-    }
-    for (const Wire& wire : drawing.wires) {
-        for (const Segment& s : wire.segments) {
-            const Box run{std::min(s.a.x, s.b.x) - 0.1,
-                          std::min(s.a.y, s.b.y) - 0.1,
-                          std::max(s.a.x, s.b.x) + 0.1,
-                          std::max(s.a.y, s.b.y) + 0.1};
-            if (run.overlaps(box)) {
-                return false;
-            }
-        }
-    }
-    return std::none_of(frames.begin(), frames.end(), [&](const BlockFrame& other) {
-        return other.name.box().overlaps(box);
-    });
-}
-
-// Along its upper or lower edge, within the frame if there is room, else right outside; nothing
-// where it would lie on something.
-std::optional<SheetText> name_of_frame(const std::string& name,
-                                       const std::vector<Box>& own,
-                                       const Box& box,
-                                       const Drawing& drawing,
-                                       const std::vector<BlockFrame>& frames) {
-    constexpr double size = 0.8;
-    SheetText text{name, {}, Word::Anchor::start, size, SheetText::Look::block};
-    const double width = text_width(name, size);
-    const auto clear_of_frames = [&](const Box& label) {
-        const auto hit = [&](const Box& b) { return b.overlaps(label); };
-        return std::none_of(frames.begin(),
-                            frames.end(),
-                            [&](const BlockFrame& other) {
-                                return std::any_of(other.boxes.begin(), other.boxes.end(), hit);
-                            }) &&
-               std::none_of(own.begin(), own.end(), [&](const Box& b) {
-                   return !(b == box) && b.overlaps(label);
-               });
-    };
-    for (const double y : {box.top + text_ascent * size + 0.15,
-                           box.bottom - text_descent * size - 0.15,
-                           box.top - text_descent * size - 0.15,
-                           box.bottom + text_ascent * size + 0.15}) {
-        for (double x = box.left + 0.3; x <= std::max(box.left + 0.3, box.right - width - 0.3);
-             x += 0.5) {
-            text.at = {x, y};
-            if (clear_of_frames(text.box()) && is_free(drawing, frames, text.box())) {
-                return text;
-            }
-        }
-    }
-    return std::nullopt;
-}
-
-bool lie_apart(const std::vector<Box>& boxes, const std::vector<BlockFrame>& frames) {
-    for (std::size_t i = 0; i < boxes.size(); ++i) {
-        for (std::size_t j = 0; j < i; ++j) {
-            if (boxes[i].overlaps(boxes[j])) {
-                return false;
-            }
-        }
-        for (const BlockFrame& frame : frames) {
-            for (const Box& other : frame.boxes) {
-                if (boxes[i].overlaps(other)) {
-                    return false;
-                }
-            }
-        }
-    }
-    return true;
-}
-
-std::vector<BlockFrame> frames_of(const Drawing& drawing, const std::vector<Frame>& asked) {
-    std::vector<BlockFrame> frames;
-    for (const Frame& frame : asked) {
-        std::vector<Box> mine, others;
-        for (const PlacedPart& part : drawing.parts) {
-            const bool inside =
-                std::find(frame.parts.begin(), frame.parts.end(), part.part) != frame.parts.end();
-            if (inside) {
-                mine.push_back(box_of_part(drawing, part));
-            } else {
-                others.push_back(moved(part.symbol.box, part.at));
-            }
-        }
-        if (mine.empty()) {
-            continue;
-        }
-        BlockFrame made;
-        made.boxes = heaps(std::move(mine), others);
-        const auto largest =
-            std::max_element(made.boxes.begin(), made.boxes.end(), [](const Box& a, const Box& b) {
-                return (a.right - a.left) * (a.bottom - a.top) <
-                       (b.right - b.left) * (b.bottom - b.top);
-            });
-        const auto name = name_of_frame(frame.name, made.boxes, *largest, drawing, frames);
-        if (name && lie_apart(made.boxes, frames)) {
-            made.name = *name;
-            frames.push_back(std::move(made));
-        }
-    }
-    return frames;
 }
 
 // ---- whole sheets ------------------------------------------------------------------------------
@@ -436,7 +283,10 @@ Sheet paper_sheet(const Drawing& piece,
     pen.border(rim, rim, plan.width - rim, plan.height - rim);
     draw_title_block(options.title, sheet, plan.width - rim, plan.height - rim, pen);
     const double beside = plan.width - 2.0 * rim - block_width - 3.0 * air;
-    const auto lines = note_lines(options.notes, note_size, beside);
+    const auto lines = number == 1 ? note_lines(options.notes, note_size, beside)
+                       : options.notes.empty()
+                           ? std::vector<NoteLine>()
+                           : std::vector<NoteLine>{{"Notes: see sheet 1.", true}};
     double y = plan.height - rim - 2.0 - note_line * static_cast<double>(lines.size());
     for (const NoteLine& line : lines) {
         y += note_line;

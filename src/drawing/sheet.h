@@ -53,8 +53,9 @@ struct SheetText {
     bool operator==(const SheetText&) const = default;
 };
 
-// Frames the parts of a block: one box where no other part lies within, else one for each heap of
-// its parts. A block whose frame would lie across another's, or whose name finds no room, has none.
+// Frames the parts of a block that lie together, without any other part; a block in several heaps
+// has a frame for each of two parts or more. A frame keeps off other frames, texts and wires along
+// it; where it cannot, or its name finds no room, there is none.
 struct BlockFrame {
     std::vector<Box> boxes;
     SheetText name;
@@ -84,20 +85,30 @@ std::vector<Sheet> sheets_of(const Drawing& drawing,
 TitleBlock title_block_of(const dossier::Dossier& dossier);
 std::vector<std::string> notes_of(const dossier::Dossier& dossier);
 
-// A voltage that is shown at a net, against the return of its domain.
+// What may stand behind the values of parts.
+struct ValueLayers {
+    bool tolerances = false;  // "470k ±5 %"
+    bool doubts = false;      // a question mark behind values that are assumed or may be others
+};
+// Writes them into a plain drawing: where there is room, on a line of their own if need be; else
+// what is in the way moves on, and the drawing stays the same in all else. What finds no room even
+// so comes back, "R5 ±1 %".
+std::vector<std::string> add_values(const circuit::Circuit& circuit,
+                                    const ValueLayers& layers,
+                                    Drawing& drawing);
+
+// A voltage that is shown at a net, against the return of its domain; what is simulated is set in
+// italics.
 struct NetVoltage {
     circuit::NetId net;
     std::string text;  // "12.1 V"
+    bool simulated = false;
     bool operator==(const NetVoltage&) const = default;
 };
 
-// Of the notes on nets and of readings of a voltage between a net and its return.
-std::vector<NetVoltage> voltages_of(const dossier::Dossier& dossier,
-                                    const circuit::Circuit& circuit,
-                                    const circuit::Domains& domains);
-
-// Writes voltages beside their nets where there is room; the number of those that found none.
-int add_voltages(const std::vector<NetVoltage>& voltages, Drawing& drawing);
+// Writes voltages beside their nets where there is room, in the order given. Those that found none
+// come back.
+std::vector<NetVoltage> add_voltages(const std::vector<NetVoltage>& voltages, Drawing& drawing);
 
 // A page of the sheet's size; `style.title` as for a drawing.
 std::string to_svg(const Sheet& sheet, const circuit::Circuit& circuit, const SvgStyle& style = {});

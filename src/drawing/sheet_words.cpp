@@ -80,36 +80,4 @@ std::vector<std::string> notes_of(const dossier::Dossier& dossier) {
     return notes;
 }
 
-std::vector<NetVoltage> voltages_of(const dossier::Dossier& dossier,
-                                    const circuit::Circuit& circuit,
-                                    const circuit::Domains& domains) {
-    std::vector<NetVoltage> voltages;
-    const auto known = [&](circuit::NetId net) {
-        return std::any_of(
-            voltages.begin(), voltages.end(), [&](const NetVoltage& v) { return v.net == net; });
-    };
-    for (const dossier::NetNote& note : dossier.nets) {
-        const auto net = circuit.net(note.name);
-        if (net && note.voltage && !known(*net)) {
-            voltages.push_back({*net, base::to_text(note.voltage->value)});
-        }
-    }
-    for (const dossier::Reading& reading : dossier.readings) {
-        if (reading.quantity.value != "voltage" || reading.between.size() != 2) {
-            continue;
-        }
-        const auto net = circuit.net(reading.between[0].value);
-        const auto against = circuit.net(reading.between[1].value);
-        if (!net || !against || known(*net)) {
-            continue;
-        }
-        const int domain = domains.of(*net);
-        if (domain >= 0 &&
-            domains.domains[static_cast<std::size_t>(domain)].reference == *against) {
-            voltages.push_back({*net, base::to_text(reading.value.value)});
-        }
-    }
-    return voltages;
-}
-
 }  // namespace etchback::drawing

@@ -47,6 +47,9 @@ constexpr std::string_view sheet_style =
     ".circuit .mark{stroke:#e69f00;stroke-opacity:.6;stroke-width:9}"
     ".circuit .marked{fill:#e69f00;fill-opacity:.3;stroke:#e69f00;stroke-width:2}";
 
+// Voltages as read stand upright, simulated ones lean.
+constexpr std::string_view read_style = ".circuit .read{font-style:normal}";
+
 class Writer {
 public:
     Writer(const Drawing& drawing, const circuit::Circuit& circuit, const SvgStyle& style)
@@ -115,6 +118,11 @@ void Writer::open() {
     if (!style_.under.empty() || !style_.over.empty()) {
         out_ += sheet_style;
     }
+    if (std::any_of(drawing_.labels.begin(), drawing_.labels.end(), [](const Label& l) {
+            return l.of == Label::Of::voltage;
+        })) {
+        out_ += read_style;
+    }
     out_ += "</style>\n";
     if (style_.standalone) {
         out_ += fmt::format("<rect width=\"{}\" height=\"{}\" fill=\"{}\" stroke=\"none\"/>\n",
@@ -169,7 +177,8 @@ void Writer::strokes(const std::vector<Stroke>& strokes, Point at) {
 }
 
 void Writer::label(const Label& label) {
-    constexpr std::string_view types[] = {"name", "value", "netname", "domain", "note", "voltage"};
+    constexpr std::string_view types[] = {
+        "name", "value", "netname", "domain", "note", "voltage read", "voltage"};
     text(label.text, label.at, label.anchor, label.size, types[static_cast<std::size_t>(label.of)]);
     out_ += '\n';
 }
@@ -246,7 +255,9 @@ void Writer::net(int index) {
         }
     }
     for (const Label& l : drawing_.labels) {
-        if ((l.of == Label::Of::net_name || l.of == Label::Of::voltage) && l.index == index) {
+        const bool of_net = l.of == Label::Of::net_name || l.of == Label::Of::voltage ||
+                            l.of == Label::Of::simulated;
+        if (of_net && l.index == index) {
             label(l);
         }
     }

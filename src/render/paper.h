@@ -34,6 +34,7 @@ struct PaperBlock {
         caution,
         table,
         drawing,
+        sheet,
         page_break,
         small
     };
@@ -41,7 +42,8 @@ struct PaperBlock {
     std::vector<Span> spans;                     // text kinds
     std::vector<std::vector<std::string>> rows;  // table; the first row is its head
     std::vector<double> widths;                  // table: share of each column
-    std::string svg;                             // drawing; a wide one gets a landscape page
+    std::string svg;  // drawing; a wide one gets a landscape page. Sheet: a page of its own size
+                      // without a footer; its spans are its title in the table of contents
 };
 struct Paper {
     std::string title;

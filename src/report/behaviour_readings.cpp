@@ -53,16 +53,6 @@ bool without_load(const dossier::Reading& reading) {
     return false;
 }
 
-// Readings of one moment share a group, and one of them names the state.
-bool group_without_load(const dossier::Reading& reading, const dossier::Dossier& dossier) {
-    return std::any_of(
-        dossier.readings.begin(), dossier.readings.end(), [&](const dossier::Reading& other) {
-            return &other == &reading || (!reading.group.empty() && other.group == reading.group)
-                       ? without_load(other)
-                       : false;
-        });
-}
-
 // A voltage between two nets is that of the part that lies on both.
 bool lies_between(const std::string& name,
                   const std::vector<dossier::Text>& nets,
@@ -109,6 +99,16 @@ double supply_of(const dossier::Reading& reading, const dossier::Dossier& dossie
 
 }  // namespace
 
+// Readings of one moment share a group, and one of them names the state.
+bool taken_without_load(const dossier::Reading& reading, const dossier::Dossier& dossier) {
+    return std::any_of(
+        dossier.readings.begin(), dossier.readings.end(), [&](const dossier::Reading& other) {
+            return &other == &reading || (!reading.group.empty() && other.group == reading.group)
+                       ? without_load(other)
+                       : false;
+        });
+}
+
 const dossier::Reading* reading_of(const behaviour::FigureRow& figure,
                                    const behaviour::Outcome& outcome,
                                    const dossier::Dossier& dossier) {
@@ -121,7 +121,7 @@ const dossier::Reading* reading_of(const behaviour::FigureRow& figure,
     double nearest = 0.0;
     for (const dossier::Reading& reading : dossier.readings) {
         if (!means(figure, reading.quantity.value) ||
-            group_without_load(reading, dossier) != open ||
+            taken_without_load(reading, dossier) != open ||
             !of_the_same_place(figure, reading, outcome, dossier)) {
             continue;
         }

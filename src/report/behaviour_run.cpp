@@ -7,6 +7,7 @@
 
 #include "base/file.h"
 #include "base/side_by_side.h"
+#include "report/net_voltages.h"
 
 namespace etchback::report {
 namespace {
@@ -125,6 +126,7 @@ Behaviour simulate(const circuit::Circuit& circuit,
                 return (options.interrupted && options.interrupted()) ||
                        (options.patience > 0 && ++asked > options.patience);
             };
+            how.nets = scenarios[i].id == options.nets_of;
             how.progress = [&progress, i](double share) { progress.tell(i, share); };
             if (!options.interrupted || !options.interrupted()) {
                 slots[i] = behaviour::run_scenario(
@@ -154,6 +156,7 @@ Behaviour simulate(const Study& study, const Data& data, const SimulateOptions& 
         }
         SimulateOptions patient = options;
         patient.patience = options.patience > 0 ? options.patience : usual_patience;
+        patient.nets_of = study.sheet_words.voltages ? scenario_of_voltages : "";
         return simulate(study.circuit, study.dossier, *tables, patient);
     } catch (const base::FileError& error) {
         return {.outcomes = {}, .why_not = {{{}, error.what(), "install the data folder anew"}}};

@@ -95,4 +95,7 @@ const dossier::Reading* reading_of(const behaviour::FigureRow& figure,
                                    const behaviour::Outcome& outcome,
                                    const dossier::Dossier& dossier);
 
+// Whether a reading, or another of the same moment, says that nothing was connected.
+bool taken_without_load(const dossier::Reading& reading, const dossier::Dossier& dossier);
+
 }  // namespace etchback::report

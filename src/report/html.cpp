@@ -2,6 +2,7 @@
 
 #include "base/file.h"
 #include "drawing/svg.h"
+#include "report/circuit_sheet.h"
 #include "report/comparison_svg.h"
 #include "report/detail/board_section.h"
 #include "report/detail/digest.h"
@@ -49,23 +50,33 @@ std::string joined_files(const fs::path& folder, const Names& names) {
 }
 
 void add_circuit(kainjow::mustache::data& data, const Study& study) {
-    const drawing::Drawing& drawing = study.drawing;
     if (study.against) {
         ComparisonSvg titles;
+        titles.standard = study.sheet_words.standard;
         titles.found_title = study.dossier.item.name.value;
         titles.reference_title = study.dossier.reference->title.value;
         data.set("against_svg",
                  comparison_svg(
                      study.against->comparison, study.circuit, study.against->reference, titles));
     }
+    const DrawnCircuit drawn = drawn_circuit(study);
+    const drawing::Sheet sheet = on_screen(drawn, study.circuit);
     data.set("svg",
-             drawing::to_svg(drawing,
+             drawing::to_svg(sheet,
                              study.circuit,
                              {.standalone = false,
                               .dark = false,
                               .title = "Circuit of " + study.dossier.item.name.value}));
-    data.set("wide", kainjow::mustache::data(drawing.width > wide_proportion * drawing.height));
-    data.set("has_isolation_line", kainjow::mustache::data(!drawing.isolation.empty()));
+    kainjow::mustache::data notes(kainjow::mustache::data::type::list);
+    for (const std::string& note : drawn.notes) {
+        notes.push_back(kainjow::mustache::data("text", note));
+    }
+    data.set("drawing_notes", notes);
+    data.set("has_drawing_notes", kainjow::mustache::data(!drawn.notes.empty()));
+    data.set("nothing_by_hand", kainjow::mustache::data(study.dossier.drawing.parts.empty()));
+    data.set("wide",
+             kainjow::mustache::data(sheet.drawing.width > wide_proportion * sheet.drawing.height));
+    data.set("has_isolation_line", kainjow::mustache::data(!sheet.drawing.isolation.empty()));
 }
 
 void add_files(kainjow::mustache::data& data, const fs::path& folder) {

@@ -1,6 +1,7 @@
 #include <fmt/format.h>
 
 #include "drawing/svg.h"
+#include "report/circuit_sheet.h"
 #include "report/detail/page.h"
 #include "report/detail/paper_blocks.h"
 #include "report/report.h"
@@ -8,6 +9,39 @@
 namespace etchback::report {
 
 using namespace detail;
+
+namespace {
+
+constexpr const char* circuit_title = "The circuit";
+
+// The drawing with its notes; or, where the dossier names a paper, its sheets.
+void paper_circuit(render::Paper& paper, const Study& study) {
+    using Kind = render::PaperBlock::Kind;
+    const DrawnCircuit drawn = drawn_circuit(study);
+    const drawing::SvgStyle style{.title = study.dossier.item.name.value};
+    if (study.sheet_words.paper == drawing::Paper::fit) {
+        render::PaperBlock circuit;
+        circuit.kind = Kind::drawing;
+        circuit.svg = drawing::to_svg(on_screen(drawn, study.circuit), study.circuit, style);
+        add_text(paper, Kind::heading, circuit_title);
+        paper.blocks.push_back(std::move(circuit));
+        for (const std::string& note : drawn.notes) {
+            add_text(paper, Kind::small, note);
+        }
+        return;
+    }
+    for (const drawing::Sheet& sheet : sheets_of(study, drawn)) {
+        render::PaperBlock block;
+        block.kind = Kind::sheet;
+        block.svg = drawing::to_svg(sheet, study.circuit, style);
+        block.spans.push_back({sheet.count == 1
+                                   ? std::string(circuit_title)
+                                   : fmt::format("{}, sheet {}", circuit_title, sheet.number)});
+        paper.blocks.push_back(std::move(block));
+    }
+}
+
+}  // namespace
 
 base::Result<std::string> to_pdf(const Study& study) {
     const Page page = page_of(study);
@@ -19,11 +53,7 @@ base::Result<std::string> to_pdf(const Study& study) {
                    " · an aid, not a certificate";
     paper_head(paper, page);
     paper_findings(paper, page);
-    render::PaperBlock circuit;
-    circuit.kind = render::PaperBlock::Kind::drawing;
-    circuit.svg = drawing::to_svg(study.drawing, study.circuit, {.title = page.name});
-    add_text(paper, render::PaperBlock::Kind::heading, "The circuit");
-    paper.blocks.push_back(std::move(circuit));
+    paper_circuit(paper, study);
     if (base::Errors errors = paper_board(paper, study); !errors.empty()) {
         return errors;
     }

@@ -19,7 +19,9 @@ void add_bench_figures(Study& study) {
 
 }  // namespace
 
-Study derive(const dossier::Dossier& dossier, const Data& data, const drawing::Options& options) {
+Study derive(const dossier::Dossier& dossier,
+             const Data& data,
+             const std::optional<drawing::Standard>& standard) {
     Study study;
     study.dossier = dossier;
     study.circuit = circuit::build(dossier, data.catalogue);
@@ -51,9 +53,10 @@ Study derive(const dossier::Dossier& dossier, const Data& data, const drawing::O
                                      .triangles = study.bench.triangles,
                                      .catalogue = data.catalogue},
                                     data.rules);
-    drawing::Options how = options;
-    how.nudges = drawing::nudges_of(dossier.drawing);
-    study.drawing = drawing::draw(study.circuit, study.domains, how);
+    study.sheet_words = sheet_words(dossier.drawing);
+    study.sheet_words.standard = standard.value_or(study.sheet_words.standard);
+    study.drawing = drawing::draw(
+        study.circuit, study.domains, drawing_options(study.sheet_words, dossier.drawing));
     study.drawing_figures = drawing::figures(study.drawing, study.circuit);
     return study;
 }

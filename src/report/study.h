@@ -25,6 +25,7 @@
 #include "parts/catalogue.h"
 #include "report/behaviour_view.h"
 #include "report/bench_view.h"
+#include "report/circuit_sheet.h"
 
 namespace etchback::report {
 
@@ -63,15 +64,17 @@ struct Study {
     std::vector<base::Figure> figures;  // of structure and of the bench
     AtBench bench;                      // without waveforms until read_waveforms() was called
     std::vector<findings::Finding> findings;
-    drawing::Drawing drawing;
+    SheetWords sheet_words;    // how the circuit is drawn and set on paper: see circuit_sheet.h
+    drawing::Drawing drawing;  // plain, without layers
     drawing::DrawingFigures drawing_figures;
     std::optional<Copper> copper;        // see copper_run.h: derive() looks at no photo
     std::optional<Behaviour> behaviour;  // see behaviour_run.h: derive() does not simulate
 };
-// `figures` hold those of the bench, too.
+// `figures` hold those of the bench, too. `standard` takes the place of what the dossier says of
+// symbols.
 Study derive(const dossier::Dossier& dossier,
              const Data& data,
-             const drawing::Options& options = {});
+             const std::optional<drawing::Standard>& standard = std::nullopt);
 
 // Reads the waveforms that lie in the dossier's folder, and holds claims and readings against what
 // they show. What cannot be read says so in its record.

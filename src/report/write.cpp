@@ -1,5 +1,6 @@
 #include "base/file.h"
 #include "drawing/svg.h"
+#include "report/circuit_sheet.h"
 #include "report/report.h"
 
 namespace etchback::report {
@@ -17,8 +18,9 @@ base::Result<Written> write_report(const Study& study,
     if (!pdf) {
         return pdf.errors();
     }
-    const std::string svg =
-        drawing::to_svg(study.drawing, study.circuit, {.title = study.dossier.item.name.value});
+    const std::string svg = drawing::to_svg(on_screen(drawn_circuit(study), study.circuit),
+                                            study.circuit,
+                                            {.title = study.dossier.item.name.value});
     std::error_code failure;
     std::filesystem::create_directories(folder, failure);
     if (failure) {

@@ -135,37 +135,26 @@ TEST(Sheet, MarksPartsAndNets) {
 }
 
 TEST(Layers, ShowTolerancesAndDoubtsBehindValues) {
-    Options options;
-    const std::string plain = to_svg(drawn(divider()).drawing, drawn(divider()).circuit);
-    EXPECT_THAT(plain, Not(HasSubstr("±5")));
-    options.tolerances = true;
-    options.doubts = true;
-    const Drawn made = drawn(divider(), options);
+    Drawn made = drawn(divider());
+    EXPECT_THAT(to_svg(made.drawing, made.circuit), Not(HasSubstr("±5")));
+    EXPECT_TRUE(
+        add_values(made.circuit, {.tolerances = true, .doubts = true}, made.drawing).empty());
     const std::string svg = to_svg(made.drawing, made.circuit);
     EXPECT_THAT(svg, HasSubstr(">10k ±5"));
     EXPECT_THAT(svg, HasSubstr(">4k7?<"));
     EXPECT_EQ(figures(made.drawing, made.circuit).overlaps, 0);
 }
 
-TEST(Layers, ShowVoltagesOfReadingsAtTheirNets) {
-    dossier::Dossier d = dossier_of(divider());
-    dossier::Reading reading;
-    reading.quantity.value = "voltage";
-    reading.between = {{"OUT", {}}, {"GND", {}}};
-    reading.value = {base::Quantity::of(3.84, base::Unit::volt), {}};
-    d.readings = {reading};
-    dossier::NetNote ground;
-    ground.name = "GND";
-    ground.role.value = "return";
-    d.nets = {ground};
-    const Circuit circuit = circuit::build(d, catalogue());
-    const circuit::Domains domains = circuit::domains(circuit);
-    Drawing drawing = draw(circuit, domains);
-    const auto voltages = voltages_of(d, circuit, domains);
-    ASSERT_EQ(voltages.size(), 1U);
-    EXPECT_EQ(add_voltages(voltages, drawing), 0);
-    EXPECT_EQ(figures(drawing, circuit).overlaps, 0);
-    EXPECT_THAT(to_svg(drawing, circuit), HasSubstr("class=\"voltage\""));
+TEST(Layers, ShowVoltagesAtTheirNets) {
+    Drawn made = drawn(divider());
+    const circuit::NetId out = *made.circuit.net("OUT");
+    const auto left =
+        add_voltages({{out, "3.84 V", false}, {out, "sim. 3.90 V", true}}, made.drawing);
+    EXPECT_TRUE(left.empty());
+    EXPECT_EQ(figures(made.drawing, made.circuit).overlaps, 0);
+    const std::string svg = to_svg(made.drawing, made.circuit);
+    EXPECT_THAT(svg, HasSubstr("class=\"voltage read\""));
+    EXPECT_THAT(svg, HasSubstr("class=\"voltage\""));
 }
 
 // Pins of all sheets whose nets bear one name on a flag are one net.

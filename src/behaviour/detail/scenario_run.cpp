@@ -61,24 +61,27 @@ base::Result<Outcome> run_on(Model model, const Scenario& scenario, const Outcom
         std::ranges::move(limit_machines(model.limits), std::back_inserter(machines));
     }
     machines.push_back(make_deed_machine(plan, period_of(model.terminals)));
+    std::vector<NetProbes> nets = options.nets ? net_probes_of(model) : std::vector<NetProbes>();
     auto simulation =
         Simulation::make(model.network, std::move(machines), simulation_options(scenario, options));
     if (!simulation) {
         return simulation.errors();
     }
-    return ScenarioRun(*simulation, model, scenario, plan, options).outcome();
+    return ScenarioRun(*simulation, model, scenario, plan, options, std::move(nets)).outcome();
 }
 
 ScenarioRun::ScenarioRun(Simulation& simulation,
                          const Model& model,
                          const Scenario& scenario,
                          std::shared_ptr<DeedPlan> plan,
-                         const OutcomeOptions& options)
+                         const OutcomeOptions& options,
+                         std::vector<NetProbes> nets)
     : simulation_(simulation),
       model_(model),
       scenario_(scenario),
       plan_(std::move(plan)),
       options_(options),
+      nets_(std::move(nets)),
       stretches_(simulation, model),
       recorder_(simulation, model, options.plots),
       period_s_(period_of(model.terminals)),
@@ -140,6 +143,7 @@ void ScenarioRun::last_stretch(double end_s) {
         return;
     }
     stretches_.want_harmonics();
+    stretches_.want(probes_of(nets_));
     const double cycle_s = std::max(from_s, end_s - period_s_);
     const auto before = stretches_.last();
     if (alternating) {
@@ -246,6 +250,7 @@ void ScenarioRun::tell(Outcome& outcome) const {
         add_crest_frequency(outcome.figures);
         add_start(outcome.figures);
         add_dissipation(outcome.figures, stretches_, model_);
+        outcome.nets = net_figures_of(stretches_, nets_);
         if (options_.stress) {
             outcome.stress = stress_of(stretches_, model_);
         }

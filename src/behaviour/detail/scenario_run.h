@@ -3,6 +3,7 @@
 
 #include <memory>
 
+#include "behaviour/detail/net_figures.h"
 #include "behaviour/detail/plots_record.h"
 #include "behaviour/detail/scenario_deeds.h"
 #include "behaviour/detail/scenario_settle.h"
@@ -17,7 +18,8 @@ public:
                 const Model& model,
                 const Scenario& scenario,
                 std::shared_ptr<DeedPlan> plan,
-                const OutcomeOptions& options);
+                const OutcomeOptions& options,
+                std::vector<NetProbes> nets = {});
 
     Outcome outcome();
 
@@ -40,6 +42,7 @@ private:
     const Scenario& scenario_;
     std::shared_ptr<DeedPlan> plan_;
     const OutcomeOptions& options_;
+    std::vector<NetProbes> nets_;  // to be told of; empty: not asked for
     StretchedRun stretches_;
     PlotRecorder recorder_;
     double period_s_;

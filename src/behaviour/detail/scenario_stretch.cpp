@@ -51,6 +51,19 @@ void StretchedRun::want_harmonics() {
     }
 }
 
+void StretchedRun::want(const std::vector<ProbeId>& more) {
+    for (const ProbeId probe : more) {
+        const auto place = std::ranges::lower_bound(probes_, probe);
+        if (place != probes_.end() && *place == probe) {
+            continue;
+        }
+        const auto index = place - probes_.begin();
+        probes_.insert(place, probe);
+        least_.insert(least_.begin() + index, std::numeric_limits<double>::infinity());
+        largest_.insert(largest_.begin() + index, -std::numeric_limits<double>::infinity());
+    }
+}
+
 void StretchedRun::forget() {
     least_.assign(probes_.size(), std::numeric_limits<double>::infinity());
     largest_.assign(probes_.size(), -std::numeric_limits<double>::infinity());

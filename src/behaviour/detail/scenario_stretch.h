@@ -43,6 +43,8 @@ public:
     // From the next stretch on, harmonics of an alternating supply's current are taken, too. They
     // cost as much as all the rest.
     void want_harmonics();
+    // From the next stretch on, these probes are measured, too.
+    void want(const std::vector<ProbeId>& more);
 
     // Of the last stretch.
     double mean(ProbeId probe) const { return last_.measured.mean[at(probe)]; }

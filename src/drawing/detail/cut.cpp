@@ -10,6 +10,7 @@
 #include <set>
 
 #include "drawing/detail/label_room.h"
+#include "drawing/detail/taken.h"
 #include "drawing/detail/wires.h"
 
 namespace etchback::drawing::detail {
@@ -31,13 +32,6 @@ struct Edge {
 
 Cell end_of(const Edge& e) {
     return e.down ? Cell{e.from.x, e.from.y + 1} : Cell{e.from.x + 1, e.from.y};
-}
-
-Box box_of(const Segment& s) {
-    return {std::min(s.a.x, s.b.x),
-            std::min(s.a.y, s.b.y),
-            std::max(s.a.x, s.b.x),
-            std::max(s.a.y, s.b.y)};
 }
 
 std::vector<Edge> edges_of(const Segment& s) {
@@ -79,9 +73,12 @@ public:
         bottom_ = static_cast<int>(std::ceil(all.bottom)) + 1;
     }
 
-    // For each row of squares the square in which the cut runs down into the next; the cheapest
-    // that stays between `low` and `high`.
-    std::vector<int> cut(int low, int high) const {
+    struct Path {
+        std::vector<int> square;  // for each row that in which the cut runs down into the next
+        double price = 1e18;
+    };
+    // The cheapest that stays between `low` and `high`.
+    Path cut(int low, int high) const {
         const int width = high - low + 1;
         const int rows = bottom_ - top_ + 1;
         const auto index = [&](int x, int y) {
@@ -122,15 +119,16 @@ public:
             step(x + 1, y, {{x + 1, y}, true}, 0.3);
             step(x - 1, y, {{x, y}, true}, 0.3);
         }
-        std::vector<int> border(static_cast<std::size_t>(rows), 0);
+        Path path{std::vector<int>(static_cast<std::size_t>(rows), 0),
+                  end < 0 ? 1e18 : cost[static_cast<std::size_t>(end)]};
         for (int at = end; at >= 0; at = from[static_cast<std::size_t>(at)]) {
             const int row = at / width;
             const int before = from[static_cast<std::size_t>(at)];
             if (before < 0 || before / width != row) {
-                border[static_cast<std::size_t>(row)] = at % width + low;
+                path.square[static_cast<std::size_t>(row)] = at % width + low;
             }
         }
-        return border;
+        return path;
     }
 
     int top() const { return top_; }
@@ -228,22 +226,47 @@ private:
         cut(std::move(second), depth + 1);
     }
 
-    // Where what is left over fills whole sheets: of two and a half the first gets about one.
+    // Anywhere where both sides still fit as many sheets as the whole needs: where it crosses the
+    // fewest wires, which is between stages, and the parts are shared as the sheets are. A tenth
+    // of the parts on the wrong side weighs as much as a wire.
     Border border_of(const Drawing& drawing, const Box& all, bool across) const {
+        constexpr double price_of_share = 40.0;
         const double low = across ? all.left : all.top;
         const double high = across ? all.right : all.bottom;
         const double sheet = across ? width_ : height_;
-        const double sheets = std::ceil((high - low) / sheet - 0.001);
-        const double first = std::floor(sheets / 2.0) / sheets;
-        const double middle = low + first * (high - low);
-        const double slack = std::max(3.0, std::min(0.18 * (high - low), 0.3 * sheet));
+        const int sheets = static_cast<int>(std::ceil((high - low) / sheet - 0.001));
+        const int first = sheets / 2;
+        const double least = std::max(low + 3.0, high - (sheets - first) * sheet);
+        const double most = std::min(high - 3.0, low + first * sheet);
+        const double step = std::max(2.0, (most - least) / 16.0);
         const Board board(drawing, across);
         Border border;
         border.across = across;
-        border.square = board.cut(static_cast<int>(std::floor(middle - slack)),
-                                  static_cast<int>(std::ceil(middle + slack)));
         border.first = board.top();
+        double best = 1e18;
+        for (double at = std::min(least, most); at <= std::max(least, most) + 0.5 * step;
+             at += step) {
+            const Board::Path path = board.cut(static_cast<int>(std::floor(at - step)),
+                                               static_cast<int>(std::ceil(at + step)));
+            const Border here{across, board.top(), path.square};
+            const double uneven =
+                std::abs(share_before(drawing, here) - static_cast<double>(first) / sheets);
+            const double price = path.price + price_of_share * uneven;
+            if (price < best) {
+                best = price;
+                border = here;
+            }
+        }
         return border;
+    }
+
+    static double share_before(const Drawing& drawing, const Border& border) {
+        const auto before =
+            std::count_if(drawing.parts.begin(), drawing.parts.end(), [&](const PlacedPart& part) {
+                return !border.beyond(moved(part.symbol.box, part.at));
+            });
+        return static_cast<double>(before) /
+               static_cast<double>(std::max<std::size_t>(1, drawing.parts.size()));
     }
 
     std::pair<Piece, Piece> split(const Piece& whole, const Border& border) {

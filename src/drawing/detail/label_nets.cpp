@@ -6,53 +6,29 @@
 
 #include "drawing/detail/label_room.h"
 #include "drawing/detail/place_order.h"
+#include "drawing/detail/taken.h"
 #include "drawing/sheet.h"
 
 namespace etchback::drawing::detail {
 
 namespace {
 
-std::vector<Box> taken_by(const Drawing& drawing) {
-    std::vector<Box> taken;
-    for (const PlacedPart& part : drawing.parts) {
-        taken.push_back(grown(moved(part.symbol.box, part.at), 0.15));
-    }
-    for (const NetSign& sign : drawing.signs) {
-        taken.push_back(grown(sign.box, 0.15));
-    }
-    for (const Label& label : drawing.labels) {
-        taken.push_back(grown(label.box, 0.2));
-    }
-    for (const Wire& wire : drawing.wires) {
-        for (const Segment& s : wire.segments) {
-            taken.push_back(grown({std::min(s.a.x, s.b.x),
-                                   std::min(s.a.y, s.b.y),
-                                   std::max(s.a.x, s.b.x),
-                                   std::max(s.a.y, s.b.y)},
-                                  0.12));
-        }
-        for (const Point& dot : wire.dots) {
-            taken.push_back(grown({dot.x, dot.y, dot.x, dot.y}, 0.4));
-        }
-    }
-    for (const IsolationLine& line : drawing.isolation) {
-        for (const Point& p : line.points) {
-            taken.push_back({p.x - 0.3, 0.0, p.x + 0.3, drawing.height});
-        }
-    }
-    return taken;
-}
-
-bool is_free(const Box& box, const std::vector<Box>& taken) {
-    return std::none_of(taken.begin(), taken.end(), [&](const Box& b) { return b.overlaps(box); });
-}
+// How hard to look for room.
+struct Search {
+    double step;      // along a wire
+    double shortest;  // piece of wire that still bears a text
+    bool below;       // under a level piece, too
+};
+constexpr Search for_name{1.0, 2.0, false};
+constexpr Search for_voltage{0.5, 1.0, true};
 
 // Above the longest level piece that has room; the middle of it first.
-std::optional<Label> place_name(Label::Of of,
-                                const std::string& name,
-                                int net,
-                                const Wire& wire,
-                                const std::vector<Box>& taken) {
+std::optional<Label> place_level(Label::Of of,
+                                 const std::string& name,
+                                 int net,
+                                 const Wire& wire,
+                                 const std::vector<Taken>& taken,
+                                 const Search& search) {
     std::vector<Segment> level;
     for (const Segment& s : wire.segments) {
         if (s.a.y == s.b.y) {
@@ -64,20 +40,27 @@ std::optional<Label> place_name(Label::Of of,
         return length(a) > length(b);
     });
     const double width = text_width(name, net_label_size);
+    std::vector<double> aside{-0.3 - text_descent * net_label_size};
+    if (search.below) {
+        aside.push_back(0.3 + text_ascent * net_label_size);
+    }
     for (const Segment& s : level) {
-        if (length(s) < 2.0) {
+        if (length(s) < search.shortest) {
             break;
         }
         const double left = std::min(s.a.x, s.b.x) + width / 2.0;
         const double right = std::max(s.a.x, s.b.x) - width / 2.0;
         const double middle = (left + right) / 2.0;
-        const int steps = std::max(0, static_cast<int>(std::floor((right - left) / 2.0)));
-        for (int i = 0; i <= steps; ++i) {
-            for (const double x : {middle - i, middle + i}) {
-                const Point at{x, s.a.y - 0.3 - text_descent * net_label_size};
-                const Box box = text_box(name, at, Word::Anchor::middle, net_label_size);
-                if (is_free(box, taken)) {
-                    return Label{of, net, name, at, Word::Anchor::middle, net_label_size, box};
+        const int steps =
+            std::max(0, static_cast<int>(std::floor((right - left) / 2.0 / search.step)));
+        for (const double off : aside) {
+            for (int i = 0; i <= steps; ++i) {
+                for (const double x : {middle - i * search.step, middle + i * search.step}) {
+                    const Point at{x, s.a.y + off};
+                    const Box box = text_box(name, at, Word::Anchor::middle, net_label_size);
+                    if (is_free(box, taken)) {
+                        return Label{of, net, name, at, Word::Anchor::middle, net_label_size, box};
+                    }
                 }
             }
         }
@@ -86,22 +69,23 @@ std::optional<Label> place_name(Label::Of of,
 }
 
 // As a name; where no level wire has room, beside an upright one.
-std::optional<Label> place_beside(const std::string& text,
+std::optional<Label> place_beside(Label::Of of,
+                                  const std::string& text,
                                   int net,
                                   const Wire& wire,
-                                  const std::vector<Box>& taken) {
+                                  const std::vector<Taken>& taken) {
     constexpr double middle = (text_ascent - text_descent) / 2.0 * net_label_size;
     for (const Segment& s : wire.segments) {
         if (s.a.x != s.b.x) {
             continue;
         }
-        for (double y = std::min(s.a.y, s.b.y) + 1.0; y < std::max(s.a.y, s.b.y); y += 1.0) {
+        for (double y = std::min(s.a.y, s.b.y) + 0.5; y < std::max(s.a.y, s.b.y); y += 0.5) {
             for (const Word::Anchor anchor : {Word::Anchor::start, Word::Anchor::end}) {
                 const double aside = anchor == Word::Anchor::start ? 0.4 : -0.4;
                 const Point at{s.a.x + aside, y + middle};
                 const Box box = text_box(text, at, anchor, net_label_size);
                 if (is_free(box, taken)) {
-                    return Label{Label::Of::voltage, net, text, at, anchor, net_label_size, box};
+                    return Label{of, net, text, at, anchor, net_label_size, box};
                 }
             }
         }
@@ -130,15 +114,16 @@ bool is_plain(const circuit::Circuit& circuit, circuit::NetId net) {
 
 std::optional<Label> place_voltage(const NetVoltage& one,
                                    const Wire& wire,
-                                   const std::vector<Box>& taken) {
-    auto label = place_name(Label::Of::voltage, one.text, one.net.index, wire, taken);
-    return label ? label : place_beside(one.text, one.net.index, wire, taken);
+                                   const std::vector<Taken>& taken) {
+    const Label::Of of = one.simulated ? Label::Of::simulated : Label::Of::voltage;
+    auto label = place_level(of, one.text, one.net.index, wire, taken, for_voltage);
+    return label ? label : place_beside(of, one.text, one.net.index, wire, taken);
 }
 
 }  // namespace
 
 void add_net_names(const circuit::Circuit& circuit, Drawing& drawing) {
-    std::vector<Box> taken = taken_by(drawing);
+    std::vector<Taken> taken = taken_by(drawing);
     for (const Wire& wire : drawing.wires) {
         const std::string& name = circuit[wire.net].name;
         const bool shown =
@@ -150,8 +135,8 @@ void add_net_names(const circuit::Circuit& circuit, Drawing& drawing) {
             continue;
         }
         if (const std::optional<Label> label =
-                place_name(Label::Of::net_name, name, wire.net.index, wire, taken)) {
-            taken.push_back(grown(label->box, 0.2));
+                place_level(Label::Of::net_name, name, wire.net.index, wire, taken, for_name)) {
+            taken.push_back({grown(label->box, 0.2), -1, true});
             drawing.labels.push_back(*label);
         }
     }
@@ -161,20 +146,21 @@ void add_net_names(const circuit::Circuit& circuit, Drawing& drawing) {
 
 namespace etchback::drawing {
 
-int add_voltages(const std::vector<NetVoltage>& voltages, Drawing& drawing) {
-    std::vector<Box> taken = detail::taken_by(drawing);
-    int without_room = 0;
+std::vector<NetVoltage> add_voltages(const std::vector<NetVoltage>& voltages, Drawing& drawing) {
+    std::vector<detail::Taken> taken = detail::taken_by(drawing);
+    std::vector<NetVoltage> without_room;
     for (const NetVoltage& one : voltages) {
         const auto wire = std::find_if(drawing.wires.begin(),
                                        drawing.wires.end(),
                                        [&](const Wire& w) { return w.net == one.net; });
         const auto label =
             wire == drawing.wires.end() ? std::nullopt : detail::place_voltage(one, *wire, taken);
-        without_room += !label;
-        if (label) {
-            taken.push_back(detail::grown(label->box, 0.2));
-            drawing.labels.push_back(*label);
+        if (!label) {
+            without_room.push_back(one);
+            continue;
         }
+        taken.push_back({detail::grown(label->box, 0.2), -1, true});
+        drawing.labels.push_back(*label);
     }
     return without_room;
 }

@@ -100,7 +100,7 @@ Variant variant_of(const Context& c,
     }
     v.labels = label_rooms(v.symbol,
                            part.name,
-                           value_text(part, {c.options.tolerances, c.options.doubts}),
+                           value_text(part),
                            other_side,
                            model_part.astride >= 0);
     v.rooms.push_back(halo_of(v.symbol));

@@ -52,6 +52,13 @@ void Flow::new_page(bool landscape) {
     y_ = margin_top_pt;
 }
 
+void Flow::new_sheet(double width, double height) {
+    new_page();
+    pages_.back().width = width;
+    pages_.back().height = height;
+    pages_.back().footer = false;
+}
+
 void Flow::need(double points) {
     if (points > room() + tolerance_pt && !at_top()) {
         new_page();

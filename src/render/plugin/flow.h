@@ -22,6 +22,7 @@ struct Page {
     double width = a4_short_pt;
     double height = a4_long_pt;
     std::vector<Mark> marks;
+    bool footer = true;
 };
 
 struct Bookmark {
@@ -49,6 +50,8 @@ public:
     void skip(double points);
     void advance(double points) { y_ += points; }
     void new_page(bool landscape = false);
+    // One that is filled by a picture of this size, to its edges.
+    void new_sheet(double width, double height);
     // A new page if less than `points` is left here and a new page has more.
     void need(double points);
     void mark(Mark mark) { pages_.back().marks.push_back(std::move(mark)); }

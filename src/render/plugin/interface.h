@@ -12,7 +12,7 @@
 namespace etchback::render::plugin {
 
 // Raised whenever a signature below or the layout of `Paper` changes.
-constexpr int interface_version = 2;
+constexpr int interface_version = 3;
 
 constexpr const char* file_name = "etchback_paper.so";
 constexpr const char* version_symbol = "etchback_paper_version";

@@ -64,7 +64,9 @@ bool write_pages(const Paper& paper, Flow& flow, const Typesetter& typesetter, s
         for (const Mark& mark : pages[i].marks) {
             mark(canvas.get());
         }
-        draw_footer(canvas.get(), pages[i], i + 1, pages.size(), paper, typesetter);
+        if (pages[i].footer) {
+            draw_footer(canvas.get(), pages[i], i + 1, pages.size(), paper, typesetter);
+        }
         cairo_show_page(canvas.get());
     }
     add_outline(surface.get(), flow.bookmarks());

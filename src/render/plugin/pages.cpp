@@ -94,7 +94,7 @@ public:
 
 private:
     std::optional<base::Error> place(const PaperBlock& block) {
-        if (after_landscape_ && block.kind != Kind::page_break) {
+        if (after_landscape_ && block.kind != Kind::page_break && block.kind != Kind::sheet) {
             flow_.new_page();
         }
         after_landscape_ = false;
@@ -119,6 +119,11 @@ private:
                 break;
             case Kind::drawing:
                 if (auto error = place_drawing(block)) {
+                    return error;
+                }
+                break;
+            case Kind::sheet:
+                if (auto error = place_sheet(block)) {
                     return error;
                 }
                 break;
@@ -215,6 +220,29 @@ private:
         });
         flow_.advance(picture->height_px * scale);
         after_landscape_ = flow_.across();
+        return std::nullopt;
+    }
+
+    // CSS counts 96 pixels to the inch.
+    std::optional<base::Error> place_sheet(const PaperBlock& block) {
+        const auto read = read_picture(block.svg);
+        if (!read) {
+            return read.errors().front();
+        }
+        const std::shared_ptr<const Picture> picture = *read;
+        constexpr double pt_per_px = 72.0 / 96.0;
+        flow_.new_sheet(picture->width_px * pt_per_px, picture->height_px * pt_per_px);
+        std::string title;
+        for (const Span& span : block.spans) {
+            title += span.text;
+        }
+        if (!title.empty()) {
+            flow_.bookmark(std::move(title), 0);
+        }
+        flow_.mark([this, picture](cairo_t* canvas) {
+            drawn_ = draw_picture(canvas, *picture, 0.0, 0.0, pt_per_px) && drawn_;
+        });
+        after_landscape_ = true;  // what follows goes to a page of the usual size
         return std::nullopt;
     }
 
