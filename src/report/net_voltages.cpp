@@ -18,13 +18,18 @@ using drawing::NetVoltage;
 
 constexpr double still_share =
     0.5;  // a voltage that swings by less of its peak is told by its mean
-constexpr double least_swing_v = 0.3;       // below it nothing swings
-constexpr double sine_share = 0.03;         // how far from a sine's one may be
+constexpr double least_swing_v = 0.3;  // below it nothing swings
+constexpr double highest_crest = 8.0;  // above it there are but short spikes, as of ideal switches
+constexpr double sine_share = 0.03;    // how far from a sine's one may be
 constexpr double usual_uncertainty = 0.01;  // of a reading that does not say
 
+double peak(const NetFigure::Volts& v) {
+    return std::max(std::abs(v.least), std::abs(v.largest));
+}
+
 bool swings(const NetFigure::Volts& v) {
-    const double most = std::max(std::abs(v.least), std::abs(v.largest));
-    return v.largest - v.least > std::max(least_swing_v, still_share * most);
+    return v.largest - v.least > std::max(least_swing_v, still_share * peak(v)) &&
+           peak(v) < highest_crest * v.rms;
 }
 
 bool lies_round_zero(const NetFigure::Volts& v) {
@@ -92,6 +97,18 @@ struct Read {
     double u_v = 0.0;
     bool alternating = false;
 };
+
+// The far side of a filter in the neutral: 0 V to whoever counts from neutral.
+bool is_neutral(const NetFigure& net) {
+    return net.to_neutral && swings(net.to_return) &&
+           net.to_neutral->rms < 0.02 * net.to_return.rms;
+}
+
+// A net that nothing drives in the model: the gate of a transistor that the engine opens and closes
+// as a switch, a pin of a controller that is told by its behaviour.
+bool is_dead(const NetFigure& net) {
+    return peak(net.to_return) < 1e-3;
+}
 
 double uncertainty_of(const base::Quantity& value, const std::optional<dossier::Amount>& said) {
     if (!said) {
@@ -261,7 +278,7 @@ NetVoltages net_voltages(const dossier::Dossier& dossier,
         const auto net = circuit.net(figure.net);
         const int domain = net ? domains.of(*net) : -1;
         if (domain < 0 || domains.domains[static_cast<std::size_t>(domain)].reference == *net ||
-            circuit[*net].role == "neutral") {
+            circuit[*net].role == "neutral" || is_neutral(figure) || is_dead(figure)) {
             continue;
         }
         const auto beside =

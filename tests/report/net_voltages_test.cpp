@@ -29,6 +29,8 @@ TEST(NetVoltage, OfAStillNetIsItsMean) {
     EXPECT_EQ(in_words(still("0", 1e-5)), "0\u00a0V");
     EXPECT_EQ(in_words(NetFigure{"CS", {0.01, 0.01, 0.0, 0.02}, {}}), "10\u00a0mV")
         << "too little to swing";
+    EXPECT_EQ(in_words(NetFigure{"CS", {0.11, 0.3, 0.0, 18.0}, {}}), "110\u00a0mV")
+        << "but short spikes";
 }
 
 TEST(NetVoltage, ThatSwingsGoesFromLowestToHighest) {
@@ -116,13 +118,21 @@ TEST(NetVoltages, AreReadOnesFirstAndSimulatedOnesWhereNoneIs) {
     EXPECT_THAT(read.notes.at(0), Not(HasSubstr("simulated")));
 }
 
+TEST(NetVoltages, OfNetsThatNothingDrivesOrThatAreNeutralAreNotShown) {
+    const Study study = study_of(divider);
+    NetFigure neutral{"VCC", {160.0, 200.0, 0.0, 325.0}, NetFigure::Volts{0.0, 0.1, -0.2, 0.2}};
+    const Behaviour run = run_of({still("OUT", 6.0), neutral});
+    EXPECT_EQ(shown(voltages(study, &run), study), "OUT 5.98\u00a0V\n");
+    const Behaviour dead = run_of({still("VCC", 0.0)});
+    EXPECT_EQ(shown(voltages(study, &dead), study), "OUT 5.98\u00a0V\n");
+}
+
 TEST(NetVoltages, StandBothWhereTheyDifferByMoreThanTheyMay) {
     const Study study = study_of(divider);
     const Behaviour near = run_of({still("OUT", 6.15)});
     EXPECT_EQ(shown(voltages(study, &near), study), "OUT 5.98\u00a0V\n");
     const Behaviour far = run_of({still("OUT", 6.20)});
-    EXPECT_EQ(shown(voltages(study, &far), study),
-              "OUT 5.98\u00a0V\nOUT sim. 6.2\u00a0V (s)\n");
+    EXPECT_EQ(shown(voltages(study, &far), study), "OUT 5.98\u00a0V\nOUT sim. 6.2\u00a0V (s)\n");
 }
 
 TEST(NetVoltages, OfARunInDoubtAreLeftOutAndANoteSaysWhy) {

@@ -70,10 +70,15 @@ public:
     }
 
     void add(const Frame& asked) {
-        for (const Heap& heap : heaps_of(asked)) {
+        const std::vector<Heap> heaps = heaps_of(asked);
+        for (const Heap& heap : heaps) {
             const std::optional<Box> box = heap.parts > 1 ? fitted(heap.box) : std::nullopt;
+            const auto in_its_way = [&](const Heap& other) {
+                return &other != &heap && other.box.overlaps(*box);
+            };
             if (!box || overlaps_any(grown(*box, frames_air), boxes_) ||
-                overlaps_any(*box, others_)) {
+                overlaps_any(*box, others_) ||
+                std::any_of(heaps.begin(), heaps.end(), in_its_way)) {
                 continue;
             }
             if (const auto name = name_of(asked.name, *box)) {
