@@ -128,13 +128,6 @@ void write(const Texts& texts, int part, Drawing& drawing) {
     drawing.labels.insert(drawing.labels.begin() + place, texts.begin(), texts.end());
 }
 
-bool on_page(const Texts& texts, const Drawing& drawing) {
-    return std::all_of(texts.begin(), texts.end(), [&](const Label& label) {
-        return label.box.left > 0.0 && label.box.top > 0.0 && label.box.right < drawing.width &&
-               label.box.bottom < drawing.height;
-    });
-}
-
 bool stands_on_isolation(const Drawing& drawing, const PlacedPart& part) {
     const Box box = moved(part.symbol.box, part.at);
     return std::any_of(
@@ -160,7 +153,7 @@ bool all_free(const Texts& texts, int part, const std::vector<Taken>& taken) {
 bool write_where_free(const std::vector<Texts>& ways, int part, Drawing& drawing) {
     const std::vector<Taken> taken = taken_by(drawing);
     for (const Texts& texts : ways) {
-        if (all_free(texts, part, taken) && on_page(texts, drawing)) {
+        if (all_free(texts, part, taken)) {
             write(texts, part, drawing);
             return true;
         }
@@ -198,16 +191,20 @@ bool write_with_room_made(const std::vector<Texts>& ways, int part, Drawing& dra
 // A text that goes over the edge of the page moves the edge.
 void fit_page(Drawing& drawing) {
     constexpr double margin = 1.0;
-    double left = margin, right = drawing.width - margin;
+    const auto beyond = [](double by) { return std::max(0.0, std::ceil(by - nearly)); };
+    double left = 0.0, top = 0.0, right = 0.0, bottom = 0.0;
     for (const Label& label : drawing.labels) {
-        left = std::min(left, label.box.left);
-        right = std::max(right, label.box.right);
+        if (label.of != Label::Of::part_name && label.of != Label::Of::part_value) {
+            continue;
+        }
+        left = std::max(left, beyond(margin - label.box.left));
+        top = std::max(top, beyond(margin - label.box.top));
+        right = std::max(right, beyond(label.box.right + margin - drawing.width));
+        bottom = std::max(bottom, beyond(label.box.bottom + margin - drawing.height));
     }
-    const double by = std::ceil(margin - left - nearly);
-    drawing.width += by + std::ceil(right - (drawing.width - margin) - nearly);
-    if (by > 0.0) {
-        shift(drawing, {by, 0.0});
-    }
+    drawing.width += left + right;
+    drawing.height += top + bottom;
+    shift(drawing, {left, top});
 }
 
 }  // namespace

@@ -25,7 +25,7 @@ struct SimulateOptions {
     // left out as too long, so that a report does not take minutes. 0: without end. A count, not a
     // time, so that the same dossier gives the same report on every machine.
     int patience = 0;
-    std::string nets_of;  // voltages of all nets are measured in this scenario; empty: in none
+    std::string nets_of = {};  // voltages of all nets are measured in this scenario; empty: in none
     std::function<bool()> interrupted = {};
     // Told now and then, by any thread but by one at a time: what is being run, and how much of all
     // is done.

@@ -245,11 +245,23 @@ TEST_F(Command, DrawSetsTheCircuitOnPaperWithWhatIsAskedFor) {
                              ">1 of 1<",
                              "±5",
                              "class=\"voltage\"",
-                             "class=\"block-name\"",
                              "class=\"mark\"",
                              "class=\"marked\""}) {
         EXPECT_NE(sheet.out.find(text), std::string::npos) << text;
     }
+    const std::string adapter = (kSource / "examples/sewing-adapter").string();
+    const Ran framed = etchback({"draw",
+                                 adapter,
+                                 "--paper",
+                                 "A3",
+                                 "--show",
+                                 "blocks",
+                                 "--show",
+                                 "voltages",
+                                 "--no-simulation"});
+    EXPECT_NE(framed.out.find("class=\"block-name\""), std::string::npos);
+    EXPECT_NE(framed.out.find("class=\"voltage read\""), std::string::npos);
+    EXPECT_EQ(framed.out.find("class=\"voltage\""), std::string::npos) << "nothing simulated";
     EXPECT_EQ(etchback({"draw", kLamp}).out.find("297mm"), std::string::npos);
     const Ran nobody = etchback({"draw", kLamp, "--mark", "R99"});
     EXPECT_EQ(nobody.status, not_in_order);

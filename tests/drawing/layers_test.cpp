@@ -176,6 +176,7 @@ void expect_clear(const BlockFrame& frame, const Drawing& drawing) {
 }
 
 TEST(Layers, OfTheExamplesAllTogetherTouchNothing) {
+    std::size_t framed = 0;
     for (const char* name : {"henhouse-lamp", "seedling-driver", "sewing-adapter"}) {
         SCOPED_TRACE(name);
         const auto folder = std::filesystem::path(ETCHBACK_SOURCE_DIR) / "examples" / name;
@@ -187,7 +188,7 @@ TEST(Layers, OfTheExamplesAllTogetherTouchNothing) {
         EXPECT_EQ(figures(drawn.drawing, study.circuit).overlaps, 0);
         expect_same_drawing(study.drawing, drawn.drawing);
         const auto frames = detail::frames_of(drawn.drawing, drawn.frames);
-        EXPECT_FALSE(frames.empty());
+        framed += frames.size();
         for (std::size_t i = 0; i < frames.size(); ++i) {
             expect_clear(frames[i], drawn.drawing);
             for (std::size_t j = 0; j < i; ++j) {
@@ -199,6 +200,7 @@ TEST(Layers, OfTheExamplesAllTogetherTouchNothing) {
             }
         }
     }
+    EXPECT_GE(framed, 3U);
 }
 
 }  // namespace

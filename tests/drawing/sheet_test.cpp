@@ -148,8 +148,8 @@ TEST(Layers, ShowTolerancesAndDoubtsBehindValues) {
 TEST(Layers, ShowVoltagesAtTheirNets) {
     Drawn made = drawn(divider());
     const circuit::NetId out = *made.circuit.net("OUT");
-    const auto left =
-        add_voltages({{out, "3.84 V", false}, {out, "sim. 3.90 V", true}}, made.drawing);
+    const circuit::NetId vcc = *made.circuit.net("VCC");
+    const auto left = add_voltages({{out, "3.84 V", false}, {vcc, "12 V", true}}, made.drawing);
     EXPECT_TRUE(left.empty());
     EXPECT_EQ(figures(made.drawing, made.circuit).overlaps, 0);
     const std::string svg = to_svg(made.drawing, made.circuit);

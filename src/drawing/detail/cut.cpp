@@ -228,9 +228,9 @@ private:
 
     // Anywhere where both sides still fit as many sheets as the whole needs: where it crosses the
     // fewest wires, which is between stages, and the parts are shared as the sheets are. A tenth
-    // of the parts on the wrong side weighs as much as a wire.
+    // of the parts on the wrong side weighs as much as two wires and a half.
     Border border_of(const Drawing& drawing, const Box& all, bool across) const {
-        constexpr double price_of_share = 40.0;
+        constexpr double price_of_share = 100.0;
         const double low = across ? all.left : all.top;
         const double high = across ? all.right : all.bottom;
         const double sheet = across ? width_ : height_;
@@ -397,31 +397,53 @@ double step_y(Direction d) {
     return d == Direction::down ? 1.0 : d == Direction::up ? -1.0 : 0.0;
 }
 
-// Where its flag would lie on something, the wire goes on straight until there is room; else the
-// flag faces another way.
-void add_reference(const circuit::Circuit& circuit, Open end, std::size_t sheet, Drawing& drawing) {
+// The wire goes on straight until there is room for a flag that faces `facing`.
+bool place_reference(const circuit::Circuit& circuit,
+                     const Open& end,
+                     Direction facing,
+                     std::size_t sheet,
+                     Drawing& drawing) {
     constexpr int farthest = 40;
-    const Point first = end.at;
-    const Direction straight = end.facing;
     Wire& wire = drawing.wires[static_cast<std::size_t>(end.net)];
     for (int i = 0; i <= farthest; ++i) {
-        end.at = {first.x + i * step_x(straight), first.y + i * step_y(straight)};
-        const NetSign sign = reference(circuit, end, sheet);
-        const Point after{first.x + 0.2 * step_x(straight), first.y + 0.2 * step_y(straight)};
-        const Box stub = grown(box_of(Segment{after, end.at}), 0.1);
-        if (is_free(drawing, sign.box, end.net) && (i == 0 || is_free(drawing, stub, end.net))) {
+        const Point at{end.at.x + i * step_x(end.facing), end.at.y + i * step_y(end.facing)};
+        const NetSign sign = reference(circuit, {end.net, at, facing, end.cut}, sheet);
+        const Point after{end.at.x + 0.2 * step_x(end.facing), end.at.y + 0.2 * step_y(end.facing)};
+        const Box stub = grown(box_of(Segment{after, at}), 0.1);
+        if (i > 0 && !is_free(drawing, stub, end.net)) {
+            return false;
+        }
+        if (is_free(drawing, sign.box, end.net)) {
             if (i > 0) {
-                wire.segments.push_back({first, end.at});
+                wire.segments.push_back({end.at, at});
                 wire.segments = merged(wire.segments);
             }
             drawing.signs.push_back(sign);
+            return true;
+        }
+    }
+    return false;
+}
+
+// Flags lie level, since level words need least room beside each other. Those of upright wires turn
+// right: taken from the right, each is in the way of none that comes after it.
+void add_reference(const circuit::Circuit& circuit,
+                   const Open& end,
+                   std::size_t sheet,
+                   Drawing& drawing) {
+    const bool upright = end.facing == Direction::up || end.facing == Direction::down;
+    std::vector<Direction> ways{end.facing};
+    if (upright) {
+        ways = {Direction::right, Direction::left, end.facing};
+    }
+    for (const Direction way : ways) {
+        if (place_reference(circuit, end, way, sheet, drawing)) {
             return;
         }
     }
-    end.at = first;
     for (const int turn : {1, 3, 0}) {
-        end.facing = static_cast<Direction>((static_cast<int>(straight) + turn) % 4);
-        const NetSign sign = reference(circuit, end, sheet);
+        const auto facing = static_cast<Direction>((static_cast<int>(end.facing) + turn) % 4);
+        const NetSign sign = reference(circuit, {end.net, end.at, facing, end.cut}, sheet);
         if (turn == 0 || is_free(drawing, sign.box, end.net)) {
             drawing.signs.push_back(sign);
             return;
@@ -496,6 +518,9 @@ std::vector<Drawing> cut_up(const Drawing& drawing,
     }
     std::vector<Drawing> drawings;
     for (std::size_t i = 0; i < pieces.size(); ++i) {
+        std::stable_sort(pieces[i].ends.begin(),
+                         pieces[i].ends.end(),
+                         [](const Open& a, const Open& b) { return a.at.x > b.at.x; });
         for (const Open& end : pieces[i].ends) {
             const auto& two = sheets[end.cut];
             const std::size_t other = two[0] == i ? two[1] : two[0];

@@ -12,8 +12,12 @@ namespace etchback::drawing::detail {
 
 namespace {
 
-constexpr double inner_air = 0.7;   // from what is framed to the frame
-constexpr double outer_air = 0.3;   // from the frame to what is not framed
+// From what is framed to the frame, and from the frame to what is not framed; the second where the
+// first leaves parts outside.
+struct Air {
+    double inner, outer;
+};
+constexpr std::array<Air, 2> airs{{{0.7, 0.3}, {0.3, 0.1}}};
 constexpr double frames_air = 0.5;  // between frames
 constexpr double along_wire = 0.3;  // nearer, a line of a frame looks like one with the wire
 constexpr double farthest = 3.0;    // that a side moves outwards
@@ -70,7 +74,13 @@ public:
     }
 
     void add(const Frame& asked) {
-        const std::vector<Heap> heaps = heaps_of(asked);
+        std::vector<Heap> heaps = heaps_of(asked, airs[0]);
+        if (heaps.size() > 1) {
+            auto closer = heaps_of(asked, airs[1]);
+            if (closer.size() < heaps.size()) {
+                heaps = std::move(closer);
+            }
+        }
         for (const Heap& heap : heaps) {
             const std::optional<Box> box = heap.parts > 1 ? fitted(heap.box) : std::nullopt;
             const auto in_its_way = [&](const Heap& other) {
@@ -93,7 +103,7 @@ public:
 
 private:
     // Boxes are joined as long as no other part gets between them.
-    std::vector<Heap> heaps_of(const Frame& asked) {
+    std::vector<Heap> heaps_of(const Frame& asked, const Air& air) {
         std::vector<Heap> heaps;
         others_.clear();
         for (const PlacedPart& part : drawing_.parts) {
@@ -101,9 +111,9 @@ private:
                 std::find(asked.parts.begin(), asked.parts.end(), part.part) != asked.parts.end();
             const Box box = whole_part(drawing_, part);
             if (inside) {
-                heaps.push_back({grown(box, inner_air)});
+                heaps.push_back({grown(box, air.inner)});
             } else {
-                others_.push_back(grown(box, outer_air));
+                others_.push_back(grown(box, air.outer));
             }
         }
         for (bool changed = true; changed;) {
