@@ -34,7 +34,7 @@ std::vector<const gallery::Entry*> entries() {
     int others = 0;
     for (const gallery::Entry& entry : all) {
         const bool example = entry.file.string().find("examples") != std::string::npos;
-        if (example || others++ % 3 == 0) {
+        if (example || others++ % 4 == 0) {
             some.push_back(&entry);
         }
     }
@@ -89,7 +89,11 @@ Plain plain_of(Circuit circuit, Standard standard = Standard::iec) {
 TEST(Layers, OfValuesLeaveTheDrawingAsItIsAndTouchNothing) {
     int texts = 0;
     for (const gallery::Entry* entry : entries()) {
+        // The other manner of symbols where it is quick.
         for (const Standard standard : {Standard::iec, Standard::ansi}) {
+            if (standard == Standard::ansi && entry->circuit.parts.size() > 12) {
+                continue;
+            }
             SCOPED_TRACE(entry->id);
             const Plain plain = plain_of(with_wide_values(entry->circuit), standard);
             Drawing layered = plain.drawing;

@@ -146,7 +146,9 @@ TEST(Layers, ShowTolerancesAndDoubtsBehindValues) {
 }
 
 TEST(Layers, ShowVoltagesAtTheirNets) {
-    Drawn made = drawn(divider());
+    Options without_names;
+    without_names.net_names = false;
+    Drawn made = drawn(divider(), without_names);
     const circuit::NetId out = *made.circuit.net("OUT");
     const circuit::NetId vcc = *made.circuit.net("VCC");
     const auto left = add_voltages({{out, "3.84 V", false}, {vcc, "12 V", true}}, made.drawing);

@@ -19,6 +19,12 @@ using behaviour::NetFigure;
 using testing::HasSubstr;
 using testing::Not;
 
+SimulateOptions normal_use() {
+    SimulateOptions options;
+    options.scenarios = {scenario_of_voltages};
+    return options;
+}
+
 NetFigure still(std::string net, double volts) {
     return {std::move(net), {volts, volts, volts, volts}, std::nullopt};
 }
@@ -150,7 +156,7 @@ TEST(NetVoltages, OfARunInDoubtAreLeftOutAndANoteSaysWhy) {
 TEST(NetVoltages, AreWhatTheEngineFinds) {
     Study study = study_of(divider);
     study.sheet_words.voltages = true;
-    study.behaviour = simulate(study, data(), {.scenarios = {scenario_of_voltages}});
+    study.behaviour = simulate(study, data(), normal_use());
     ASSERT_EQ(study.behaviour->outcomes.size(), 1U);
     const NetVoltages found = voltages(study, &*study.behaviour);
     EXPECT_EQ(shown(found, study), "OUT 5.98\u00a0V\nVCC 12\u00a0V (s)\n");
@@ -159,7 +165,7 @@ TEST(NetVoltages, AreWhatTheEngineFinds) {
 TEST(NetVoltages, OfMainsAreRmsAndThoseBehindTheBridgeMeans) {
     Study study = study_in(source_folder() / "examples" / "henhouse-lamp");
     study.sheet_words.voltages = true;
-    study.behaviour = simulate(study, data(), {.scenarios = {scenario_of_voltages}});
+    study.behaviour = simulate(study, data(), normal_use());
     const std::string all = shown(voltages(study, &*study.behaviour), study);
     EXPECT_THAT(all, HasSubstr("L 231\u00a0V~\n"));
     EXPECT_THAT(all, HasSubstr("LED+ 55.4\u00a0V\n"));
