@@ -12,31 +12,32 @@ using namespace detail;
 
 namespace {
 
-constexpr const char* circuit_title = "The circuit";
-
 // The drawing with its notes; or, where the dossier names a paper, its sheets.
 void paper_circuit(render::Paper& paper, const Study& study) {
     using Kind = render::PaperBlock::Kind;
     const DrawnCircuit drawn = drawn_circuit(study);
     const drawing::SvgStyle style{.title = study.dossier.item.name.value};
+    add_text(paper, Kind::heading, "The circuit");
     if (study.sheet_words.paper == drawing::Paper::fit) {
         render::PaperBlock circuit;
         circuit.kind = Kind::drawing;
         circuit.svg = drawing::to_svg(on_screen(drawn, study.circuit), study.circuit, style);
-        add_text(paper, Kind::heading, circuit_title);
         paper.blocks.push_back(std::move(circuit));
         for (const std::string& note : drawn.notes) {
             add_text(paper, Kind::small, note);
         }
         return;
     }
-    for (const drawing::Sheet& sheet : sheets_of(study, drawn)) {
+    const std::vector<drawing::Sheet> sheets = sheets_of(study, drawn);
+    add_text(paper,
+             Kind::small,
+             sheets.size() == 1 ? std::string("Drawn on the next page.")
+                                : fmt::format("Drawn on the next {} pages.", sheets.size()));
+    for (const drawing::Sheet& sheet : sheets) {
         render::PaperBlock block;
         block.kind = Kind::sheet;
         block.svg = drawing::to_svg(sheet, study.circuit, style);
-        block.spans.push_back({sheet.count == 1
-                                   ? std::string(circuit_title)
-                                   : fmt::format("{}, sheet {}", circuit_title, sheet.number)});
+        block.spans.push_back({fmt::format("Sheet {}", sheet.number)});
         paper.blocks.push_back(std::move(block));
     }
 }

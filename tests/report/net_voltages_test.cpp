@@ -177,7 +177,7 @@ TEST(NetVoltages, OfMainsAreRmsAndThoseBehindTheBridgeMeans) {
 
 TEST(DrawnCircuit, InTheReportFollowsTheWordsOfTheDossier) {
     const std::string plain = html_of(study_of(divider));
-    EXPECT_THAT(plain, Not(HasSubstr("±5")));
+    EXPECT_THAT(plain, Not(HasSubstr("±5\u00a0%</text>")));
     EXPECT_THAT(plain, HasSubstr("nothing on it was placed by hand"));
     const std::string words = std::string(divider) + R"(
 [drawing]

@@ -237,7 +237,7 @@ private:
             title += span.text;
         }
         if (!title.empty()) {
-            flow_.bookmark(std::move(title), 0);
+            flow_.bookmark(std::move(title), 1);
         }
         flow_.mark([this, picture](cairo_t* canvas) {
             drawn_ = draw_picture(canvas, *picture, 0.0, 0.0, pt_per_px) && drawn_;
