@@ -37,7 +37,7 @@ std::string without_room(const std::vector<drawing::NetVoltage>& voltages,
     for (const drawing::NetVoltage& one : voltages) {
         words.push_back(circuit[one.net].name + " " + one.text);
     }
-    return "No room at their nets: " + base::listed(words) + ".";
+    return std::string("No room at their nets: ") + base::listed(words) + ".";
 }
 
 SheetSources sources_of(const Study& study) {
@@ -101,7 +101,7 @@ DrawnCircuit drawn_circuit(const drawing::Drawing& plain,
     const auto values = drawing::add_values(
         from.circuit, {.tolerances = words.tolerances, .doubts = words.doubts}, drawn.drawing);
     if (!values.empty()) {
-        drawn.notes.push_back("No room at their parts: " + base::listed(values) + ".");
+        drawn.notes.push_back(std::string("No room at their parts: ") + base::listed(values) + ".");
     }
     if (words.voltages) {
         const NetVoltages voltages =

@@ -65,7 +65,7 @@ std::string range(double low, double high) {
             text.erase(text.find_last_not_of('0') + 1);
             text.erase(text.find_last_not_of('.') + 1);
         }
-        return (v < 0.0 && text != "0" ? "\u2212" : "") + text;
+        return std::string(v < 0.0 && text != "0" ? "\u2212" : "") + text;
     };
     const auto near_zero = [&](double v) { return std::abs(v) < 0.01 * (high - low) ? 0.0 : v; };
     return fmt::format("{} \u2026 {}\u00a0{}",
@@ -286,7 +286,7 @@ NetVoltages net_voltages(const dossier::Dossier& dossier,
         if (beside == read.end()) {
             result.shown.push_back({*net, in_words(figure), true});
         } else if (differ(*beside, figure)) {
-            result.shown.push_back({*net, "sim. " + in_words(figure), true});
+            result.shown.push_back({*net, std::string("sim. ") + in_words(figure), true});
         }
     }
     if (!result.shown.empty()) {

@@ -18,17 +18,14 @@ void paper_circuit(render::Paper& paper, const Study& study) {
     const DrawnCircuit drawn = drawn_circuit(study);
     const drawing::SvgStyle style{.title = study.dossier.item.name.value};
     add_text(paper, Kind::heading, "The circuit");
+    const std::vector<drawing::Sheet> sheets = sheets_of(study, drawn);
     if (study.sheet_words.paper == drawing::Paper::fit) {
         render::PaperBlock circuit;
         circuit.kind = Kind::drawing;
-        circuit.svg = drawing::to_svg(on_screen(drawn, study.circuit), study.circuit, style);
+        circuit.svg = drawing::to_svg(sheets.front(), study.circuit, style);
         paper.blocks.push_back(std::move(circuit));
-        for (const std::string& note : drawn.notes) {
-            add_text(paper, Kind::small, note);
-        }
         return;
     }
-    const std::vector<drawing::Sheet> sheets = sheets_of(study, drawn);
     add_text(paper,
              Kind::small,
              sheets.size() == 1 ? std::string("Drawn on the next page.")
