@@ -413,7 +413,7 @@ bool place_reference(const circuit::Circuit& circuit,
         if (i > 0 && !is_free(drawing, stub, end.net)) {
             return false;
         }
-        if (is_free(drawing, sign.box, end.net)) {
+        if (is_free(drawing, grown(sign.box, 0.2), end.net)) {
             if (i > 0) {
                 wire.segments.push_back({end.at, at});
                 wire.segments = merged(wire.segments);
