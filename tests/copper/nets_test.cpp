@@ -56,6 +56,25 @@ TEST(Nets, APadBesideItsCopperStillFindsItWithinHalfAMillimetre) {
     EXPECT_THAT(nets.doubts[0].words, HasSubstr("P1.1 lies on no copper"));
 }
 
+TEST(Nets, APinThatHangsOnNothingIsADoubtWhereMostHangTogether) {
+    Squares board(12);
+    for (int i = 0; i < 12; ++i) {
+        board.pad(i);
+    }
+    for (int i = 1; i < 11; ++i) {
+        board.join(0, i, 1.0);
+    }
+    const Nets nets = board.nets();
+    ASSERT_THAT(nets.doubts, SizeIs(1));
+    EXPECT_THAT(nets.doubts[0].words, HasSubstr("hangs on nothing"));
+    EXPECT_THAT(nets.doubts[0].pads, ElementsAre(11));
+    // A doubt that says where it may hang speaks for it.
+    board.join(10, 11, 0.5);
+    const Nets told = board.nets();
+    ASSERT_THAT(told.doubts, SizeIs(1));
+    EXPECT_GE(told.doubts[0].joint, 0);
+}
+
 TEST(Nets, APadFarOutsideThePictureLiesOnNoCopper) {
     Squares board(1);
     const std::size_t pad = board.pad(0);

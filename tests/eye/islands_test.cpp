@@ -235,6 +235,93 @@ TEST(Islands, StrokesCutAndBridge) {
     }
 }
 
+// The closed joints of strokes, as a set of pairs.
+bool are_one(const Islands& islands, std::size_t a, std::size_t b) {
+    std::vector<int> group(islands.islands.size());
+    std::iota(group.begin(), group.end(), 0);
+    for (std::size_t turn = 0; turn < group.size(); ++turn) {
+        for (const Joint& joint : islands.joints) {
+            if (joint.joined > 0.5) {
+                int& one = group[static_cast<std::size_t>(joint.a)];
+                int& other = group[static_cast<std::size_t>(joint.b)];
+                one = other = std::min(one, other);
+            }
+        }
+    }
+    return group[a] == group[b];
+}
+
+std::size_t island_at(const Islands& islands, int x, int y) {
+    const std::size_t at = static_cast<std::size_t>(y * islands.raster.width + x);
+    return static_cast<std::size_t>(islands.map(Side::top)[at]);
+}
+
+TEST(Islands, ALineOfCopperIsOnePieceAndJoinsNoNeighbourThatItBrushes) {
+    Photo photo = blank();
+    copper(photo, {10, 20, 50, 10});   // a track
+    copper(photo, {110, 20, 50, 10});  // that goes on here
+    copper(photo, {64, 27, 40, 12});   // and a neighbour
+    // A hand that is off by 0.1 mm comes upon the neighbour's edge.
+    const RasterStroke line{
+        Says::copper, {{20, 25}, {70, 25}, {80, 27}, {90, 25}, {150, 25}}, 3.0F};
+    const Islands islands = find_islands(read(photo), {line}, {});
+    const std::size_t left = island_at(islands, 20, 25);
+    const std::size_t right = island_at(islands, 150, 25);
+    const std::size_t below = island_at(islands, 80, 34);
+    EXPECT_TRUE(are_one(islands, left, right));
+    EXPECT_FALSE(are_one(islands, left, below));
+    // What it says is copper lies on the map, and all of it is islands with an area.
+    EXPECT_GE(islands.map(Side::top)[25 * 200 + 62], 0);
+    for (const Island& island : islands.islands) {
+        EXPECT_GT(island.area_mm2, 0.0);
+        EXPECT_GE(island.shape.outer.size(), 4U);
+    }
+}
+
+TEST(Islands, ALineOfCopperHoldsOnASideThatIsNotTrusted) {
+    Photo photo = blank();
+    BoardPicture picture = read(photo);
+    picture.top->trusted = false;
+    const RasterStroke line{Says::copper, {{20, 25}, {150, 25}}, 3.0F};
+    const Islands islands = find_islands(picture, {line}, {});
+    ASSERT_EQ(islands.islands.size(), 1U);
+    EXPECT_GE(islands.map(Side::top)[25 * 200 + 100], 0);
+}
+
+TEST(Islands, ACutThatEndsAHandsErrorBeforeTheEdgeStillParts) {
+    Photo photo = blank();
+    copper(photo, {10, 10, 150, 30});
+    const RasterStroke cut{Says::cut, {{80, 13}, {80, 36}}, 2.0F};
+    const Islands islands = find_islands(read(photo), {cut}, {});
+    ASSERT_EQ(islands.islands.size(), 2U);
+    EXPECT_FALSE(are_one(islands, island_at(islands, 30, 25), island_at(islands, 130, 25)));
+    // One that ends far inside was not meant to part.
+    const RasterStroke slit{Says::cut, {{80, 13}, {80, 28}}, 2.0F};
+    const Islands whole = find_islands(read(photo), {slit}, {});
+    EXPECT_TRUE(are_one(whole, island_at(whole, 30, 25), island_at(whole, 130, 25)));
+}
+
+TEST(Islands, LaminatePartsAsACutDoes) {
+    Photo photo = blank();
+    copper(photo, {10, 10, 150, 30});
+    const RasterStroke board{Says::laminate, {{80, 5}, {80, 45}}, 2.0F};
+    const Islands islands = find_islands(read(photo), {board}, {});
+    EXPECT_EQ(islands.islands.size(), 2U);
+    EXPECT_FALSE(are_one(islands, island_at(islands, 30, 25), island_at(islands, 130, 25)));
+}
+
+TEST(Islands, ABridgeJoinsItsEndsAndNotWhatItCrosses) {
+    Photo photo = blank();
+    copper(photo, {10, 10, 30, 20});
+    copper(photo, {80, 10, 30, 20});
+    copper(photo, {150, 10, 30, 20});
+    const RasterStroke bridge{Says::bridge, {{25, 20}, {165, 20}}, 2.0F};
+    const Islands islands = find_islands(read(photo), {bridge}, {});
+    const std::size_t middle = island_at(islands, 95, 20);
+    EXPECT_TRUE(are_one(islands, island_at(islands, 25, 20), island_at(islands, 165, 20)));
+    EXPECT_FALSE(are_one(islands, island_at(islands, 25, 20), middle));
+}
+
 // Invented copper: random bars and discs, some a pixel apart.
 Photo scattered(unsigned seed) {
     cv::RNG random(seed);
