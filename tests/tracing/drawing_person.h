@@ -10,8 +10,8 @@
 // - Below a part: that a track goes on straight where its two ends face each other and no other
 //   end there fits about as well, that one ends at a pin near by that it is aimed at, and that a
 //   wide area goes on behind a wire. Nothing else of what no camera shows. This rule looks only at
-//   ends as they are seen; what it concludes wrongly (about one in twenty) is counted as
-//   `concluded_wrongly`, but not drawn.
+//   ends as they are seen; what it concludes wrongly (a quarter of all) is counted as
+//   `concluded_wrongly` and not drawn, which is kinder than life.
 // - Whether a stroke did good: the nets over the photo show it. This is judged by the pairs of pins
 //   that are wrong, more than a person can know where the error lies elsewhere than the stroke.
 //

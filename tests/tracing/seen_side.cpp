@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <cstdlib>
 #include <opencv2/imgproc.hpp>
 
 #include "copper/detail/components.h"
@@ -277,6 +278,10 @@ SeenSide seen_side(const InventedBoard& board, const TracedBoard& traced, Side s
         end.cover = covers.at<int>(p);
         end.pin = true;
         ends.push_back(end);
+    }
+    // ETCHBACK_SEEN_ONLY: what it comes to without conclusions.
+    if (std::getenv("ETCHBACK_SEEN_ONLY") != nullptr) {
+        ends.clear();
     }
     for (const auto& [i, j] : concluded(ends, raster.px_per_mm)) {
         const End& a = ends[i];
