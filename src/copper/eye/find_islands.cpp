@@ -169,6 +169,7 @@ struct SideWork {
     int count = 0;  // of islands; those of strokes are the last
     cv::Mat own;    // the same, counted from 0
     std::vector<Island> shapes;
+    CopperDepth depth;  // for ends of tracks
     // What hidden joints were found from, and these, counted from 0.
     std::vector<Surface> surface;
     std::vector<std::uint8_t> levels;
@@ -315,7 +316,16 @@ void find_islands(const BoardPicture& picture,
     cv::Mat& below = found->sides[1].labels;
     join_holes(picture.holes, picture.raster, above, below, islands.joints);
     if (!picture.registration.photos.empty() && shown[0] != nullptr && shown[1] != nullptr) {
-        join_track_ends(picture, above, below, islands.joints);
+        for (const Side side : {Side::top, Side::bottom}) {
+            SideWork& work = found->sides[static_cast<std::size_t>(side)];
+            const SideWork* last = known(side);
+            work.depth = copper_depth(
+                work.labels,
+                picture.raster.px_per_mm,
+                last != nullptr && !last->depth.copper.empty() ? &last->depth : nullptr);
+        }
+        join_track_ends(
+            picture, above, below, found->sides[0].depth, found->sides[1].depth, islands.joints);
     }
     islands.top.clear();
     islands.bottom.clear();

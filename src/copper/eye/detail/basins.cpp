@@ -32,27 +32,33 @@ int plain(int ordered) {
     return ordered >= 128 ? (ordered - 128) * 2 + 1 : ordered * 2;
 }
 
+// Connected pieces of what is set, 0 for the rest, and how many pixels each has.
+cv::Mat pieces_of(const cv::Mat& set, std::vector<int>& pixels) {
+    cv::Mat pieces;
+    const int count = cv::connectedComponents(set, pieces, 4, CV_32S);
+    pixels.assign(static_cast<std::size_t>(count), 0);
+    for (int y = 0; y < pieces.rows; ++y) {
+        const int* row = pieces.ptr<int>(y);
+        for (int x = 0; x < pieces.cols; ++x) {
+            ++pixels[static_cast<std::size_t>(row[x])];
+        }
+    }
+    return pieces;
+}
+
 // Seeds: sure cores of some size; a piece of copper without one is a seed as a whole. Specks, which
 // are too small for an island, lose their level, so that nothing floods them.
 int find_seeds(const cv::Mat& copper, cv::Mat& level, const BasinLimits& limits, cv::Mat& labels) {
-    const cv::Mat is_core = level >= 128 + limits.core / 2;
-    cv::Mat core;
-    cv::Mat core_stats;
-    cv::Mat piece;
-    cv::Mat piece_stats;
-    cv::Mat centres;
-    const int cores =
-        cv::connectedComponentsWithStats(is_core, core, core_stats, centres, 4, CV_32S);
-    const cv::Mat is_copper = copper >= 128;
-    const int pieces =
-        cv::connectedComponentsWithStats(is_copper, piece, piece_stats, centres, 4, CV_32S);
-
-    std::vector<int> name_of_core(static_cast<std::size_t>(cores), none);
-    std::vector<bool> has_core(static_cast<std::size_t>(pieces), false);
+    std::vector<int> core_px;
+    std::vector<int> piece_px;
+    const cv::Mat core = pieces_of(level >= 128 + limits.core / 2, core_px);
+    const cv::Mat piece = pieces_of(copper >= 128, piece_px);
+    std::vector<int> name_of_core(core_px.size(), none);
+    std::vector<std::uint8_t> has_core(piece_px.size(), 0);
     int count = 0;
-    for (int i = 1; i < cores; ++i) {
-        if (core_stats.at<int>(i, cv::CC_STAT_AREA) >= limits.least_core_px) {
-            name_of_core[static_cast<std::size_t>(i)] = count++;
+    for (std::size_t i = 1; i < core_px.size(); ++i) {
+        if (core_px[i] >= limits.least_core_px) {
+            name_of_core[i] = count++;
         }
     }
     labels = cv::Mat(copper.size(), CV_32S, cv::Scalar(none));
@@ -63,15 +69,14 @@ int find_seeds(const cv::Mat& copper, cv::Mat& level, const BasinLimits& limits,
         for (int x = 0; x < labels.cols; ++x) {
             if (c[x] != 0 && name_of_core[static_cast<std::size_t>(c[x])] != none) {
                 out[x] = name_of_core[static_cast<std::size_t>(c[x])];
-                has_core[static_cast<std::size_t>(p[x])] = true;
+                has_core[static_cast<std::size_t>(p[x])] = 1;
             }
         }
     }
-    std::vector<int> name_of_piece(static_cast<std::size_t>(pieces), none);
-    for (int i = 1; i < pieces; ++i) {
-        if (!has_core[static_cast<std::size_t>(i)] &&
-            piece_stats.at<int>(i, cv::CC_STAT_AREA) >= limits.least_island_px) {
-            name_of_piece[static_cast<std::size_t>(i)] = count++;
+    std::vector<int> name_of_piece(piece_px.size(), none);
+    for (std::size_t i = 1; i < piece_px.size(); ++i) {
+        if (has_core[i] == 0 && piece_px[i] >= limits.least_island_px) {
+            name_of_piece[i] = count++;
         }
     }
     for (int y = 0; y < labels.rows; ++y) {
@@ -80,7 +85,7 @@ int find_seeds(const cv::Mat& copper, cv::Mat& level, const BasinLimits& limits,
         auto* q = level.ptr<std::uint8_t>(y);
         for (int x = 0; x < labels.cols; ++x) {
             const auto i = static_cast<std::size_t>(p[x]);
-            if (p[x] == 0 || has_core[i]) {
+            if (p[x] == 0 || has_core[i] != 0) {
                 continue;
             }
             out[x] = name_of_piece[i];
@@ -127,9 +132,16 @@ private:
     void start() {
         for (int y = 0; y < labels_.rows; ++y) {
             const int* row = labels_.ptr<int>(y);
-            for (int x = 0; x < labels_.cols; ++x) {
-                if (row[x] != none) {
-                    spread({x, y}, row[x], 255);
+            const int* above = labels_.ptr<int>(std::max(0, y - 1));
+            const int* below = labels_.ptr<int>(std::min(labels_.rows - 1, y + 1));
+            const int last = labels_.cols - 1;
+            for (int x = 0; x <= last; ++x) {
+                const int label = row[x];
+                // Amid its own there is nothing to spread to.
+                if (label != none &&
+                    (above[x] != label || below[x] != label || row[std::max(0, x - 1)] != label ||
+                     row[std::min(last, x + 1)] != label)) {
+                    spread({x, y}, label, 255);
                 }
             }
         }

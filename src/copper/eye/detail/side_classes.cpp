@@ -238,11 +238,18 @@ void apply_strokes(const WorkPicture& work,
 // How well a description of the two classes agrees with what is said: 1 in all, -1 in nothing, the
 // second class taken for copper. 0 where nothing is said.
 double agreement(const TwoClasses& two, const WorkPicture& work, const cv::Mat& fixed) {
+    // Only what is said is looked at: the board may be a thousand times as large.
+    std::vector<cv::Point> told;
+    cv::findNonZero(fixed >= 0, told);
+    if (told.empty()) {
+        return 0.0;
+    }
     cv::Mat odds;
     cv::Mat strange;
-    tell_apart(two, work.colour, odds, strange);
+    const cv::Rect box = cv::boundingRect(told);
+    tell_apart(two, work.colour, odds, strange, box);
     const auto share = [&](int kind) {
-        return mean_in(cv::Mat((odds > 0) / 255), fixed == kind, 0.5);
+        return mean_in(cv::Mat((odds > 0) / 255), fixed(box) == kind, 0.5);
     };
     return share(1) - share(0);
 }

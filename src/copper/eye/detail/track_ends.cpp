@@ -22,10 +22,8 @@ struct End {
 
 class Ends {
 public:
-    Ends(const SidePicture& side, const cv::Mat& labels, double px_per_mm)
-        : side_(side), labels_(labels) {
-        cv::Mat copper = labels >= 0;
-        cv::distanceTransform(copper, depth_, cv::DIST_L2, cv::DIST_MASK_3);
+    Ends(const SidePicture& side, const cv::Mat& labels, const cv::Mat& depth, double px_per_mm)
+        : side_(side), labels_(labels), depth_(depth) {
         constexpr int points = 48;
         for (int i = 0; i < points; ++i) {
             const double a = 2.0 * CV_PI * i / points;
@@ -78,23 +76,57 @@ private:
 
     const SidePicture& side_;
     const cv::Mat& labels_;
-    cv::Mat depth_;
+    const cv::Mat& depth_;
     std::vector<cv::Point> ring_;
     float within_px_ = 1.0F;
     float around_px_ = 1.0F;
 };
 
+cv::Rect grown(cv::Rect box, int by, cv::Size within) {
+    box -= cv::Point(by, by);
+    box += cv::Size(2 * by, 2 * by);
+    return box & cv::Rect({0, 0}, within);
+}
+
 }  // namespace
+
+CopperDepth copper_depth(const cv::Mat& labels, double px_per_mm, const CopperDepth* before) {
+    CopperDepth now;
+    now.copper = labels >= 0;
+    if (before == nullptr || before->copper.size() != now.copper.size()) {
+        cv::distanceTransform(now.copper, now.pixels, cv::DIST_L2, cv::DIST_MASK_3);
+        return now;
+    }
+    cv::Mat changed;
+    cv::bitwise_xor(now.copper, before->copper, changed);
+    const cv::Rect box = cv::boundingRect(changed);
+    if (box.empty()) {
+        now.pixels = before->pixels;
+        return now;
+    }
+    // A step of the measure is 0.955 pixels or more: within `reach` of a pixel lies all that tells
+    // whether copper ends nearer than `around_mm`.
+    const int reach = cvCeil(1.05 * around_mm * px_per_mm) + 3;
+    const cv::Rect anew = grown(box, reach, labels.size());
+    const cv::Rect measured = grown(anew, reach, labels.size());
+    cv::Mat depth;
+    cv::distanceTransform(now.copper(measured), depth, cv::DIST_L2, cv::DIST_MASK_3);
+    now.pixels = before->pixels.clone();
+    depth(anew - measured.tl()).copyTo(now.pixels(anew));
+    return now;
+}
 
 void join_track_ends(const BoardPicture& picture,
                      const cv::Mat& top,
                      const cv::Mat& bottom,
+                     const CopperDepth& in_top,
+                     const CopperDepth& in_bottom,
                      std::vector<Joint>& joints) {
     constexpr double on_both = 0.9;
     constexpr double on_one = 0.45;
     const Raster& raster = picture.raster;
-    const Ends above(*picture.top, top, raster.px_per_mm);
-    const Ends below(*picture.bottom, bottom, raster.px_per_mm);
+    const Ends above(*picture.top, top, in_top.pixels, raster.px_per_mm);
+    const Ends below(*picture.bottom, bottom, in_bottom.pixels, raster.px_per_mm);
     std::vector<End> ends;
     const int step = std::max(1, cvRound(0.05 * raster.px_per_mm));
     for (int y = 0; y < top.rows; y += step) {

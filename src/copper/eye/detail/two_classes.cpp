@@ -25,20 +25,38 @@ struct Sample {
 struct Sums {
     double weight = 0.0;
     cv::Vec3d mean;
-    cv::Matx33d square = cv::Matx33d::zeros();
+    double square[6] = {};  // above the diagonal and on it, row by row
 
     void add(const cv::Vec3f& v, double w) {
         weight += w;
-        const cv::Vec3d d(v[0], v[1], v[2]);
-        mean += w * d;
-        square += w * (d * d.t());
+        const double d[3] = {v[0], v[1], v[2]};
+        for (int i = 0; i < 3; ++i) {
+            mean[i] += w * d[i];
+        }
+        square[0] += w * (d[0] * d[0]);
+        square[1] += w * (d[0] * d[1]);
+        square[2] += w * (d[0] * d[2]);
+        square[3] += w * (d[1] * d[1]);
+        square[4] += w * (d[1] * d[2]);
+        square[5] += w * (d[2] * d[2]);
+    }
+    cv::Matx33d squares() const {
+        return {square[0],
+                square[1],
+                square[2],
+                square[1],
+                square[3],
+                square[4],
+                square[2],
+                square[4],
+                square[5]};
     }
 };
 
 cv::Matx33d covariance_of(const Sums& sums) {
     const double w = std::max(sums.weight, 1e-6);
     const cv::Vec3d mean = sums.mean / w;
-    return sums.square * (1.0 / w) - mean * mean.t();
+    return sums.squares() * (1.0 / w) - mean * mean.t();
 }
 
 std::array<Cloud, 2> clouds_of(const Sums& first, const Sums& second) {
@@ -260,18 +278,26 @@ TwoClasses learn_two(const cv::Mat& colour,
 }
 
 void tell_apart(const TwoClasses& classes, const cv::Mat& colour, cv::Mat& odds, cv::Mat& strange) {
-    odds.create(colour.size(), CV_32F);
-    strange.create(colour.size(), CV_32F);
+    tell_apart(classes, colour, odds, strange, cv::Rect({0, 0}, colour.size()));
+}
+
+void tell_apart(const TwoClasses& classes,
+                const cv::Mat& colour,
+                cv::Mat& odds,
+                cv::Mat& strange,
+                cv::Rect box) {
+    odds.create(box.size(), CV_32F);
+    strange.create(box.size(), CV_32F);
     cv::Mat light;
     cv::resize(classes.light, light, colour.size(), 0, 0, cv::INTER_LINEAR);
     const Cloud& first = classes.clouds[0];
     const Cloud& second = classes.clouds[1];
-    for (int y = 0; y < colour.rows; ++y) {
-        const auto* c = colour.ptr<cv::Vec3f>(y);
-        const auto* l = light.ptr<cv::Vec3f>(y);
+    for (int y = 0; y < box.height; ++y) {
+        const auto* c = colour.ptr<cv::Vec3f>(box.y + y) + box.x;
+        const auto* l = light.ptr<cv::Vec3f>(box.y + y) + box.x;
         auto* o = odds.ptr<float>(y);
         auto* s = strange.ptr<float>(y);
-        for (int x = 0; x < colour.cols; ++x) {
+        for (int x = 0; x < box.width; ++x) {
             const cv::Vec3f v = c[x] - l[x];
             const float a = first.log_density(v);
             const float b = second.log_density(v);

@@ -43,5 +43,11 @@ TwoClasses learn_two(const cv::Mat& colour,
 // Per pixel: log odds of the second class against the first (CV_32F), and the squared distance to
 // the nearer cloud in standard deviations (CV_32F).
 void tell_apart(const TwoClasses& classes, const cv::Mat& colour, cv::Mat& odds, cv::Mat& strange);
+// The same for a part of the picture.
+void tell_apart(const TwoClasses& classes,
+                const cv::Mat& colour,
+                cv::Mat& odds,
+                cv::Mat& strange,
+                cv::Rect box);
 
 }  // namespace etchback::copper::eye::detail
