@@ -161,6 +161,8 @@ bool same(const cv::Mat& a, const cv::Mat& b) {
 
 // One side on its way to islands.
 struct SideWork {
+    std::vector<RasterStroke> strokes;
+    bool trusted = true;
     cv::Mat copper;
     cv::Mat walls;  // what nothing goes across
     Basins basins;
@@ -177,6 +179,25 @@ struct SideWork {
     std::vector<Joint> hidden;
 };
 
+// Copper that is seen, and its basins.
+void find_pieces(const SidePicture& side,
+                 const BoardPicture& picture,
+                 const SideWork* before,
+                 SideWork& work) {
+    work.copper = seen_copper(side, picture.raster);
+    if (!side.trusted) {
+        work.copper.setTo(0);  // a guess would join what is not
+    }
+    work.walls = walls_of(work.strokes, work.copper, picture.raster.px_per_mm);
+    if (!work.walls.empty()) {
+        work.copper.setTo(0, work.walls);
+    }
+    work.basins =
+        before != nullptr && same(before->copper, work.copper) && same(before->walls, work.walls)
+            ? before->basins
+            : find_basins(work.copper, limits_for(picture), work.walls);
+}
+
 SideWork work_on(const SidePicture& side,
                  const std::vector<RasterStroke>& strokes,
                  const BoardPicture& picture,
@@ -185,18 +206,16 @@ SideWork work_on(const SidePicture& side,
                  std::vector<Joint>& joints) {
     SideWork work;
     work.first = first;
-    work.copper = seen_copper(side, picture.raster);
-    if (!side.trusted) {
-        work.copper.setTo(0);  // a guess would join what is not
+    work.strokes = strokes;
+    work.trusted = side.trusted;
+    if (before != nullptr && before->strokes == strokes && before->trusted == side.trusted &&
+        before->surface == side.surface && before->levels == side.copper) {
+        work.copper = before->copper;
+        work.walls = before->walls;
+        work.basins = before->basins;
+    } else {
+        find_pieces(side, picture, before, work);
     }
-    work.walls = walls_of(strokes, work.copper, picture.raster.px_per_mm);
-    if (!work.walls.empty()) {
-        work.copper.setTo(0, work.walls);
-    }
-    work.basins =
-        before != nullptr && same(before->copper, work.copper) && same(before->walls, work.walls)
-            ? before->basins
-            : find_basins(work.copper, limits_for(picture), work.walls);
     work.count = work.basins.count;
     work.labels.create(work.copper.size(), CV_32S);
     for (int y = 0; y < work.labels.rows; ++y) {
@@ -242,6 +261,10 @@ void find_hidden(SideWork& work,
 }
 
 void count_from_zero(SideWork& work) {
+    if (work.first == 0) {
+        work.own = work.labels;  // which nothing changes from here on
+        return;
+    }
     work.own.create(work.labels.size(), CV_32S);
     for (int y = 0; y < work.own.rows; ++y) {
         const int* from = work.labels.ptr<int>(y);
