@@ -72,6 +72,11 @@ void expect_strokes_add_up(std::uint64_t seed) {
         ASSERT_TRUE(fresh);
         expect_same(tracing->trace(), fresh->trace());
     }
+    // Some taken back at once, on both sides.
+    InventedBoard fewer = board;
+    fewer.dossier.strokes = {all[1], all[4]};
+    tracing->set_strokes(fewer.dossier.strokes);
+    expect_same(tracing->trace(), begun(fewer, why)->trace());
     tracing->set_strokes({});
     expect_same(tracing->trace(), begun(board, why)->trace());
 }
