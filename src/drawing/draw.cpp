@@ -220,11 +220,15 @@ Layout lay_out_once(const Job& job, int first_seed, const Trials& trials) {
     return std::move(rough.front());
 }
 
-// Where wires cross, other starts may do without.
+// Where few wires cross, other starts may do without.
 Layout lay_out(const Job& job) {
     const Trials trials = trials_for(static_cast<int>(job.model().parts.size()));
     Layout best = lay_out_once(job, 1, trials);
-    for (int batch = 1; batch < trials.batches && best.routing.crossings > 0; ++batch) {
+    constexpr int few = 2;
+    for (int batch = 1; batch < trials.batches; ++batch) {
+        if (best.routing.crossings == 0 || best.routing.crossings > few) {
+            break;
+        }
         Layout other = lay_out_once(job, 1 + batch * trials.tries, trials);
         if (cheaper(other, best)) {
             best = std::move(other);
