@@ -224,7 +224,7 @@ Layout lay_out_once(const Job& job, int first_seed, const Trials& trials) {
 Layout lay_out(const Job& job) {
     const Trials trials = trials_for(static_cast<int>(job.model().parts.size()));
     Layout best = lay_out_once(job, 1, trials);
-    constexpr int few = 2;
+    constexpr int few = 3;
     for (int batch = 1; batch < trials.batches; ++batch) {
         if (best.routing.crossings == 0 || best.routing.crossings > few) {
             break;
