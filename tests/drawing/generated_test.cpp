@@ -58,6 +58,11 @@ TEST_P(GeneratedCircuits, AreDrawnWithoutOverlapAndReadBackEqual) {
 
 INSTANTIATE_TEST_SUITE_P(Tenths, GeneratedCircuits, ::testing::Range<std::uint64_t>(0, 10));
 
+// The corner of a sign's text and that of a part's name met between two lines of the grid.
+TEST(GeneratedCircuits946, HasNoSignOnAText) {
+    expect_right(circuit::build(random_parts(946), {}, catalogue()));
+}
+
 TEST(GeneratedCircuitsByDefault, AreOfEverySizeUpToTheLargest) {
     std::size_t least = 1000, most = 0;
     for (std::uint64_t seed = 0; seed < generated; seed += usual_stride) {

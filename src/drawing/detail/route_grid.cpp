@@ -89,7 +89,20 @@ void Grid::make_unpleasant(const Box& box, int cost) {
     }
 }
 
-bool Grid::fits(const Box& box, int end, int net) const {
+void Grid::hold(const Box& text, int times) {
+    if (times > 0) {
+        held_.push_back(text);
+        return;
+    }
+    const auto found = std::find(held_.begin(), held_.end(), text);
+    if (found != held_.end()) {
+        *found = held_.back();
+        held_.pop_back();
+    }
+}
+
+bool Grid::fits(const Box& sign, int end, int net) const {
+    const Box box = grown(sign, air);
     if (box.left < left_ + 1 || box.top < top_ + 1 || box.right > left_ + width_ - 2 ||
         box.bottom > top_ + height_ - 2) {
         return false;
@@ -127,7 +140,9 @@ bool Grid::fits(const Box& box, int end, int net) const {
             }
         }
     }
-    return !foreign(end, net);
+    return !foreign(end, net) && std::none_of(held_.begin(), held_.end(), [&](const Box& text) {
+        return text.overlaps(sign);
+    });
 }
 
 }  // namespace etchback::drawing::detail

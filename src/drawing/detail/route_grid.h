@@ -110,10 +110,13 @@ public:
 
     // Nothing may run inside or on the rim of the box (taken back with -1).
     void block(const Box& box, int times = 1);
+    // The same for a text: no sign overlaps it, not even between the lines of the grid.
+    void hold(const Box& text, int times = 1);
     void make_unpleasant(const Box& box, int cost);
 
-    // Whether a sign of `net` whose wire ends at `end` fits into the box.
-    bool fits(const Box& box, int end, int net) const;
+    // Whether a sign of `net` whose wire ends at `end` fits into the box, with a little air.
+    static constexpr double air = 0.25;
+    bool fits(const Box& sign, int end, int net) const;
 
 private:
     static std::size_t index(int i) { return static_cast<std::size_t>(i); }
@@ -153,6 +156,7 @@ private:
     std::vector<Cell> cells_;
     std::vector<std::uint16_t> edge_block_;
     std::vector<int> owner_;
+    std::vector<Box> held_;  // in any order
 };
 
 }  // namespace etchback::drawing::detail

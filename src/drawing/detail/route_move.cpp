@@ -260,7 +260,7 @@ std::vector<PinOf> Router::lift_some(int net, const std::vector<Stand>& stands) 
     }
     for (const SetSign& sign : track.signs) {
         if (is_touched(find(sign.node))) {
-            grid_.block(sign_area(sign), -1);
+            block_sign(sign, -1);
         } else {
             kept.signs.push_back(sign);
         }

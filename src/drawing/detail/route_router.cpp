@@ -115,6 +115,7 @@ void Router::block_part(int part, int times) {
     for (const LabelRoom& label : v.labels) {
         const Box box = moved(label.box, origin(part));
         grid_.block(grown(box, 0.3), times);
+        grid_.hold(box, times);
         grid_.make_unpleasant(grown(box, 0.7), 2);
     }
 }
@@ -435,7 +436,7 @@ bool Router::commit(int net, int piece, const Way& way) {
     if (way.sign) {
         track.signs.push_back({way.nodes.back(), *way.sign});
         track.has_sign[at(piece)] = 1;
-        grid_.block(sign_area(track.signs.back()));
+        block_sign(track.signs.back(), 1);
         return true;
     }
     std::vector<int>& other = track.pieces[at(way.reached)];
@@ -448,10 +449,19 @@ bool Router::commit(int net, int piece, const Way& way) {
     return true;
 }
 
-Box Router::sign_area(const SetSign& sign) const {
+Box Router::sign_box_of(const SetSign& sign) const {
     const Point end{static_cast<double>(grid_.x(sign.node)),
                     static_cast<double>(grid_.y(sign.node))};
-    return grown(moved(sign.offer.box, end), 0.2);
+    return moved(sign.offer.box, end);
+}
+
+Box Router::sign_area(const SetSign& sign) const {
+    return grown(sign_box_of(sign), 0.2);
+}
+
+void Router::block_sign(const SetSign& sign, int times) {
+    grid_.block(sign_area(sign), times);
+    grid_.hold(sign_box_of(sign), times);
 }
 
 bool Router::crosses(int net) const {
@@ -466,7 +476,7 @@ void Router::lift(int net) {
         grid_.own(node, d, no_net);
     }
     for (const SetSign& sign : tracks_[at(net)].signs) {
-        grid_.block(sign_area(sign), -1);
+        block_sign(sign, -1);
     }
 }
 
@@ -475,7 +485,7 @@ void Router::put_back(int net, const Track& track) {
         grid_.own(node, d, net);
     }
     for (const SetSign& sign : track.signs) {
-        grid_.block(sign_area(sign));
+        block_sign(sign, 1);
     }
     tracks_[at(net)] = track;
 }

@@ -85,7 +85,9 @@ private:
     int trunk_price(int net, int y, int x0, int x1) const;
     void trim(int net);
     bool commit(int net, int piece, const Way& way);
+    Box sign_box_of(const SetSign& sign) const;
     Box sign_area(const SetSign& sign) const;
+    void block_sign(const SetSign& sign, int times);
     bool crosses(int net) const;
     std::vector<int> crossed_by(int net) const;
     void lift(int net);

@@ -227,9 +227,10 @@ inline void Search::offer_signs(const Job& job, int state) {
             continue;
         }
         const Point end{static_cast<double>(grid_.x(node)), static_cast<double>(grid_.y(node))};
-        const Box box = grown(moved(sign.box, end), 0.25);
+        const Box box = grown(moved(sign.box, end), Grid::air);
         const bool on_its_side = box.left > job.left_limit && box.right < job.right_limit;
-        if (on_its_side && grid_.fits(box, node, job.net) && !way_touches(state, box)) {
+        if (on_its_side && grid_.fits(moved(sign.box, end), node, job.net) &&
+            !way_touches(state, box)) {
             best_cost_ = total;
             best_state_ = state;
             best_end_ = -1;
