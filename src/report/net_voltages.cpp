@@ -48,7 +48,9 @@ bool same(const NetFigure::Volts& a, const NetFigure::Volts& b) {
 }
 
 std::string volts(double v) {
-    return base::to_engineering(std::abs(v) < 0.5e-3 ? 0.0 : v, base::Unit::volt);
+    const double shown = std::abs(v) < 0.5e-3 ? 0.0 : v;
+    return (shown < 0.0 ? std::string("\u2212") : std::string()) +
+           base::to_engineering(std::abs(shown), base::Unit::volt);
 }
 
 // "−0.7 … 358 V": both ends in the unit of the greater one and with as many decimals.
@@ -236,8 +238,8 @@ std::string legend(const std::vector<NetVoltage>& shown, const Outcome* run) {
     const bool read = any([](const NetVoltage& v) { return !v.simulated; });
     const bool simulated = any([](const NetVoltage& v) { return v.simulated; });
     if (simulated && run != nullptr) {
-        words += fmt::format("{}, slanted as simulated in normal use at {}",
-                             read ? ": upright as read" : ":",
+        words += fmt::format("{} in normal use at {}",
+                             read ? ": upright as read, slanted as simulated" : ", as simulated",
                              supply_in_words(*run));
     } else {
         words += ", as read";

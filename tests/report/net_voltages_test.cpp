@@ -33,6 +33,7 @@ TEST(NetVoltage, OfAStillNetIsItsMean) {
     EXPECT_EQ(in_words(still("VCC", 12.34)), "12.3\u00a0V");
     EXPECT_EQ(in_words(NetFigure{"HV+", {310.0, 310.1, 290.0, 325.0}, {}}), "310\u00a0V");
     EXPECT_EQ(in_words(still("0", 1e-5)), "0\u00a0V");
+    EXPECT_EQ(in_words(still("VEE", -12.0)), "\u221212\u00a0V");
     EXPECT_EQ(in_words(NetFigure{"CS", {0.01, 0.01, 0.0, 0.02}, {}}), "10\u00a0mV")
         << "too little to swing";
     EXPECT_EQ(in_words(NetFigure{"CS", {0.11, 0.3, 0.0, 18.0}, {}}), "110\u00a0mV")
@@ -122,6 +123,14 @@ TEST(NetVoltages, AreReadOnesFirstAndSimulatedOnesWhereNoneIs) {
     const NetVoltages read = voltages(study, nullptr);
     EXPECT_EQ(shown(read, study), "OUT 5.98\u00a0V\n");
     EXPECT_THAT(read.notes.at(0), Not(HasSubstr("simulated")));
+}
+
+TEST(NetVoltages, WithoutReadingsAreSaidToBeSimulated) {
+    const std::string words = divider;
+    const Study study = study_of(words.substr(0, words.find("[[readings]]")));
+    const Behaviour run = run_of({still("VCC", 12.0)});
+    EXPECT_THAT(voltages(study, &run).notes.at(0),
+                HasSubstr("the return of each side, as simulated in normal use at 12"));
 }
 
 TEST(NetVoltages, OfNetsThatNothingDrivesOrThatAreNeutralAreNotShown) {
