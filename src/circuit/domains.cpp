@@ -12,7 +12,7 @@ namespace etchback::circuit {
 
 namespace {
 
-using detail::DisjointSets;
+using base::DisjointSets;
 
 std::size_t at(int i) {
     return static_cast<std::size_t>(i);
@@ -21,7 +21,7 @@ std::size_t at(int i) {
 // Islands that are no domain of their own, joined through capacitors and gaps, and the anchored
 // islands that each of these groups leads to.
 struct Floaters {
-    DisjointSets groups;
+    base::DisjointSets groups;
     std::map<int, std::set<int>> reaches;  // group -> anchored islands
 };
 
@@ -46,7 +46,7 @@ std::vector<int> nets_of(const Part& part) {
 }
 
 Floaters float_up(const std::vector<const Part*>& links,
-                  DisjointSets islands,
+                  base::DisjointSets islands,
                   const std::vector<bool>& anchored) {
     Floaters floaters{islands, {}};
     for (const Part* link : links) {
@@ -78,7 +78,7 @@ Floaters float_up(const std::vector<const Part*>& links,
 }
 
 // Where nothing is fed, islands of two nets or more serve as anchors. True if there were any.
-bool anchor_unfed(Floaters& floaters, DisjointSets& islands, std::vector<bool>& anchored) {
+bool anchor_unfed(Floaters& floaters, base::DisjointSets& islands, std::vector<bool>& anchored) {
     std::map<int, int> size;
     for (std::size_t i = 0; i < anchored.size(); ++i) {
         ++size[islands.find(static_cast<int>(i))];
@@ -102,7 +102,7 @@ struct Partition {
 };
 
 Partition partition(const Circuit& circuit) {
-    DisjointSets islands = detail::conductive_islands(circuit);
+    base::DisjointSets islands = detail::conductive_islands(circuit);
     std::vector<bool> anchored = detail::anchored_nets(circuit, islands);
     const auto links = weak_links(circuit);
     Floaters floaters = float_up(links, islands, anchored);

@@ -119,8 +119,7 @@ const Label* find(const Drawing& drawing, Label::Of of, int index) {
 
 void write(const Texts& texts, int part, Drawing& drawing) {
     const auto is_own = [&](const Label& label) {
-        return (label.of == Label::Of::part_name || label.of == Label::Of::part_value) &&
-               label.index == part;
+        return is_of_part(label) && label.index == part;
     };
     const auto first = std::find_if(drawing.labels.begin(), drawing.labels.end(), is_own);
     const auto place = first - drawing.labels.begin();
@@ -194,7 +193,7 @@ void fit_page(Drawing& drawing) {
     const auto beyond = [](double by) { return std::max(0.0, std::ceil(by - nearly)); };
     double left = 0.0, top = 0.0, right = 0.0, bottom = 0.0;
     for (const Label& label : drawing.labels) {
-        if (label.of != Label::Of::part_name && label.of != Label::Of::part_value) {
+        if (!is_of_part(label)) {
             continue;
         }
         left = std::max(left, beyond(margin - label.box.left));

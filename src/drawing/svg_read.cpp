@@ -5,8 +5,8 @@
 #include <charconv>
 #include <cmath>
 #include <map>
-#include <numeric>
 
+#include "base/disjoint_sets.h"
 #include "base/text.h"
 #include "drawing/detail/wires.h"
 #include "drawing/detail/xml.h"
@@ -162,25 +162,6 @@ void Collector::visit(const ptree& element, const std::string& tag, const std::s
     }
 }
 
-// Sets that grow together.
-class Sets {
-public:
-    explicit Sets(std::size_t count) : parent_(count) {
-        std::iota(parent_.begin(), parent_.end(), std::size_t{0});
-    }
-    std::size_t find(std::size_t i) {
-        while (parent_[i] != i) {
-            parent_[i] = parent_[parent_[i]];
-            i = parent_[i];
-        }
-        return i;
-    }
-    void join(std::size_t a, std::size_t b) { parent_[find(a)] = find(b); }
-
-private:
-    std::vector<std::size_t> parent_;
-};
-
 // Nodes of the sets: wires first, then pins, then signs.
 class Joiner {
 public:
@@ -193,9 +174,10 @@ public:
         join_marks(seen_.signs, seen_.wires.size() + seen_.pins.size());
         join_touching_marks();
         join_signs();
-        std::map<std::size_t, std::vector<std::string>> by_set;
+        std::map<int, std::vector<std::string>> by_set;
         for (std::size_t i = 0; i < seen_.pins.size(); ++i) {
-            by_set[sets_.find(seen_.wires.size() + i)].push_back(seen_.pins[i].name);
+            by_set[sets_.find(static_cast<int>(seen_.wires.size() + i))].push_back(
+                seen_.pins[i].name);
         }
         Nets result;
         for (auto& [set, pins] : by_set) {
@@ -207,6 +189,10 @@ public:
     }
 
 private:
+    void join(std::size_t a, std::size_t b) {
+        sets_.join(static_cast<int>(a), static_cast<int>(b));
+    }
+
     std::vector<std::size_t> wires_at(Point point) const {
         std::vector<std::size_t> found;
         for (std::size_t i = 0; i < seen_.wires.size(); ++i) {
@@ -219,7 +205,7 @@ private:
 
     void join_all(const std::vector<std::size_t>& nodes) {
         for (std::size_t i = 1; i < nodes.size(); ++i) {
-            sets_.join(nodes[0], nodes[i]);
+            join(nodes[0], nodes[i]);
         }
     }
 
@@ -254,7 +240,7 @@ private:
     void join_marks(const std::vector<Seen::Mark>& marks, std::size_t first_node) {
         for (std::size_t i = 0; i < marks.size(); ++i) {
             for (const std::size_t wire : wires_at(marks[i].at)) {
-                sets_.join(wire, first_node + i);
+                join(wire, first_node + i);
             }
         }
     }
@@ -270,7 +256,7 @@ private:
         for (std::size_t i = 0; i < places.size(); ++i) {
             for (std::size_t j = 0; j < i; ++j) {
                 if (detail::same(places[i], places[j])) {
-                    sets_.join(seen_.wires.size() + i, seen_.wires.size() + j);
+                    join(seen_.wires.size() + i, seen_.wires.size() + j);
                 }
             }
         }
@@ -280,12 +266,12 @@ private:
         std::map<std::string, std::size_t> first;
         for (std::size_t i = 0; i < seen_.signs.size(); ++i) {
             const std::size_t node = seen_.wires.size() + seen_.pins.size() + i;
-            sets_.join(node, first.emplace(seen_.signs[i].name, node).first->second);
+            join(node, first.emplace(seen_.signs[i].name, node).first->second);
         }
     }
 
     const Seen& seen_;
-    Sets sets_;
+    base::DisjointSets sets_;
 };
 
 }  // namespace

@@ -6,8 +6,8 @@
 #include <opencv2/imgproc.hpp>
 #include <queue>
 
+#include "base/disjoint_sets.h"
 #include "board-photographer/bodies.h"
-#include "copper/detail/components.h"
 #include "copper/detail/pad_feet.h"
 #include "copper/eye/registration.h"
 #include "tracing/misreadings.h"
@@ -88,7 +88,7 @@ std::string why_mixed(const copper::Trace& trace, const View& view, int island) 
 // The first kind of joint without which two islands of one net stay apart.
 std::string needed(const copper::Trace& trace, const View& view, int a, int b) {
     using Kind = copper::Joint::Kind;
-    copper::detail::Components sets(trace.islands.islands.size());
+    base::DisjointSets sets(trace.islands.islands.size());
     const auto join = [&](auto take) {
         for (const copper::Joint& joint : trace.islands.joints) {
             if (take(joint) && view.net_of_island[static_cast<std::size_t>(joint.a)] ==
@@ -96,7 +96,7 @@ std::string needed(const copper::Trace& trace, const View& view, int a, int b) {
                 sets.join(joint.a, joint.b);
             }
         }
-        return sets.joined(a, b);
+        return sets.together(a, b);
     };
     join([](const copper::Joint& joint) { return joint.joined > 0.5; });
     if (join([](const copper::Joint& joint) { return joint.kind == Kind::gap; })) {
@@ -338,20 +338,20 @@ namespace {
 
 // Whether pads are joined or parted by this joint alone.
 bool matters(const copper::Trace& trace, const copper::Joint& one) {
-    copper::detail::Components sets(trace.islands.islands.size());
+    base::DisjointSets sets(trace.islands.islands.size());
     for (const copper::Joint& joint : trace.islands.joints) {
         if (&joint != &one && joint.joined > 0.5) {
             sets.join(joint.a, joint.b);
         }
     }
-    if (sets.joined(one.a, one.b)) {
+    if (sets.together(one.a, one.b)) {
         return false;
     }
     bool pads[2] = {false, false};
     for (const copper::detail::PadFoot& foot : copper::detail::feet_of(trace.islands, trace.pads)) {
         if (foot.island >= 0) {
-            pads[0] = pads[0] || sets.joined(foot.island, one.a);
-            pads[1] = pads[1] || sets.joined(foot.island, one.b);
+            pads[0] = pads[0] || sets.together(foot.island, one.a);
+            pads[1] = pads[1] || sets.together(foot.island, one.b);
         }
     }
     return pads[0] && pads[1];

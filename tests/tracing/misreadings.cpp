@@ -6,7 +6,7 @@
 #include <deque>
 #include <opencv2/imgproc.hpp>
 
-#include "copper/detail/components.h"
+#include "base/disjoint_sets.h"
 #include "copper/detail/pad_feet.h"
 #include "copper/eye/registration.h"
 
@@ -199,8 +199,8 @@ const char* name_of(Surface surface) {
     return "";
 }
 
-copper::detail::Components groups_of(const copper::Trace& trace) {
-    copper::detail::Components sets(trace.islands.islands.size());
+base::DisjointSets groups_of(const copper::Trace& trace) {
+    base::DisjointSets sets(trace.islands.islands.size());
     const auto& net_of = trace.nets.net_of_island;
     std::map<int, int> first;
     for (std::size_t i = 0; i < net_of.size(); ++i) {
@@ -309,12 +309,12 @@ std::vector<Break> breaks_of(const InventedBoard& board,
     const copper::Trace& trace = traced.trace;
     Walk walk(board, trace);
     const auto feet = copper::detail::feet_of(trace.islands, trace.pads);
-    copper::detail::Components groups = groups_of(trace);
+    base::DisjointSets groups = groups_of(trace);
     // The groups of pads of each true net, and how many pads each has.
     std::map<std::string, std::map<int, int>> parts;
     for (std::size_t i = 0; i < trace.pads.size(); ++i) {
         if (feet[i].island >= 0) {
-            ++parts[traced.nets[i]][groups.root(feet[i].island)];
+            ++parts[traced.nets[i]][groups.find(feet[i].island)];
         }
     }
     struct Lost {
@@ -348,7 +348,7 @@ std::vector<Break> breaks_of(const InventedBoard& board,
         const int net = walk.names.of(one.net);
         const auto group_at = [&](int node) {
             const int island = walk.island(node);
-            return island < 0 ? -1 : groups.root(island);
+            return island < 0 ? -1 : groups.find(island);
         };
         const Walk::Way way = walk.find(
             [&](int node) { return walk.net(node) == net && group_at(node) == one.group; },
@@ -374,11 +374,11 @@ std::vector<FalseBridge> false_bridges_of(const InventedBoard& board, const Trac
     const copper::Trace& trace = traced.trace;
     Walk walk(board, trace);
     const auto feet = copper::detail::feet_of(trace.islands, trace.pads);
-    copper::detail::Components groups = groups_of(trace);
+    base::DisjointSets groups = groups_of(trace);
     std::map<int, std::map<int, int>> nets_of;  // group -> true net -> pads
     for (std::size_t i = 0; i < trace.pads.size(); ++i) {
         if (feet[i].island >= 0) {
-            ++nets_of[groups.root(feet[i].island)][walk.names.of(traced.nets[i])];
+            ++nets_of[groups.find(feet[i].island)][walk.names.of(traced.nets[i])];
         }
     }
     std::vector<FalseBridge> bridges;
@@ -389,7 +389,7 @@ std::vector<FalseBridge> false_bridges_of(const InventedBoard& board, const Trac
             }
             const auto in_group = [&](int node) {
                 const int island = walk.island(node);
-                return island >= 0 && groups.root(island) == group;
+                return island >= 0 && groups.find(island) == group;
             };
             const Walk::Way way = walk.find(
                 [&, n = net](int node) { return walk.net(node) == n && in_group(node); },

@@ -6,19 +6,19 @@ namespace etchback::tracing {
 
 namespace {
 
-using copper::detail::Components;
-
 bool same_net(const copper::Nets& nets, std::size_t a, std::size_t b) {
     return nets.net_of_pad[a] >= 0 && nets.net_of_pad[a] == nets.net_of_pad[b];
 }
 
 // Islands joined by the joints that are surely closed, or by all that may be.
-Components joined(const copper::Islands& islands, const copper::Nets& nets, bool generously) {
+base::DisjointSets joined(const copper::Islands& islands,
+                          const copper::Nets& nets,
+                          bool generously) {
     std::set<int> doubted;
     for (const copper::Doubt& doubt : nets.doubts) {
         doubted.insert(doubt.joints.begin(), doubt.joints.end());
     }
-    Components sets(islands.islands.size());
+    base::DisjointSets sets(islands.islands.size());
     for (std::size_t j = 0; j < islands.joints.size(); ++j) {
         const copper::Joint& joint = islands.joints[j];
         const bool in_one = nets.net_of_island[static_cast<std::size_t>(joint.a)] ==
@@ -67,7 +67,7 @@ bool Owning::owns(std::size_t a, std::size_t b) {
     if (one < 0 || other < 0) {
         return false;
     }
-    return same_net(nets_, a, b) ? !surely_.joined(one, other) : perhaps_.joined(one, other);
+    return same_net(nets_, a, b) ? !surely_.together(one, other) : perhaps_.together(one, other);
 }
 
 Score score_of(const copper::Islands& islands,

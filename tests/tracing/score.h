@@ -6,7 +6,7 @@
 #include <string>
 #include <vector>
 
-#include "copper/detail/components.h"
+#include "base/disjoint_sets.h"
 #include "copper/detail/pad_feet.h"
 #include "copper/islands.h"
 #include "copper/nets.h"
@@ -39,8 +39,8 @@ public:
 
 private:
     std::vector<copper::detail::PadFoot> feet_;
-    copper::detail::Components surely_;
-    copper::detail::Components perhaps_;
+    base::DisjointSets surely_;
+    base::DisjointSets perhaps_;
     std::set<std::size_t> beside_;
     const copper::Nets& nets_;
 };

@@ -5,7 +5,7 @@
 #include <cstdlib>
 #include <opencv2/imgproc.hpp>
 
-#include "copper/detail/components.h"
+#include "base/disjoint_sets.h"
 #include "copper/eye/detail/raster_pixels.h"
 
 namespace etchback::tracing {

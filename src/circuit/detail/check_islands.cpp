@@ -4,8 +4,8 @@
 #include <algorithm>
 #include <map>
 
+#include "base/disjoint_sets.h"
 #include "base/text.h"
-#include "circuit/detail/disjoint_sets.h"
 #include "circuit/detail/sanity_checks.h"
 
 namespace etchback::circuit::detail {
@@ -32,8 +32,8 @@ std::vector<NetId> nets_on(const Part& part) {
     return nets;
 }
 
-DisjointSets joined_nets(const Circuit& circuit) {
-    DisjointSets sets(circuit.nets.size());
+base::DisjointSets joined_nets(const Circuit& circuit) {
+    base::DisjointSets sets(circuit.nets.size());
     for (const Part& part : circuit.parts) {
         const auto nets = nets_on(part);
         for (const NetId net : nets) {
@@ -44,7 +44,7 @@ DisjointSets joined_nets(const Circuit& circuit) {
 }
 
 // By the least net of each.
-std::map<int, Island> islands_of(const Circuit& circuit, DisjointSets& sets) {
+std::map<int, Island> islands_of(const Circuit& circuit, base::DisjointSets& sets) {
     std::map<int, Island> islands;
     for (const Part& part : circuit.parts) {
         const auto nets = nets_on(part);
@@ -63,7 +63,7 @@ std::map<int, Island> islands_of(const Circuit& circuit, DisjointSets& sets) {
 // Some part that is not fitted would join this island to another.
 bool bridged_by_unfitted(const Circuit& circuit,
                          const dossier::Dossier& dossier,
-                         DisjointSets& sets,
+                         base::DisjointSets& sets,
                          int island) {
     for (const dossier::Part& part : dossier.parts) {
         bool here = false;
@@ -93,7 +93,7 @@ std::string some_of(const std::vector<std::string>& names) {
 }  // namespace
 
 void check_islands(const Circuit& circuit, const dossier::Dossier& dossier, Complaints& out) {
-    DisjointSets sets = joined_nets(circuit);
+    base::DisjointSets sets = joined_nets(circuit);
     const auto islands = islands_of(circuit, sets);
     const auto main =
         std::max_element(islands.begin(), islands.end(), [](const auto& a, const auto& b) {

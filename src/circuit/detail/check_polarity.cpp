@@ -236,7 +236,7 @@ private:
 
     const Circuit& circuit_;
     Complaints& out_;
-    DisjointSets dc_;
+    base::DisjointSets dc_;
     std::vector<Order> orders_;
 };
 

@@ -25,7 +25,7 @@ bool ties_inside(const Part& part, const std::string& side) {
     return true;
 }
 
-void join_part(const Part& part, DisjointSets& islands) {
+void join_part(const Part& part, base::DisjointSets& islands) {
     if (is_mains(part)) {
         return;  // its leads are tied by their roles
     }
@@ -38,13 +38,13 @@ void join_part(const Part& part, DisjointSets& islands) {
     }
 }
 
-void join_nets(const std::vector<NetId>& nets, DisjointSets& islands) {
+void join_nets(const std::vector<NetId>& nets, base::DisjointSets& islands) {
     for (const NetId net : nets) {
         islands.join(nets.front().index, net.index);
     }
 }
 
-bool spans_islands(const Part& part, DisjointSets& islands) {
+bool spans_islands(const Part& part, base::DisjointSets& islands) {
     const auto sides = nets_by_side(part);
     for (const auto& [side, nets] : sides) {
         if (!islands.together(sides.begin()->second.front().index, nets.front().index)) {
@@ -94,8 +94,8 @@ bool is_mains(const Part& part) {
     return part.kind.id == "mains";
 }
 
-DisjointSets conductive_islands(const Circuit& circuit) {
-    DisjointSets islands(circuit.nets.size());
+base::DisjointSets conductive_islands(const Circuit& circuit) {
+    base::DisjointSets islands(circuit.nets.size());
     for (const Part& part : circuit.parts) {
         join_part(part, islands);
     }
@@ -114,7 +114,7 @@ DisjointSets conductive_islands(const Circuit& circuit) {
     return islands;
 }
 
-std::vector<bool> anchored_nets(const Circuit& circuit, DisjointSets& islands) {
+std::vector<bool> anchored_nets(const Circuit& circuit, base::DisjointSets& islands) {
     std::vector<bool> root(circuit.nets.size());
     const auto anchor = [&](NetId net) {
         root[static_cast<std::size_t>(islands.find(net.index))] = true;

@@ -5,8 +5,8 @@
 #include <string>
 #include <vector>
 
+#include "base/disjoint_sets.h"
 #include "circuit/circuit.h"
-#include "circuit/detail/disjoint_sets.h"
 
 namespace etchback::circuit::detail {
 
@@ -20,9 +20,9 @@ bool is_other_supply(const Part& part);           // a battery, a DC source
 bool is_line(const Circuit& circuit, NetId net);  // live or neutral
 
 // Joins net indices that are conductively tied.
-DisjointSets conductive_islands(const Circuit& circuit);
+base::DisjointSets conductive_islands(const Circuit& circuit);
 
 // Per net: something of its own makes its island a domain. See domains.h.
-std::vector<bool> anchored_nets(const Circuit& circuit, DisjointSets& islands);
+std::vector<bool> anchored_nets(const Circuit& circuit, base::DisjointSets& islands);
 
 }  // namespace etchback::circuit::detail

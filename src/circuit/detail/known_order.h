@@ -5,8 +5,8 @@
 #include <string>
 #include <vector>
 
+#include "base/disjoint_sets.h"
 #include "circuit/circuit.h"
-#include "circuit/detail/disjoint_sets.h"
 
 namespace etchback::circuit::detail {
 

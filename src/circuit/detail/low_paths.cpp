@@ -79,8 +79,8 @@ double least_ohm(const std::vector<LowPath>& paths, std::size_t nets, NetId from
     return at(to);
 }
 
-DisjointSets same_dc(const Circuit& circuit) {
-    DisjointSets sets(circuit.nets.size());
+base::DisjointSets same_dc(const Circuit& circuit) {
+    base::DisjointSets sets(circuit.nets.size());
     for (const LowPath& path : low_paths(circuit, false)) {
         if (!path.winding) {
             sets.join(path.a.index, path.b.index);

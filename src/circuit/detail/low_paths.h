@@ -4,8 +4,8 @@
 
 #include <vector>
 
+#include "base/disjoint_sets.h"
 #include "circuit/circuit.h"
-#include "circuit/detail/disjoint_sets.h"
 
 namespace etchback::circuit::detail {
 
@@ -26,6 +26,6 @@ std::vector<LowPath> low_paths(const Circuit& circuit, bool benefit_of_doubt);
 double least_ohm(const std::vector<LowPath>& paths, std::size_t nets, NetId from, NetId to);
 
 // Nets at one direct voltage: joined by low paths that are no windings.
-DisjointSets same_dc(const Circuit& circuit);
+base::DisjointSets same_dc(const Circuit& circuit);
 
 }  // namespace etchback::circuit::detail

@@ -5,8 +5,8 @@
 #include <algorithm>
 #include <map>
 
+#include "base/disjoint_sets.h"
 #include "base/text.h"
-#include "copper/detail/components.h"
 #include "copper/detail/part_joints.h"
 #include "copper/detail/part_pins.h"
 
@@ -100,7 +100,7 @@ void drop_beeps_through_parts(std::vector<Check>& checks,
                               const dossier::Dossier& dossier,
                               const parts::Catalogue& catalogue,
                               std::vector<Remark>& remarks) {
-    Components joined(nets.nets.size());
+    base::DisjointSets joined(nets.nets.size());
     std::map<std::string, std::vector<int>> nets_of_part;
     for (std::size_t i = 0; i < pads.size(); ++i) {
         if (nets.net_of_pad[i] >= 0) {
@@ -120,7 +120,7 @@ void drop_beeps_through_parts(std::vector<Check>& checks,
     std::erase_if(checks, [&](const Check& check) {
         const int a = nets.net_of_pad[check.a];
         const int b = nets.net_of_pad[check.b];
-        const bool through = check.beeps && a >= 0 && b >= 0 && a != b && joined.joined(a, b);
+        const bool through = check.beeps && a >= 0 && b >= 0 && a != b && joined.together(a, b);
         if (through) {
             dropped.push_back(check.words);
         }

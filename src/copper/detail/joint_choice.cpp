@@ -7,7 +7,7 @@
 #include <optional>
 #include <queue>
 
-#include "copper/detail/components.h"
+#include "base/disjoint_sets.h"
 
 namespace etchback::copper::detail {
 
@@ -150,8 +150,8 @@ private:
             a, b, [&](int j) { return cost(state, j, true) + 1e-9; }, found);
     }
 
-    Components components(const State& state) const {
-        Components sets(at_.size());
+    base::DisjointSets components(const State& state) const {
+        base::DisjointSets sets(at_.size());
         for (std::size_t j = 0; j < joints_.size(); ++j) {
             if (closed(state, static_cast<int>(j))) {
                 sets.join(joints_[j].a, joints_[j].b);
@@ -161,9 +161,9 @@ private:
     }
 
     const IslandCheck* first_violated(const State& state) const {
-        Components sets = components(state);
+        base::DisjointSets sets = components(state);
         const auto found = std::ranges::find_if(checks_, [&](const IslandCheck& check) {
-            return sets.joined(check.a, check.b) != check.beeps;
+            return sets.together(check.a, check.b) != check.beeps;
         });
         return found == checks_.end() ? nullptr : &*found;
     }
@@ -179,13 +179,13 @@ private:
                     joining_path(open, check.a, check.b, possible);
                 }
             } else if (possible) {
-                Components sets(at_.size());
+                base::DisjointSets sets(at_.size());
                 for (std::size_t j = 0; j < joints_.size(); ++j) {
                     if (cost(open, static_cast<int>(j), false) == never) {
                         sets.join(joints_[j].a, joints_[j].b);
                     }
                 }
-                possible = !sets.joined(check.a, check.b);
+                possible = !sets.together(check.a, check.b);
             }
             if (!possible) {
                 unheard_.push_back(check.check);

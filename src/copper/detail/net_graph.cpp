@@ -6,7 +6,7 @@
 #include <numeric>
 #include <tuple>
 
-#include "copper/detail/components.h"
+#include "base/disjoint_sets.h"
 
 namespace etchback::copper::detail {
 
@@ -45,7 +45,7 @@ NetGraph::NetGraph(const Islands& islands,
 // Largest first: by pads, then by area.
 void NetGraph::number_nets(const std::vector<PadFoot>& feet) {
     const std::size_t count = islands_.islands.size();
-    Components sets(count);
+    base::DisjointSets sets(count);
     for (std::size_t j = 0; j < islands_.joints.size(); ++j) {
         if (choice_.closed[j]) {
             sets.join(islands_.joints[j].a, islands_.joints[j].b);
@@ -63,8 +63,8 @@ void NetGraph::number_nets(const std::vector<PadFoot>& feet) {
     };
     std::map<int, Size> sizes;
     for (std::size_t i = 0; i < count; ++i) {
-        Size& size = sizes[sets.root(static_cast<int>(i))];
-        size.root = sets.root(static_cast<int>(i));
+        Size& size = sizes[sets.find(static_cast<int>(i))];
+        size.root = sets.find(static_cast<int>(i));
         size.pads += pads_on_[i].size();
         size.area_mm2 += islands_.islands[i].area_mm2;
     }
@@ -83,7 +83,7 @@ void NetGraph::number_nets(const std::vector<PadFoot>& feet) {
     pads_of_.resize(order.size());
     joints_of_.resize(order.size());
     for (std::size_t i = 0; i < count; ++i) {
-        const int net = number.at(sets.root(static_cast<int>(i)));
+        const int net = number.at(sets.find(static_cast<int>(i)));
         net_of_island_.push_back(net);
         islands_of_[static_cast<std::size_t>(net)].push_back(static_cast<int>(i));
         auto& pads = pads_of_[static_cast<std::size_t>(net)];
@@ -106,7 +106,7 @@ void NetGraph::grow_trees() {
     std::iota(order.begin(), order.end(), 0);
     std::ranges::stable_sort(order,
                              [&](std::size_t a, std::size_t b) { return belief_[a] > belief_[b]; });
-    Components sets(islands_.islands.size());
+    base::DisjointSets sets(islands_.islands.size());
     for (const std::size_t j : order) {
         const Joint& joint = islands_.joints[j];
         if (choice_.closed[j] && sets.join(joint.a, joint.b)) {

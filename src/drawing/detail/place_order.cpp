@@ -4,6 +4,7 @@
 #include <cmath>
 #include <queue>
 
+#include "base/disjoint_sets.h"
 #include "base/text.h"
 #include "drawing/detail/place_linear.h"
 
@@ -29,14 +30,6 @@ bool worth_a_line(const circuit::Domains& domains, const circuit::Bridge& bridge
            bridge.coupling == parts::Coupling::optical || (fed(a) && fed(b));
 }
 
-int root(std::vector<int>& up, int i) {
-    while (up[static_cast<std::size_t>(i)] != i) {
-        i = up[static_cast<std::size_t>(i)] =
-            up[static_cast<std::size_t>(up[static_cast<std::size_t>(i)])];
-    }
-    return i;
-}
-
 struct Isles {
     std::vector<int> of_domain;  // isle of each domain
     std::vector<std::vector<int>> next;
@@ -44,10 +37,7 @@ struct Isles {
 
 Isles isles_of(const circuit::Domains& domains) {
     const int n = static_cast<int>(domains.domains.size());
-    std::vector<int> up(static_cast<std::size_t>(n));
-    for (int i = 0; i < n; ++i) {
-        up[static_cast<std::size_t>(i)] = i;
-    }
+    base::DisjointSets sets(static_cast<std::size_t>(n));
     std::vector<std::pair<int, int>> lines;
     for (const circuit::Bridge& bridge : domains.bridges) {
         for (std::size_t i = 1; i < bridge.domains.size(); ++i) {
@@ -65,22 +55,22 @@ Isles isles_of(const circuit::Domains& domains) {
             if (worth_a_line(domains, bridge, a, b)) {
                 continue;
             }
-            const int ra = root(up, a);
-            const int rb = root(up, b);
+            const int ra = sets.find(a);
+            const int rb = sets.find(b);
             const bool lined = std::any_of(lines.begin(), lines.end(), [&](const auto& line) {
-                const int x = root(up, line.first);
-                const int y = root(up, line.second);
+                const int x = sets.find(line.first);
+                const int y = sets.find(line.second);
                 return (x == ra && y == rb) || (x == rb && y == ra);
             });
             if (!lined) {
-                up[static_cast<std::size_t>(std::max(ra, rb))] = std::min(ra, rb);
+                sets.join(a, b);
             }
         }
     }
     Isles isles;
     isles.next.resize(static_cast<std::size_t>(n));
     for (int i = 0; i < n; ++i) {
-        isles.of_domain.push_back(root(up, i));
+        isles.of_domain.push_back(sets.find(i));
     }
     for (const auto& [a, b] : lines) {
         const int x = isles.of_domain[static_cast<std::size_t>(a)];

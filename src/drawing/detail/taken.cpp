@@ -14,10 +14,6 @@ constexpr double wire_air = 0.12;
 constexpr double dot_air = 0.4;
 constexpr double isolation_air = 0.3;
 
-bool is_of_part(const Label& label) {
-    return label.of == Label::Of::part_name || label.of == Label::Of::part_value;
-}
-
 }  // namespace
 
 std::vector<Taken> taken_by(const Drawing& drawing) {

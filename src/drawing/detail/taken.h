@@ -13,6 +13,11 @@ struct Taken {
     bool text = false;  // a label
 };
 
+// A part's name or value.
+inline bool is_of_part(const Label& label) {
+    return label.of == Label::Of::part_name || label.of == Label::Of::part_value;
+}
+
 std::vector<Taken> taken_by(const Drawing& drawing);
 
 bool is_free(const Box& box, const std::vector<Taken>& taken);

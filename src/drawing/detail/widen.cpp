@@ -2,8 +2,8 @@
 
 #include <algorithm>
 #include <cmath>
-#include <numeric>
 
+#include "base/disjoint_sets.h"
 #include "drawing/detail/label_room.h"
 #include "drawing/detail/taken.h"
 #include "drawing/detail/wires.h"
@@ -25,25 +25,6 @@ struct Thing {
     double from, to;   // across
     double air;
     int group;
-};
-
-class Groups {
-public:
-    int add() {
-        parent_.push_back(static_cast<int>(parent_.size()));
-        return parent_.back();
-    }
-    int find(int i) const {
-        while (parent_[static_cast<std::size_t>(i)] != i) {
-            i = parent_[static_cast<std::size_t>(i)];
-        }
-        return i;
-    }
-    void join(int a, int b) { parent_[static_cast<std::size_t>(find(b))] = find(a); }
-    std::size_t size() const { return parent_.size(); }
-
-private:
-    std::vector<int> parent_;
 };
 
 // The difference that `to` must keep from `from`: shift(to) >= shift(from) + by.
@@ -84,9 +65,6 @@ public:
     }
 
 private:
-    static bool is_of_part(const Label& label) {
-        return label.of == Label::Of::part_name || label.of == Label::Of::part_value;
-    }
     double along(Point p) const { return axis_ == Axis::x ? p.x : p.y; }
     double across(Point p) const { return axis_ == Axis::x ? p.y : p.x; }
     bool lies_across(const Segment& s) const { return std::abs(along(s.a) - along(s.b)) < nearly; }
@@ -113,8 +91,8 @@ private:
     bool text_differences(const Box& box);
     bool solve();
     bool apply();
-    std::optional<double> shift_at(int net, Point p) const;
-    double shift(int group) const { return shifts_[static_cast<std::size_t>(groups_.find(group))]; }
+    std::optional<double> shift_at(int net, Point p);
+    double shift(int group) { return shifts_[static_cast<std::size_t>(groups_.find(group))]; }
     void push(Point& p, double by) const { (axis_ == Axis::x ? p.x : p.y) += by; }
     void push(Box& b, double by) const {
         b = moved(b, axis_ == Axis::x ? Point{by, 0.0} : Point{0.0, by});
@@ -123,7 +101,7 @@ private:
     Drawing drawing_;
     PartText text_;
     Axis axis_;
-    Groups groups_;
+    base::DisjointSets groups_;
     std::vector<int> part_groups_, sign_groups_, line_groups_;  // by index
     std::vector<CrossWire> wires_;
     std::vector<Thing> things_;
@@ -297,7 +275,7 @@ bool Widening::solve() {
 }
 
 // By how much the end of a wire along the moving goes.
-std::optional<double> Widening::shift_at(int net, Point p) const {
+std::optional<double> Widening::shift_at(int net, Point p) {
     for (const CrossWire& wire : wires_) {
         if (wire.net == net && contains(wire.segment, p)) {
             return shift(wire.group);
