@@ -2,7 +2,6 @@
 // README.md with them and their figures; the folder PICTURES, if named, a PNG of each.
 #include <fmt/format.h>
 
-#include <algorithm>
 #include <exception>
 #include <iostream>
 #include <optional>
@@ -100,7 +99,7 @@ std::string table_of(const std::vector<Drawn>& all) {
         straight += f.straight_share;
         const int needed = one.by_hand ? one.by_hand->crossings : one.fewest.with_signs;
         equal += f.crossings <= one.fewest.with_signs ? 1 : 0;
-        as_by_hand += f.crossings <= std::max(needed, one.fewest.with_signs) ? 1 : 0;
+        as_by_hand += f.crossings <= needed ? 1 : 0;
         if (one.by_hand) {
             reasons += fmt::format(
                 "\n- {}: {}; {}", one.entry.id, one.by_hand->crossings, one.by_hand->why);
