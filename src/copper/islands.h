@@ -6,6 +6,7 @@
 #pragma once
 
 #include <cstdint>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -37,6 +38,7 @@ struct Joint {
     Point at;               // where to look
     double width_mm = 0.0;  // of the neck or the gap; diameter of a hole
     Polyline path;          // a proposed path of hidden copper; else empty
+    bool below_part = false;  // the path lies below a part: proposed, never assumed
     std::string why;        // "0.12 mm wide where light fails", in words for the person
 };
 
@@ -48,6 +50,8 @@ struct Islands {
     // side, or none to be trusted.
     std::vector<std::int32_t> top;
     std::vector<std::int32_t> bottom;
+    // A side with copper of which none was read: what it joins is not known.
+    std::optional<Side> unread;
 
     const std::vector<std::int32_t>& map(Side side) const {
         return side == Side::top ? top : bottom;

@@ -38,7 +38,9 @@ struct Doubt {
     std::vector<int> joints;        // all that would have to be other than they look, sorted
     double wrong = 0.0;             // probability that the nets are wrong here
     std::string words;              // "between R1.2 and C1.1 ...: a neck of 0.1 mm"
-    std::vector<std::size_t> pads;  // one on each side of the doubt, where there are any
+    // One on each side of the doubt, where there are any; of a net that may be joined to others on a
+    // side that was not read, all.
+    std::vector<std::size_t> pads;
     int pairs = 0;                  // how many pairs of pins it would join or part
 };
 

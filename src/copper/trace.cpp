@@ -10,6 +10,7 @@
 #include "copper/detail/eye_plugin.h"
 #include "copper/detail/net_names.h"
 #include "copper/detail/pad_feet.h"
+#include "copper/detail/open_ways.h"
 #include "copper/detail/part_joints.h"
 #include "copper/detail/part_pins.h"
 
@@ -65,6 +66,22 @@ void look_for_copper(std::vector<Pad>& pads,
     }
 }
 
+// Of a board with copper on both sides, the one of which a photo shows none.
+std::optional<Side> unread_side(const Islands& islands,
+                                const BoardPicture& picture,
+                                const dossier::Dossier& dossier) {
+    const bool both = dossier.board.sides && dossier.board.sides->value > 1;
+    for (const Side side : {Side::top, Side::bottom}) {
+        const bool none = std::ranges::none_of(
+            islands.islands, [side](const Island& island) { return island.side == side; });
+        const auto& shown = picture.side(side);
+        if (none && shown && (both || !shown->trusted)) {
+            return side;
+        }
+    }
+    return std::nullopt;
+}
+
 void say_that_nothing_is_placed(const dossier::Dossier& dossier, std::vector<Remark>& remarks) {
     if (!dossier.parts.empty()) {
         remarks.push_back({"no pad of any part has a place, so no net can be named",
@@ -94,6 +111,10 @@ Trace trace_from(BoardPicture picture,
     look_for_drills(trace.pads, trace.picture.holes);
     look_for_copper(trace.pads, trace.islands, dossier, catalogue);
     detail::add_part_joints(trace.islands, trace.pads, dossier, catalogue);
+    trace.islands.unread = unread_side(trace.islands, trace.picture, dossier);
+    if (!trace.picture.registration.photos.empty()) {
+        detail::weigh_open_ways(trace.islands, trace.pads, trace.picture);
+    }
     std::vector<Check> checks = detail::checks_of(dossier, catalogue, trace.pads);
     if (std::ranges::any_of(checks, &Check::beeps)) {
         const Nets unchecked = find_nets(trace.islands, trace.pads, {});

@@ -272,7 +272,7 @@ struct Board {
 // A line that the person draws on a photo to say what lies there.
 struct Stroke {
     Text photo;
-    Text says;  // "copper", "laminate", "cut", "bridge" ...: one of stroke_words()
+    Text says;  // "copper", "laminate", "cut", "goes on" ...: one of stroke_words()
     std::vector<std::pair<double, double>> along;  // pixels of the upright photo
     double width_px = 0.0;                         // 0: three thousandths of the photo's diagonal
     Text note;

@@ -84,7 +84,7 @@ std::span<const std::string> mask_words() {
 }
 
 std::span<const std::string> stroke_words() {
-    static const std::array<std::string, 11> words = {"copper",
+    static const std::array<std::string, 12> words = {"copper",
                                                       "bare copper",
                                                       "masked copper",
                                                       "laminate",
@@ -94,7 +94,8 @@ std::span<const std::string> stroke_words() {
                                                       "body",
                                                       "background",
                                                       "cut",
-                                                      "bridge"};
+                                                      "bridge",
+                                                      "goes on"};
     return words;
 }
 

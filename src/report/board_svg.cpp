@@ -6,6 +6,7 @@
 #include <array>
 #include <cmath>
 #include <iterator>
+#include <set>
 
 #include "base/text.h"
 #include "report/detail/digest.h"
@@ -33,6 +34,7 @@ constexpr const char* own_style =
     ".board .pad{fill:#fff;fill-opacity:.75;stroke:#111}"
     ".board .mark{fill:#fff;fill-opacity:.85;stroke:#b00020}"
     ".board .way{fill:none;stroke:#b00020}"
+    ".board .perhaps{opacity:.55}"
     ".board .hole{fill:none;stroke:#111}"
     "</style>";
 
@@ -254,17 +256,25 @@ private:
         }
     }
 
-    // Paths that are proposed where copper is hidden.
+    // Paths that are proposed where copper is hidden: taken, or fainter where they are in doubt.
     void add_ways() {
-        for (const copper::Joint& joint : trace_.islands.joints) {
+        std::set<int> doubted;
+        for (const copper::Doubt& doubt : trace_.nets.doubts) {
+            doubted.insert(doubt.joints.begin(), doubt.joints.end());
+        }
+        for (std::size_t j = 0; j < trace_.islands.joints.size(); ++j) {
+            const copper::Joint& joint = trace_.islands.joints[j];
             const bool here = joint.kind == copper::Joint::Kind::jumper || side_of(joint) == side_;
-            if (joint.path.size() < 2 || !here || joint.joined <= 0.5) {
+            const bool taken = joint.joined > 0.5;
+            if (joint.path.size() < 2 || !here ||
+                (!taken && !doubted.contains(static_cast<int>(j)))) {
                 continue;
             }
-            add("<polyline class=\"way\" stroke-width=\"{:.2f}\" stroke-dasharray=\"{:.2f}\" "
+            add("<polyline class=\"{}\" stroke-width=\"{:.2f}\" stroke-dasharray=\"{:.2f}\" "
                 "points=\"",
+                taken ? "way" : "way perhaps",
                 0.25 * unit_,
-                0.6 * unit_);
+                (taken ? 0.6 : 0.3) * unit_);
             for (const Point p : joint.path) {
                 add("{:.2f},{:.2f} ", x(p), y(p));
             }

@@ -54,6 +54,7 @@ int Squares::join(int a, int b, double joined, Joint::Kind kind) {
                               .at = at,
                               .width_mm = 0.1,
                               .path = {},
+                              .below_part = false,
                               .why = "a test"});
     return static_cast<int>(islands.joints.size()) - 1;
 }

@@ -53,6 +53,23 @@ TEST(Trace, WireLinksAndResistorsOfZeroOhmsJoin) {
     EXPECT_NE(net_of(trace, "JP1", "1"), net_of(trace, "R1", "2"));
 }
 
+TEST(Trace, ASideOfWhichNoCopperIsReadIsADoubtOfEveryNet) {
+    const Squares board(2);
+    BoardPicture picture;
+    picture.raster = board.islands.raster;
+    picture.bottom.emplace().trusted = false;
+    const auto doubts_of = [&](const std::string& toml) {
+        const Trace trace = trace_from(picture, board.islands, {}, dossier_of(toml), catalogue());
+        return std::ranges::count_if(trace.nets.doubts, [](const Doubt& doubt) {
+            return doubt.words.find("none of its copper was read") != std::string::npos;
+        });
+    };
+    EXPECT_EQ(doubts_of(resistor("R1", 0, 1)), 2);
+    picture.bottom->trusted = true;
+    EXPECT_EQ(doubts_of(resistor("R1", 0, 1)), 0) << "a board with copper on one side";
+    EXPECT_EQ(doubts_of("board.sides = 2\n" + resistor("R1", 0, 1)), 2);
+}
+
 TEST(Trace, AWireLinkThatIsNotFittedJoinsNothing) {
     const Squares board(2);
     const Trace trace = traced(board, resistor("JP1", 0, 1, "kind = \"jumper\"\nfitted = false\n"));

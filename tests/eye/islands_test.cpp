@@ -59,6 +59,27 @@ cv::Mat drawn_back(const Island& island, const Raster& raster) {
     return mask;
 }
 
+// The closed joints of strokes, as a set of pairs.
+bool are_one(const Islands& islands, std::size_t a, std::size_t b) {
+    std::vector<int> group(islands.islands.size());
+    std::iota(group.begin(), group.end(), 0);
+    for (std::size_t turn = 0; turn < group.size(); ++turn) {
+        for (const Joint& joint : islands.joints) {
+            if (joint.joined > 0.5) {
+                int& one = group[static_cast<std::size_t>(joint.a)];
+                int& other = group[static_cast<std::size_t>(joint.b)];
+                one = other = std::min(one, other);
+            }
+        }
+    }
+    return group[a] == group[b];
+}
+
+std::size_t island_at(const Islands& islands, int x, int y) {
+    const std::size_t at = static_cast<std::size_t>(y * islands.raster.width + x);
+    return static_cast<std::size_t>(islands.map(Side::top)[at]);
+}
+
 TEST(Islands, TwoPiecesOfCopperApartAreTwoIslands) {
     Photo photo = blank();
     copper(photo, {10, 10, 60, 30});
@@ -156,7 +177,7 @@ TEST(Islands, AHoleThatIsDrilledOutOfTheCopperIsCoveredByItsPad) {
     EXPECT_EQ(count(islands, Kind::hole), 0);
 }
 
-TEST(Islands, APathBelowABodyIsProposedAndNotAssumed) {
+TEST(Islands, APathBelowABodyIsProposedAndSaidToLieBelowAPart) {
     Photo photo = blank();
     copper(photo, {10, 50, 70, 16});
     copper(photo, {120, 50, 70, 16});
@@ -172,8 +193,60 @@ TEST(Islands, APathBelowABodyIsProposedAndNotAssumed) {
     ASSERT_EQ(count(islands, Kind::hidden), 1);
     const Joint& joint = islands.joints[0];
     EXPECT_GT(joint.joined, 0.1) << "two tracks that face each other are likely one";
-    EXPECT_LT(joint.joined, 0.5) << "but nobody sees it";
+    EXPECT_TRUE(joint.below_part) << "but nobody sees it";
     EXPECT_EQ(joint.path.size(), 2U);
+}
+
+// Two tracks that meet a stroke of print aslant, not face to face.
+BoardPicture print_between() {
+    Photo photo = blank();
+    copper(photo, {10, 50, 70, 16});
+    copper(photo, {86, 20, 16, 60});
+    BoardPicture picture = read(photo);
+    std::ranges::replace(picture.top->surface, Surface::bare_copper, Surface::masked_copper);
+    for (int y = 30; y < 86; ++y) {
+        for (int x = 80; x < 86; ++x) {
+            picture.top->surface[static_cast<std::size_t>(y * 200 + x)] = Surface::legend;
+        }
+    }
+    return picture;
+}
+
+TEST(Islands, CopperOnBothSidesOfANarrowStrokeOfPrintMayBeOne) {
+    const Islands islands = find_islands(print_between(), {}, {});
+    ASSERT_EQ(islands.islands.size(), 2U);
+    ASSERT_EQ(count(islands, Kind::hidden), 1);
+    const auto joint = std::ranges::find(islands.joints, Kind::hidden, &Joint::kind);
+    EXPECT_FALSE(joint->below_part);
+    EXPECT_NEAR(joint->at.x_mm, 4.15, 0.2);
+}
+
+TEST(Islands, WhereALineSaysThatCopperGoesOnDoubtfulPlacesAreJoined) {
+    const RasterStroke over{Says::goes_on, {{83, 10}, {83, 90}}, 3.0F};
+    const RasterStroke past{Says::goes_on, {{140, 10}, {140, 90}}, 3.0F};
+    const Islands joined = find_islands(print_between(), {over}, {});
+    ASSERT_EQ(count(joined, Kind::bridge), 1);
+    EXPECT_DOUBLE_EQ(joined.joints.front().joined, 1.0);
+    EXPECT_EQ(count(find_islands(print_between(), {past}, {}), Kind::bridge), 0);
+}
+
+TEST(Islands, ALineOfCopperThatPassesTheMiddleOfAHoleLeadsThroughIt) {
+    Photo top = blank();
+    copper(top, {10, 50, 30, 16});
+    Photo bottom = blank();
+    copper(bottom, {90, 50, 60, 16});
+    Hole hole;
+    hole.at = {5.0, 2.9};
+    hole.diameter_mm = 0.5;
+    hole.plated = 0.6;
+    const RasterStroke line{Says::copper, {{20, 58}, {100, 57}}, 3.0F};
+    const Islands none = find_islands(read(top, bottom, {hole}), {}, {});
+    EXPECT_EQ(count(none, Kind::bridge), 0);
+    const Islands islands = find_islands(read(top, bottom, {hole}), {line}, {});
+    const auto bottom_island = static_cast<std::size_t>(
+        std::ranges::find(islands.islands, Side::bottom, &Island::side) - islands.islands.begin());
+    ASSERT_LT(bottom_island, islands.islands.size());
+    EXPECT_TRUE(are_one(islands, island_at(islands, 20, 58), bottom_island));
 }
 
 // Masked copper on both sides as photographs show it: a track on the top that ends with nothing
@@ -233,27 +306,6 @@ TEST(Islands, StrokesCutAndBridge) {
         const bool is_cut = joint.a == 0 && joint.b == 1;
         EXPECT_DOUBLE_EQ(joint.joined, is_cut ? 0.0 : 1.0);
     }
-}
-
-// The closed joints of strokes, as a set of pairs.
-bool are_one(const Islands& islands, std::size_t a, std::size_t b) {
-    std::vector<int> group(islands.islands.size());
-    std::iota(group.begin(), group.end(), 0);
-    for (std::size_t turn = 0; turn < group.size(); ++turn) {
-        for (const Joint& joint : islands.joints) {
-            if (joint.joined > 0.5) {
-                int& one = group[static_cast<std::size_t>(joint.a)];
-                int& other = group[static_cast<std::size_t>(joint.b)];
-                one = other = std::min(one, other);
-            }
-        }
-    }
-    return group[a] == group[b];
-}
-
-std::size_t island_at(const Islands& islands, int x, int y) {
-    const std::size_t at = static_cast<std::size_t>(y * islands.raster.width + x);
-    return static_cast<std::size_t>(islands.map(Side::top)[at]);
 }
 
 TEST(Islands, ALineOfCopperIsOnePieceAndJoinsNoNeighbourThatItBrushes) {

@@ -9,8 +9,10 @@
 #include <random>
 #include <set>
 
+#include "base/disjoint_sets.h"
 #include "copper/eye/detail/raster_pixels.h"
 #include "copper/eye/registration.h"
+#include "tracing/pen_sweep.h"
 #include "tracing/pen_ways.h"
 #include "tracing/seen_side.h"
 
@@ -52,7 +54,8 @@ public:
         look(now);
         std::vector<Wish> wishes;
         for (const Side side : {Side::top, Side::bottom}) {
-            if (drawn_[index(side)] < strokes_a_side && !map(side).empty()) {
+            if (drawn_[index(side)] < strokes_a_side && now_->trace.picture.side(side)) {
+                wish_ways(side, wishes);
                 wish_copper(side, wishes);
                 wish_cuts(side, wishes);
             }
@@ -70,8 +73,9 @@ public:
             if (tried_.contains(key_of(wish)) || ++looked_at > most_looked_at) {
                 continue;
             }
-            const std::vector<cv::Point> along =
-                wish.says == "cut" ? along_gap(wish) : along_copper(wish);
+            const std::vector<cv::Point> along = wish.says == "cut"      ? along_gap(wish)
+                                                 : wish.says == "copper" ? along_copper(wish)
+                                                                         : over_ways(wish);
             if (along.size() < 2) {
                 tried_.insert(key_of(wish));
                 continue;
@@ -81,9 +85,6 @@ public:
                 tried_.insert(key_of(wish));
             }
             if (auto stroke = drawn(wish, along)) {
-                ++drawn_[index(wish.side)];
-                ++counts.kept;
-                counts.length_mm += strokes_.back().length_mm;
                 return stroke;
             }
         }
@@ -110,7 +111,10 @@ private:
         int piece = -1;               // copper: of known copper
         std::vector<int> groups;      // copper: what is to be joined; cut: what is to be parted
         std::vector<cv::Point> dark;  // copper: pins on no copper
-        int net = -1;                 // cut: what is to be parted from all else
+        std::vector<std::pair<int, cv::Point>> holes;  // copper: plated, by group
+        int net = -1;                                  // cut: what is to be parted from all else
+        std::vector<cv::Point2d> right;                // goes on: what is to be passed
+        std::vector<cv::Point2d> wrong;                // and what is not
     };
     using Key = std::tuple<int, Side, std::string, int, int>;
     static Key key_of(const Wish& wish) {
@@ -120,7 +124,7 @@ private:
     static std::size_t index(Side side) { return static_cast<std::size_t>(side); }
     const std::vector<std::int32_t>& map(Side side) const { return now_->trace.islands.map(side); }
     int group(Side side, std::size_t pixel) const {
-        const int island = map(side)[pixel];
+        const int island = map(side).empty() ? -1 : map(side)[pixel];
         return island < 0 ? -1 : now_->trace.nets.net_of_island[static_cast<std::size_t>(island)];
     }
 
@@ -137,6 +141,150 @@ private:
                 dark_.push_back(i);
             }
         }
+    }
+
+    cv::Point2d pixel(copper::Point p) const {
+        return copper::eye::detail::pixel_of(p, now_->trace.picture.raster);
+    }
+
+    // The pieces of known copper on an island about a place.
+    std::set<int> pieces_at(Side side, int island, cv::Point2d at) const {
+        constexpr double about_mm = 0.5;
+        const SeenSide& seen = seen_[index(side)];
+        const int r = cvRound(about_mm * now_->trace.picture.raster.px_per_mm);
+        std::set<int> pieces;
+        for (int dy = -r; dy <= r; ++dy) {
+            for (int dx = -r; dx <= r; ++dx) {
+                const cv::Point p(cvRound(at.x) + dx, cvRound(at.y) + dy);
+                if (p.x >= 0 && p.y >= 0 && p.x < seen.piece.cols && p.y < seen.piece.rows &&
+                    map(side)[static_cast<std::size_t>(p.y) * seen.piece.cols + p.x] == island) {
+                    pieces.insert(seen.piece.at<int>(p));
+                }
+            }
+        }
+        pieces.erase(-1);
+        return pieces;
+    }
+
+    // Copper of one net on both sides, one above the other.
+    bool is_one_net(copper::Point place) const {
+        const cv::Point2d at = pixel(place);
+        const cv::Point p(cvRound(at.x), cvRound(at.y));
+        const cv::Mat& above = seen_[index(Side::top)].net;
+        const cv::Mat& below = seen_[index(Side::bottom)].net;
+        return p.x >= 0 && p.y >= 0 && p.x < above.cols && p.y < above.rows &&
+               above.at<int>(p) >= 0 && above.at<int>(p) == below.at<int>(p);
+    }
+
+    // Both ends lie on copper that one knows to be one.
+    bool is_right(Side side, const copper::Joint& joint) const {
+        if (joint.kind == copper::Joint::Kind::hole) {
+            return is_one_net(joint.at);
+        }
+        const bool is_path = !joint.path.empty();
+        const std::set<int> a =
+            pieces_at(side, joint.a, pixel(is_path ? joint.path.front() : joint.at));
+        const std::set<int> b =
+            pieces_at(side, joint.b, pixel(is_path ? joint.path.back() : joint.at));
+        return std::ranges::any_of(a, [&](int piece) { return b.contains(piece); });
+    }
+
+    // All places in doubt at which one knows that copper goes on, by one line.
+    void wish_ways(Side side, std::vector<Wish>& wishes) {
+        using Kind = copper::Joint::Kind;
+        const auto& net_of = now_->trace.nets.net_of_island;
+        const auto group_of = [&](int island) { return net_of[static_cast<std::size_t>(island)]; };
+        std::vector<const copper::Joint*> right;
+        Wish wish;
+        wish.side = side;
+        wish.says = "goes on";
+        for (const copper::Joint& joint : now_->trace.islands.joints) {
+            const bool is_way = joint.kind == Kind::gap || joint.kind == Kind::hidden;
+            const bool is_hole = joint.kind == Kind::hole && joint.joined <= 0.5;
+            const auto& island = now_->trace.islands.islands[static_cast<std::size_t>(joint.a)];
+            if (!is_hole && (!is_way || island.side != side)) {
+                continue;
+            }
+            if (!is_right(side, joint)) {
+                wish.wrong.push_back(pixel(joint.at));
+            } else if (group_of(joint.a) != group_of(joint.b)) {
+                right.push_back(&joint);
+            }
+        }
+        // What only joins copper without pins may be a step on the way to some.
+        int groups = 0;
+        for (const int net : net_of) {
+            groups = std::max(groups, net + 1);
+        }
+        base::DisjointSets sets(static_cast<std::size_t>(groups));
+        std::vector<PadsByNet> pads(static_cast<std::size_t>(groups));
+        std::vector<int> gained(static_cast<std::size_t>(groups), 0);
+        for (const auto& [net, own] : pads_) {
+            pads[static_cast<std::size_t>(net)] = own;
+        }
+        std::vector<const copper::Joint*> taken;
+        for (bool again = true; again;) {
+            again = false;
+            std::erase_if(right, [&](const copper::Joint* joint) {
+                const auto a = static_cast<std::size_t>(sets.find(group_of(joint->a)));
+                const auto b = static_cast<std::size_t>(sets.find(group_of(joint->b)));
+                const int gain = a == b ? -1 : gain_of_joining(pads[a], pads[b]);
+                if (gain < 0) {
+                    return false;
+                }
+                sets.join(static_cast<int>(a), static_cast<int>(b));
+                const auto all = std::min(a, b);
+                for (const auto& [of, count] : pads[std::max(a, b)]) {
+                    pads[all][of] += count;
+                }
+                gained[all] = gained[a] + gained[b] + gain;
+                taken.push_back(joint);
+                again = true;
+                return true;
+            });
+        }
+        std::set<int> counted;
+        for (const copper::Joint* joint : taken) {
+            const int all = sets.find(group_of(joint->a));
+            if (gained[static_cast<std::size_t>(all)] > 0) {
+                wish.right.push_back(pixel(joint->at));
+                if (counted.insert(all).second) {
+                    wish.gain += gained[static_cast<std::size_t>(all)];
+                }
+            }
+        }
+        if (wish.gain > 0) {
+            wishes.push_back(std::move(wish));
+        }
+    }
+
+    std::vector<cv::Point> over_ways(const Wish& wish) const {
+        constexpr double longest_mm = 300.0;
+        return sweep_over(wish.right,
+                          wish.wrong,
+                          seen_[index(wish.side)].net.size(),
+                          now_->trace.picture.raster.px_per_mm,
+                          longest_mm);
+    }
+
+    // Plated holes that one knows, and the group that each leads to on the other side.
+    std::vector<std::pair<cv::Point, int>> holes_to_other(Side side) const {
+        const Side other = side == Side::top ? Side::bottom : Side::top;
+        const cv::Size size = seen_[index(side)].net.size();
+        std::vector<std::pair<cv::Point, int>> holes;
+        for (const photographer::TruthHole& hole : board_.truth.holes) {
+            const cv::Point here = raster_place(board_, now_->trace, side, hole.at);
+            const cv::Point there = raster_place(board_, now_->trace, other, hole.at);
+            const cv::Rect inside({0, 0}, size);
+            if (!hole.plated || !inside.contains(here) || !inside.contains(there)) {
+                continue;
+            }
+            const int own = group(other, static_cast<std::size_t>(there.y) * size.width + there.x);
+            if (own >= 0) {
+                holes.emplace_back(here, own);
+            }
+        }
+        return holes;
     }
 
     // Along copper that is one, as one knows, but not read as one.
@@ -166,12 +314,21 @@ private:
                 dark[static_cast<std::size_t>(seen.piece.at<int>(p))].push_back(p);
             }
         }
+        std::vector<std::vector<std::pair<int, cv::Point>>> holes(
+            static_cast<std::size_t>(seen.pieces));
+        for (const auto& [at, own] : holes_to_other(side)) {
+            if (const int on = seen.piece.at<int>(at); on >= 0) {
+                holes[static_cast<std::size_t>(on)].emplace_back(own, at);
+                overlap[static_cast<std::size_t>(on)][own] += least;
+            }
+        }
         for (std::size_t k = 0; k < overlap.size(); ++k) {
             Wish wish;
             wish.side = side;
             wish.says = "copper";
             wish.piece = static_cast<int>(k);
             wish.dark = dark[k];
+            wish.holes = holes[k];
             // Greedily: what has most pins of the net first, then all that makes things better.
             std::vector<std::pair<int, int>> order;
             for (const auto& [own, pixels] : overlap[k]) {
@@ -227,7 +384,16 @@ private:
             const cv::Mat inside = depth_in(mask);
             double deepest = 0.0;
             cv::minMaxLoc(inside, nullptr, &deepest);
-            goals[own] = inside >= std::min(0.35 * mm, 0.8 * deepest);
+            if (deepest > 0.0) {
+                goals[own] = inside >= std::min(0.35 * mm, 0.8 * deepest);
+                continue;
+            }
+            for (const auto& [of, at] : wish.holes) {
+                if (of == own) {
+                    mask.at<std::uint8_t>(at - box.tl()) = 255;
+                }
+            }
+            goals[own] = mask;
         }
         for (const cv::Point& p : wish.dark) {
             cv::Mat mask(walkable.size(), CV_8U, cv::Scalar(0));
@@ -457,13 +623,17 @@ private:
             stroke.along.emplace_back(px.x, px.y);
         }
         stroke.width_px = 0.15 * fit->px_per_mm;
-        strokes_.push_back({wish.side, wish.net, all_mm, key_of(wish)});
-        meant = fmt::format("{} {} {:.0f} mm, {} groups, {} dark, should mend {}",
+        strokes_.push_back({wish.side, wish.says, wish.net, all_mm, key_of(wish)});
+        ++drawn_[index(wish.side)];
+        ++counts.kept;
+        counts.length_mm += all_mm;
+        meant = fmt::format("{} {} {:.0f} mm, {} groups, {} dark, {} ways, should mend {}",
                             wish.side == Side::top ? "top" : "bottom",
                             wish.says,
                             all_mm,
                             wish.groups.size(),
                             wish.dark.size(),
+                            wish.right.size(),
                             wish.gain);
         return stroke;
     }
@@ -479,6 +649,7 @@ private:
     int drawn_[2] = {0, 0};
     struct Drawn {
         Side side = Side::top;
+        std::string says;
         int net = -1;
         double length_mm = 0.0;
         Key key;

@@ -15,6 +15,13 @@
 // - Whether a stroke did good: the nets over the photo show it. This is judged by the pairs of pins
 //   that are wrong, more than a person can know where the error lies elsewhere than the stroke.
 //
+// With ETCHBACK_BOARD_IN_HAND they know all copper of both sides: they look below the parts from
+// aside, hold the board against a light, lift a part, and only then draw.
+//
+// They draw lines of `copper` along what was parted, from piece to piece and to plated holes; `cut`
+// where board was taken for copper; and `goes on` over all places in doubt at which they know that
+// copper goes on, one line of at most 300 mm, around those at which it does not.
+//
 // The hand is off by 0.07 mm (standard deviation), never by more than 0.2 mm.
 #pragma once
 

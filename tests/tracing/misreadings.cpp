@@ -18,22 +18,6 @@ using copper::Point;
 using copper::Side;
 using copper::Surface;
 
-cv::Point raster_place(const InventedBoard& board,
-                       const copper::Trace& trace,
-                       Side side,
-                       Point truly) {
-    const auto fit =
-        std::ranges::find(trace.picture.registration.photos, side, &copper::PhotoFit::side);
-    if (fit == trace.picture.registration.photos.end()) {
-        return {-1, -1};
-    }
-    const photographer::Shot& shot = board.shot(side);
-    const Point at = copper::eye::board_point(*fit, shot.bgr.size(), shot.camera.pixel(truly));
-    const copper::Raster& raster = trace.picture.raster;
-    return {static_cast<int>(std::floor((at.x_mm - raster.origin.x_mm) * raster.px_per_mm)),
-            static_cast<int>(std::floor((at.y_mm - raster.origin.y_mm) * raster.px_per_mm))};
-}
-
 // Both sides as one graph of pixels; holes lead from side to side.
 class Walk {
 public:
@@ -247,6 +231,22 @@ Break break_of(const Walk& walk, const Walk::Way& way) {
 }
 
 }  // namespace
+
+cv::Point raster_place(const InventedBoard& board,
+                       const copper::Trace& trace,
+                       Side side,
+                       Point truly) {
+    const auto fit =
+        std::ranges::find(trace.picture.registration.photos, side, &copper::PhotoFit::side);
+    if (fit == trace.picture.registration.photos.end()) {
+        return {-1, -1};
+    }
+    const photographer::Shot& shot = board.shot(side);
+    const Point at = copper::eye::board_point(*fit, shot.bgr.size(), shot.camera.pixel(truly));
+    const copper::Raster& raster = trace.picture.raster;
+    return {static_cast<int>(std::floor((at.x_mm - raster.origin.x_mm) * raster.px_per_mm)),
+            static_cast<int>(std::floor((at.y_mm - raster.origin.y_mm) * raster.px_per_mm))};
+}
 
 TrueSide true_side(const InventedBoard& board,
                    const copper::Trace& trace,

@@ -18,6 +18,12 @@ struct TrueSide {
     cv::Mat hidden;  // CV_8U
 };
 
+// The pixel of the raster that shows a place of the board on a side; (-1, -1): there is no photo.
+cv::Point raster_place(const InventedBoard& board,
+                       const copper::Trace& trace,
+                       copper::Side side,
+                       copper::Point truly);
+
 // Names of nets as numbers.
 struct Names {
     std::map<std::string, int> number;

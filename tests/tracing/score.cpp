@@ -52,7 +52,10 @@ Owning::Owning(const copper::Islands& islands,
       perhaps_(joined(islands, nets, true)),
       nets_(nets) {
     for (const copper::Doubt& doubt : nets.doubts) {
-        if (doubt.joint < 0) {
+        if (doubt.joint < 0 && islands.unread &&
+            doubt.words.find("none of its copper") != std::string::npos) {
+            parted_.insert(doubt.pads.begin(), doubt.pads.end());
+        } else if (doubt.joint < 0) {
             beside_.insert(doubt.pads.begin(), doubt.pads.end());
         }
     }
@@ -66,6 +69,9 @@ bool Owning::owns(std::size_t a, std::size_t b) {
     const int other = feet_[b].island;
     if (one < 0 || other < 0) {
         return false;
+    }
+    if (!same_net(nets_, a, b) && parted_.contains(a)) {
+        return true;
     }
     return same_net(nets_, a, b) ? !surely_.together(one, other) : perhaps_.together(one, other);
 }

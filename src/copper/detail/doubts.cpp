@@ -66,6 +66,7 @@ public:
         look_between();
         look_at_pads();
         look_at_lonely_pads();
+        look_at_unread_side();
         std::ranges::stable_sort(doubts_, [](const DoubtAt& a, const DoubtAt& b) {
             const double x = a.doubt.wrong * a.doubt.pairs;
             const double y = b.doubt.wrong * b.doubt.pairs;
@@ -317,6 +318,32 @@ private:
                 fmt::format("{} hangs on nothing: no copper is seen to lead away at {}",
                             name_of(pads_[pad]),
                             words_of(pads_[pad].at));
+            doubts_.push_back(std::move(at));
+        }
+    }
+
+    // Whatever is parted may be joined on a side of which nothing was read.
+    void look_at_unread_side() {
+        constexpr double wrong = 0.5;
+        if (!islands_.unread) {
+            return;
+        }
+        for (std::size_t net = 0; net < graph_.nets(); ++net) {
+            const std::vector<std::size_t>& own = graph_.pads_of(net);
+            if (own.empty()) {
+                continue;
+            }
+            DoubtAt at;
+            at.doubt.pads = own;
+            at.near = own;
+            at.doubt.pairs = static_cast<int>(own.size());
+            at.doubt.wrong = wrong;
+            at.doubt.words = fmt::format(
+                "{}{}: what joins {} on the {} side is not known, for none of its copper was read",
+                name_of(pads_[own.front()]),
+                own.size() > 1 ? fmt::format(" and {} more", own.size() - 1) : std::string(),
+                own.size() > 1 ? "them" : "it",
+                *islands_.unread == Side::top ? "top" : "bottom");
             doubts_.push_back(std::move(at));
         }
     }

@@ -46,6 +46,7 @@ void add_pin(Islands& islands, const Pad& pad, const PadFoot& foot) {
                               .at = pad.at,
                               .width_mm = 0.0,
                               .path = {},
+                              .below_part = false,
                               .why = "the pin " + name_of(pad) + " goes through the board"});
 }
 
@@ -102,6 +103,7 @@ void add_part_joints(Islands& islands,
                                       .at = pads[own->second[0]].at,
                                       .width_mm = 0.0,
                                       .path = {pads[own->second[0]].at, pads[own->second[1]].at},
+                                      .below_part = false,
                                       .why = part.name + " links them"});
         }
     }

@@ -338,6 +338,8 @@ void find_islands(const BoardPicture& picture,
     cv::Mat& above = found->sides[0].labels;
     cv::Mat& below = found->sides[1].labels;
     join_holes(picture.holes, picture.raster, above, below, islands.joints);
+    lead_through(top, picture.holes, picture.raster, above, below, islands.joints);
+    lead_through(bottom, picture.holes, picture.raster, below, above, islands.joints);
     if (!picture.registration.photos.empty() && shown[0] != nullptr && shown[1] != nullptr) {
         for (const Side side : {Side::top, Side::bottom}) {
             SideWork& work = found->sides[static_cast<std::size_t>(side)];
@@ -367,6 +369,8 @@ void find_islands(const BoardPicture& picture,
                                picture.raster,
                                work.labels,
                                islands.joints);
+            accept_ways(
+                side == Side::top ? top : bottom, picture.raster, work.labels, islands.joints);
             find_shapes(work, side, picture.raster, simplify_mm, known(side));
             islands.islands.insert(islands.islands.end(), work.shapes.begin(), work.shapes.end());
             const auto* labels = work.labels.ptr<int>();

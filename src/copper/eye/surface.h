@@ -29,7 +29,8 @@ struct RasterStroke {
         background,
         no_copper,
         cut,
-        bridge
+        bridge,
+        goes_on  // every proposed way that the line crosses is copper
     };
     Says says = Says::copper;
     std::vector<cv::Point2f> along;  // raster pixels; one point is a dot

@@ -23,7 +23,8 @@ Says says_of(const std::string& word) {
         {"body", Says::body},
         {"background", Says::background},
         {"cut", Says::cut},
-        {"bridge", Says::bridge}};
+        {"bridge", Says::bridge},
+        {"goes on", Says::goes_on}};
     const auto found = std::ranges::find(words, word, &std::pair<std::string_view, Says>::first);
     return found == words.end() ? Says::copper : found->second;
 }

@@ -230,6 +230,7 @@ void apply_strokes(const WorkPicture& work,
                 break;
             case Says::cut:
             case Says::bridge:
+            case Says::goes_on:
                 break;
         }
     }

@@ -7,7 +7,9 @@
 #include <opencv2/imgproc.hpp>
 #include <optional>
 #include <set>
+#include <utility>
 
+#include "copper/eye/detail/hole_joints.h"
 #include "copper/eye/detail/raster_pixels.h"
 
 namespace etchback::copper::eye::detail {
@@ -278,6 +280,36 @@ std::set<int> beside(const RasterStroke& cut, const cv::Mat& labels) {
     return islands;
 }
 
+// The first and the last island of a side.
+std::pair<int, int> islands_in(const cv::Mat& labels) {
+    int first = std::numeric_limits<int>::max();
+    int last = -1;
+    for (const int label : cv::Mat_<int>(labels)) {
+        first = label >= 0 ? std::min(first, label) : first;
+        last = std::max(last, label);
+    }
+    return {first, last};
+}
+
+double to_segment(cv::Point2d p, cv::Point2d a, cv::Point2d b) {
+    const cv::Point2d way = b - a;
+    const double square = way.dot(way);
+    const double t = square > 0.0 ? std::clamp((p - a).dot(way) / square, 0.0, 1.0) : 0.0;
+    return cv::norm(p - a - t * way);
+}
+
+// Whether a line passes a place no further off than this.
+bool passes(const RasterStroke& stroke, cv::Point2d at, double most_px) {
+    for (std::size_t i = 0; i < stroke.along.size(); ++i) {
+        const cv::Point2d from = stroke.along[i];
+        const cv::Point2d to = stroke.along[std::min(i + 1, stroke.along.size() - 1)];
+        if (to_segment(at, from, to) <= most_px) {
+            return true;
+        }
+    }
+    return false;
+}
+
 }  // namespace
 
 bool says_copper(Says says) {
@@ -358,12 +390,7 @@ void learn_from_strokes(const std::vector<RasterStroke>& strokes,
     if (std::ranges::none_of(strokes, says_copper, &RasterStroke::says)) {
         return;
     }
-    int first = std::numeric_limits<int>::max();
-    int last = -1;
-    for (const int label : cv::Mat_<int>(labels)) {
-        first = label >= 0 ? std::min(first, label) : first;
-        last = std::max(last, label);
-    }
+    const auto [first, last] = islands_in(labels);
     const auto is_own = [&](int island) { return island >= first && island <= last; };
     const auto is_below_print = [&](const Joint& joint) {
         const cv::Point p = pixel_of(joint.at, raster);
@@ -402,6 +429,70 @@ void learn_from_strokes(const std::vector<RasterStroke>& strokes,
             const double odds = likelier * joint.joined / (1.0 - joint.joined);
             joint.joined = std::max(joint.joined, std::min(still_asked, odds / (1.0 + odds)));
             joint.why += ", as where you followed copper below print";
+        }
+    }
+}
+
+void lead_through(const std::vector<RasterStroke>& strokes,
+                  const std::vector<Hole>& holes,
+                  const Raster& raster,
+                  const cv::Mat& own,
+                  const cv::Mat& other,
+                  std::vector<Joint>& joints) {
+    constexpr double least_real = 0.2;
+    constexpr double least_share = 0.3;
+    if (own.empty() || other.empty()) {
+        return;
+    }
+    for (const RasterStroke& stroke : strokes) {
+        if (!says_copper(stroke.says) || stroke.along.size() < 2) {
+            continue;
+        }
+        for (const Hole& hole : holes) {
+            const cv::Point2d at = pixel_of(hole.at, raster);
+            if (hole.real < least_real || !passes(stroke, at, hand_mm * raster.px_per_mm)) {
+                continue;
+            }
+            const int here = island_at(at, own, raster.px_per_mm);
+            for (const Rim& rim : rim_of(hole, other, raster)) {
+                if (here >= 0 && rim.share >= least_share) {
+                    Joint joint = joint_by(stroke, at, raster);
+                    joint.a = std::min(here, rim.island);
+                    joint.b = std::max(here, rim.island);
+                    joint.why = "your stroke 'copper' leads through a hole";
+                    joints.push_back(std::move(joint));
+                }
+            }
+        }
+    }
+}
+
+void accept_ways(const std::vector<RasterStroke>& strokes,
+                 const Raster& raster,
+                 const cv::Mat& labels,
+                 std::vector<Joint>& joints) {
+    constexpr double mark_mm = 0.3;
+    if (std::ranges::none_of(strokes, [](const auto& s) { return s.says == Says::goes_on; })) {
+        return;
+    }
+    const auto [first, last] = islands_in(labels);
+    const auto is_own = [first = first, last = last](int island) {
+        return island >= first && island <= last;
+    };
+    for (Joint& joint : joints) {
+        const bool is_open = joint.kind == Joint::Kind::gap || joint.kind == Joint::Kind::hidden ||
+                             (joint.kind == Joint::Kind::hole && joint.joined <= 0.5);
+        if (!is_open || (!is_own(joint.a) && !is_own(joint.b))) {
+            continue;
+        }
+        for (const RasterStroke& stroke : strokes) {
+            if (stroke.says == Says::goes_on &&
+                passes(stroke, pixel_of(joint.at, raster), mark_mm * raster.px_per_mm)) {
+                joint.kind = Joint::Kind::bridge;
+                joint.joined = 1.0;
+                joint.why = "your stroke 'goes on'";
+                break;
+            }
         }
     }
 }

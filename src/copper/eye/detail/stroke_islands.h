@@ -35,6 +35,22 @@ void learn_from_strokes(const std::vector<RasterStroke>& strokes,
                         const cv::Mat& labels,
                         std::vector<Joint>& joints);
 
+// Lines of copper lead through the holes whose middle they pass: a joint to the copper about the
+// hole on the other side. `own`, `other`: labels of the strokes' side and of the other.
+void lead_through(const std::vector<RasterStroke>& strokes,
+                  const std::vector<Hole>& holes,
+                  const Raster& raster,
+                  const cv::Mat& own,
+                  const cv::Mat& other,
+                  std::vector<Joint>& joints);
+
+// Closes the gaps, hidden ways and doubtful holes of this side in whose middle a line of `goes on`
+// passes, or no further off than a hand is. `labels` as after follow_copper.
+void accept_ways(const std::vector<RasterStroke>& strokes,
+                 const Raster& raster,
+                 const cv::Mat& labels,
+                 std::vector<Joint>& joints);
+
 // Joints of cuts (open) and bridges (closed).
 void cut_and_bridge(const std::vector<RasterStroke>& strokes,
                     const Raster& raster,

@@ -1,0 +1,155 @@
+#include "copper/eye/detail/cover_neighbours.h"
+
+#include <array>
+#include <map>
+#include <utility>
+
+#include "copper/eye/detail/covered_ends.h"
+
+namespace etchback::copper::eye::detail {
+
+namespace {
+
+// Steps straight and aslant, in fifths of a pixel.
+constexpr int straight = 5;
+constexpr int aslant = 7;
+
+struct Wave {
+    cv::Point at;
+    cv::Point from;  // the copper that it started from
+};
+
+// Spreads from all copper at once over what is covered; where two waves meet, their copper is
+// nearest to each other.
+class Spread {
+public:
+    Spread(const cv::Mat& labels, int count, const cv::Mat& covers, const cv::Mat& walls, int most)
+        : labels_(labels),
+          count_(count),
+          covers_(covers),
+          walls_(walls),
+          waves_(most / 2 + aslant + 1) {
+        distance_ = cv::Mat(labels.size(), CV_16U, cv::Scalar(65535));
+        origin_ = cv::Mat(labels.size(), CV_32SC2);
+    }
+
+    std::vector<CoverNeighbours> met() {
+        start();
+        const int last = static_cast<int>(waves_.size()) - aslant - 1;
+        for (int d = 0; d <= last; ++d) {
+            for (std::size_t i = 0; i < waves_[static_cast<std::size_t>(d)].size(); ++i) {
+                spread(waves_[static_cast<std::size_t>(d)][i], d);
+            }
+        }
+        std::vector<CoverNeighbours> all;
+        for (auto& [islands, pair] : met_) {
+            all.push_back(pair);
+        }
+        return all;
+    }
+
+private:
+    bool is_copper(cv::Point p) const {
+        const int label = labels_.at<int>(p);
+        return label >= 0 && label < count_;
+    }
+    bool is_open(cv::Point p) const {
+        return covers_.at<std::uint8_t>(p) != seen && labels_.at<int>(p) < 0 &&
+               (walls_.empty() || walls_.at<std::uint8_t>(p) == 0);
+    }
+    bool is_inside(cv::Point p) const {
+        return p.x >= 0 && p.y >= 0 && p.x < labels_.cols && p.y < labels_.rows;
+    }
+
+    template <typename Do>
+    void around(cv::Point p, Do what) const {
+        for (int dy = -1; dy <= 1; ++dy) {
+            for (int dx = -1; dx <= 1; ++dx) {
+                const cv::Point q(p.x + dx, p.y + dy);
+                if ((dx != 0 || dy != 0) && is_inside(q)) {
+                    what(q, dx == 0 || dy == 0 ? straight : aslant);
+                }
+            }
+        }
+    }
+
+    void start() {
+        for (int y = 0; y < labels_.rows; ++y) {
+            for (int x = 0; x < labels_.cols; ++x) {
+                const cv::Point p(x, y);
+                if (is_open(p)) {
+                    around(p, [&](cv::Point q, int step) {
+                        if (is_copper(q)) {
+                            reach(p, q, step);
+                        }
+                    });
+                }
+            }
+        }
+    }
+
+    void reach(cv::Point p, cv::Point from, int d) {
+        auto& known = distance_.at<std::uint16_t>(p);
+        if (d < known && d < static_cast<int>(waves_.size())) {
+            known = static_cast<std::uint16_t>(d);
+            origin_.at<cv::Vec2i>(p) = {from.x, from.y};
+            waves_[static_cast<std::size_t>(d)].push_back({p, from});
+        }
+    }
+
+    void spread(Wave wave, int d) {
+        if (distance_.at<std::uint16_t>(wave.at) < d) {
+            return;
+        }
+        around(wave.at, [&](cv::Point q, int step) {
+            if (is_copper(q)) {
+                meet(wave.from, q, d + step);
+            } else if (is_open(q)) {
+                const int there = distance_.at<std::uint16_t>(q);
+                if (there == 65535 || there > d + step) {
+                    reach(q, wave.from, d + step);
+                } else {
+                    const auto origin = origin_.at<cv::Vec2i>(q);
+                    meet(wave.from, {origin[0], origin[1]}, d + step + there);
+                }
+            }
+        });
+    }
+
+    void meet(cv::Point one, cv::Point other, int length) {
+        int a = labels_.at<int>(one);
+        int b = labels_.at<int>(other);
+        if (a == b) {
+            return;
+        }
+        if (a > b) {
+            std::swap(a, b);
+            std::swap(one, other);
+        }
+        CoverNeighbours& known = met_[{a, b}];
+        const double pixels = static_cast<double>(length) / straight;
+        const int meetings = known.meetings + 1;
+        if (known.a < 0 || pixels < known.length) {
+            known = {a, b, one, other, pixels, 0};
+        }
+        known.meetings = meetings;
+    }
+
+    const cv::Mat& labels_;
+    int count_;
+    const cv::Mat& covers_;
+    const cv::Mat& walls_;
+    std::vector<std::vector<Wave>> waves_;
+    cv::Mat distance_;
+    cv::Mat origin_;
+    std::map<std::pair<int, int>, CoverNeighbours> met_;
+};
+
+}  // namespace
+
+std::vector<CoverNeighbours> cover_neighbours(
+    const cv::Mat& labels, int count, const cv::Mat& covers, const cv::Mat& walls, double most) {
+    return Spread(labels, count, covers, walls, static_cast<int>(straight * most)).met();
+}
+
+}  // namespace etchback::copper::eye::detail

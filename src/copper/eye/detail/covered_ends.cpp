@@ -1,0 +1,205 @@
+#include "copper/eye/detail/covered_ends.h"
+
+#include <algorithm>
+#include <cmath>
+#include <opencv2/imgproc.hpp>
+
+namespace etchback::copper::eye::detail {
+
+cv::Mat covers_of(const SidePicture& side, const Raster& raster) {
+    cv::Mat covers(raster.height, raster.width, CV_8U, cv::Scalar(seen));
+    for (std::size_t i = 0; i < side.surface.size(); ++i) {
+        const Surface s = side.surface[i];
+        if (s == Surface::body || s == Surface::unknown) {
+            covers.data[i] = body;
+        } else if (s == Surface::legend && side.copper[i] < 128) {
+            covers.data[i] = print;
+        }
+    }
+    return covers;
+}
+
+namespace {
+
+struct Touch {
+    cv::Point at;
+    int island;
+    bool solder;
+};
+
+// Pixels of copper along the edge of hidden places.
+std::vector<Touch> touches_of(
+    const cv::Mat& covers, const cv::Mat& labels, int count, const SidePicture& side, int reach) {
+    cv::Mat wide;
+    // A square, because OpenCV does it in two passes.
+    cv::dilate(
+        covers, wide, cv::getStructuringElement(cv::MORPH_RECT, {2 * reach + 1, 2 * reach + 1}));
+    std::vector<Touch> touches;
+    for (int y = 0; y < labels.rows; ++y) {
+        const auto* near = wide.ptr<std::uint8_t>(y);
+        const auto* here = covers.ptr<std::uint8_t>(y);
+        const int* label = labels.ptr<int>(y);
+        for (int x = 0; x < labels.cols; ++x) {
+            if (label[x] >= 0 && label[x] < count && near[x] != seen && here[x] == seen) {
+                const std::size_t i = static_cast<std::size_t>(y) * labels.cols + x;
+                touches.push_back({{x, y}, label[x], side.surface[i] == Surface::bare_copper});
+            }
+        }
+    }
+    std::ranges::stable_sort(touches, std::less{}, &Touch::island);
+    return touches;
+}
+
+// One contact for each stretch of about a millimetre.
+void add_stretches(const std::vector<Touch>& run,
+                   int reach,
+                   double longest,
+                   std::vector<CoveredEnd>& contacts) {
+    cv::Point2d sum;
+    for (const Touch& touch : run) {
+        sum += cv::Point2d(touch.at);
+    }
+    const cv::Point2d middle = sum / static_cast<double>(run.size());
+    double xx = 0.0;
+    double xy = 0.0;
+    double yy = 0.0;
+    for (const Touch& touch : run) {
+        const cv::Point2d d = cv::Point2d(touch.at) - middle;
+        xx += d.x * d.x;
+        xy += d.x * d.y;
+        yy += d.y * d.y;
+    }
+    const double turn = 0.5 * std::atan2(2.0 * xy, xx - yy);
+    const cv::Point2d along(std::cos(turn), std::sin(turn));
+    double least = 0.0;
+    double most = 0.0;
+    for (const Touch& touch : run) {
+        const double t = (cv::Point2d(touch.at) - middle).dot(along);
+        least = std::min(least, t);
+        most = std::max(most, t);
+    }
+    const int count = std::max(1, cvRound((most - least) / longest));
+    std::vector<CoveredEnd> parts(static_cast<std::size_t>(count));
+    std::vector<int> sizes(parts.size(), 0);
+    for (const Touch& touch : run) {
+        const double t = (cv::Point2d(touch.at) - middle).dot(along);
+        const auto k = static_cast<std::size_t>(
+            std::clamp(cvFloor((t - least) / std::max(1.0, most - least) * count), 0, count - 1));
+        parts[k].at += cv::Point2d(touch.at);
+        parts[k].solder += touch.solder ? 1.0 : 0.0;
+        ++sizes[k];
+    }
+    for (std::size_t k = 0; k < parts.size(); ++k) {
+        if (sizes[k] > 0) {
+            parts[k].island = run.front().island;
+            parts[k].at /= static_cast<double>(sizes[k]);
+            parts[k].solder /= sizes[k];
+            parts[k].width = static_cast<double>(sizes[k]) / reach;
+            contacts.push_back(parts[k]);
+        }
+    }
+}
+
+// Touches of one island that hang together are one contact, or several along a line.
+std::vector<CoveredEnd> contacts_of(const std::vector<Touch>& touches, int reach, double longest) {
+    std::vector<CoveredEnd> contacts;
+    for (std::size_t from = 0; from < touches.size();) {
+        std::size_t to = from;
+        cv::Rect box(touches[from].at, cv::Size(1, 1));
+        while (to < touches.size() && touches[to].island == touches[from].island) {
+            box |= cv::Rect(touches[to].at, cv::Size(1, 1));
+            ++to;
+        }
+        cv::Mat mask(box.size(), CV_8U, cv::Scalar(0));
+        for (std::size_t i = from; i < to; ++i) {
+            mask.at<std::uint8_t>(touches[i].at - box.tl()) = 1;
+        }
+        cv::Mat pieces;
+        const int count = cv::connectedComponents(mask, pieces, 8, CV_32S);
+        std::vector<std::vector<Touch>> runs(static_cast<std::size_t>(count));
+        for (std::size_t i = from; i < to; ++i) {
+            runs[static_cast<std::size_t>(pieces.at<int>(touches[i].at - box.tl()))].push_back(
+                touches[i]);
+        }
+        for (std::size_t k = 1; k < runs.size(); ++k) {
+            add_stretches(runs[k], reach, longest, contacts);
+        }
+        from = to;
+    }
+    return contacts;
+}
+
+// How far copper reaches back from a contact, against its way: a track that ends here comes from
+// afar; one that only passes by is as deep as it is wide.
+double depth_behind(const CoveredEnd& contact, const cv::Mat& labels, double most) {
+    if (contact.into == cv::Point2d()) {
+        return 0.0;
+    }
+    double depth = 0.0;
+    int missed = 0;
+    for (double t = 0.0; t <= most && missed < 3; t += 1.0) {
+        const cv::Point p(cvRound(contact.at.x - t * contact.into.x),
+                          cvRound(contact.at.y - t * contact.into.y));
+        if (p.x < 0 || p.y < 0 || p.x >= labels.cols || p.y >= labels.rows) {
+            break;
+        }
+        if (labels.at<int>(p) == contact.island) {
+            depth = t;
+            missed = 0;
+        } else {
+            ++missed;
+        }
+    }
+    return depth;
+}
+
+}  // namespace
+
+// The way in which copper arrives at a contact: from its middle a little outside to the contact.
+void aim(CoveredEnd& contact, const cv::Mat& labels, const cv::Mat& covers, double reach) {
+    cv::Point2d sum;
+    int count = 0;
+    const int r = cvCeil(reach);
+    for (int dy = -r; dy <= r; ++dy) {
+        for (int dx = -r; dx <= r; ++dx) {
+            const cv::Point p(cvRound(contact.at.x) + dx, cvRound(contact.at.y) + dy);
+            if (p.x >= 0 && p.y >= 0 && p.x < labels.cols && p.y < labels.rows &&
+                dx * dx + dy * dy <= r * r && labels.at<int>(p) == contact.island &&
+                covers.at<std::uint8_t>(p) == seen) {
+                sum += cv::Point2d(p);
+                ++count;
+            }
+        }
+    }
+    if (count > 0) {
+        const cv::Point2d way = contact.at - sum / count;
+        if (const double length = cv::norm(way); length > 0.15 * reach) {
+            contact.into = way / length;
+        }
+    }
+}
+
+std::vector<CoveredEnd> covered_ends(const SidePicture& side,
+                                     const cv::Mat& covers,
+                                     const cv::Mat& labels,
+                                     int count,
+                                     double px_per_mm) {
+    const int reach = std::max(2, cvRound(0.08 * px_per_mm));
+    const double largest_pin_px = 0.5 * px_per_mm * px_per_mm;
+    std::vector<int> area(static_cast<std::size_t>(count), 0);
+    for (const int label : cv::Mat_<int>(labels)) {
+        if (label >= 0 && label < count) {
+            ++area[static_cast<std::size_t>(label)];
+        }
+    }
+    std::vector<CoveredEnd> ends =
+        contacts_of(touches_of(covers, labels, count, side, reach), reach, 1.0 * px_per_mm);
+    for (CoveredEnd& end : ends) {
+        end.pin = area[static_cast<std::size_t>(end.island)] < largest_pin_px;
+        aim(end, labels, covers, 0.8 * px_per_mm);
+        end.depth = depth_behind(end, labels, deepest_mm * px_per_mm);
+    }
+    return ends;
+}
+
+}  // namespace etchback::copper::eye::detail

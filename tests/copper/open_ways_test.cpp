@@ -1,0 +1,94 @@
+// Gaps and hidden ways, weighed by what would hang on nothing without them.
+#include "copper/detail/open_ways.h"
+
+#include <gtest/gtest.h>
+
+#include "copper/squares.h"
+
+namespace etchback::copper::detail {
+namespace {
+
+using Kind = Joint::Kind;
+
+BoardPicture photographed(const Squares& board) {
+    BoardPicture picture;
+    picture.raster = board.islands.raster;
+    picture.registration.photos.resize(1);
+    return picture;
+}
+
+// A hidden way from one square to the next.
+int way(Squares& board, int a, int b, double joined, bool below_part) {
+    const int joint = board.join(a, b, joined, Kind::hidden);
+    Joint& made = board.islands.joints[static_cast<std::size_t>(joint)];
+    made.path = {board.middle(a), board.middle(b)};
+    made.below_part = below_part;
+    return joint;
+}
+
+double weighed(Squares& board, int joint) {
+    weigh_open_ways(board.islands, board.pads, photographed(board));
+    return board.islands.joints[static_cast<std::size_t>(joint)].joined;
+}
+
+TEST(OpenWays, APinThatWouldHangOnNothingIsJoinedToTheTrackThatEndsBesideIt) {
+    Squares alone(2);
+    alone.pad(0);
+    const int only = way(alone, 0, 1, 0.4, false);
+    Squares busy(6);
+    for (int i = 0; i < 6; ++i) {
+        busy.pad(i);
+    }
+    busy.join(0, 1, 1.0);
+    busy.join(1, 2, 1.0);
+    busy.join(3, 4, 1.0);
+    busy.join(4, 5, 1.0);
+    const int between = way(busy, 2, 3, 0.4, false);
+    const double of_alone = weighed(alone, only);
+    EXPECT_GT(of_alone, 0.5) << "it has no other way";
+    EXPECT_LT(weighed(busy, between), of_alone) << "both ends have what they need";
+}
+
+TEST(OpenWays, WhatLiesBelowAPartIsProposedAndNeverAssumed) {
+    Squares board(2);
+    board.pad(0);
+    const int joint = way(board, 0, 1, 0.97, true);
+    const double chance = weighed(board, joint);
+    EXPECT_LT(chance, 0.5);
+    EXPECT_GT(chance, 0.3);
+}
+
+TEST(OpenWays, WhatWouldJoinManyPinsWithManyIsAsked) {
+    Squares board(8);
+    for (int i = 0; i < 8; ++i) {
+        board.pad(i);
+    }
+    for (const int i : {0, 1, 2, 4, 5, 6}) {
+        board.join(i, i + 1, 1.0);
+    }
+    const int joint = way(board, 3, 4, 0.97, false);
+    EXPECT_LT(weighed(board, joint), 0.5);
+}
+
+TEST(OpenWays, TheBestOfTwoWaysToOnePieceStandsForBoth) {
+    Squares board(2);
+    board.pad(0);
+    const int better = way(board, 0, 1, 0.4, false);
+    const int worse = board.join(0, 1, 0.2, Kind::gap);
+    EXPECT_GT(weighed(board, better), 0.5);
+    EXPECT_LT(board.islands.joints[static_cast<std::size_t>(worse)].joined, 0.05);
+}
+
+TEST(OpenWays, TwoWaysOutShareTheLikelihood) {
+    Squares one(3);
+    one.pad(0);
+    const int single = way(one, 0, 1, 0.1, false);
+    Squares two(3);
+    two.pad(0);
+    const int first = way(two, 0, 1, 0.1, false);
+    way(two, 0, 2, 0.1, false);
+    EXPECT_GT(weighed(one, single), weighed(two, first));
+}
+
+}  // namespace
+}  // namespace etchback::copper::detail
