@@ -4,6 +4,8 @@
 
 #include <opencv2/core.hpp>
 
+#include "board-photographer/random.h"
+#include "copper/eye/registration.h"
 #include "copper/eye/tracing.h"
 #include "parts/catalogue.h"
 #include "tracing/invented_board.h"
@@ -79,6 +81,57 @@ void expect_strokes_add_up(std::uint64_t seed) {
     expect_same(tracing->trace(), begun(fewer, why)->trace());
     tracing->set_strokes({});
     expect_same(tracing->trace(), begun(board, why)->trace());
+}
+
+// Strokes of every kind at any place, one after the other, some taken back: what each leaves must
+// not depend on what was there before.
+void expect_many_strokes_add_up(std::uint64_t seed) {
+    const InventedBoard board = invented_board(seed, {1000, 750});
+    const parts::Catalogue catalogue =
+        *parts::load_catalogue(std::string(ETCHBACK_SOURCE_DIR) + "/data/parts");
+    const auto straight = eye::straighten(board.photos[0], board.photos[1], board.dossier);
+    ASSERT_TRUE(straight);
+    const auto begun_with = [&](const std::vector<dossier::Stroke>& strokes) {
+        dossier::Dossier dossier = board.dossier;
+        dossier.strokes = strokes;
+        return eye::Tracing::begin(
+            dossier, *straight, board.photos[0].bgr.size(), board.photos[1].bgr.size(), catalogue);
+    };
+    eye::Tracing tracing = begun_with({});
+    const std::vector<std::string> kinds = {"copper",
+                                            "laminate",
+                                            "no copper",
+                                            "body",
+                                            "cut",
+                                            "bridge",
+                                            "legend",
+                                            "hole",
+                                            "masked copper"};
+    photographer::Random random(seed);
+    std::vector<dossier::Stroke> so_far;
+    for (std::size_t i = 0; i < 24; ++i) {
+        if (i % 6 == 5) {
+            so_far.erase(so_far.begin() + 1);
+        } else {
+            const double x = 250.0 + 500.0 * random.unit();
+            const double y = 200.0 + 350.0 * random.unit();
+            so_far.push_back(
+                stroke(i % 3 == 0 ? "bottom.jpg" : "top.jpg",
+                       kinds[i % kinds.size()],
+                       {{x, y}, {x + 80.0 * random.unit(), y + 40.0 * random.unit()}}));
+        }
+        tracing.set_strokes(so_far);
+        if (i % 3 == 2) {
+            expect_same(tracing.trace(), begun_with(so_far).trace());
+        }
+    }
+}
+
+TEST(Strokes, ComeToTheSameManyInARow) {
+    for (const std::uint64_t seed : {1, 3, 8}) {
+        SCOPED_TRACE(seed);
+        expect_many_strokes_add_up(seed);
+    }
 }
 
 TEST(Strokes, ComeToTheSameOneByOneAndAllAtOnce) {

@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <cstring>
 #include <opencv2/imgproc.hpp>
@@ -10,6 +11,7 @@
 #include "copper/eye/detail/basins.h"
 #include "copper/eye/detail/hidden_joints.h"
 #include "copper/eye/detail/hole_joints.h"
+#include "copper/eye/detail/island_middles.h"
 #include "copper/eye/detail/raster_pixels.h"
 #include "copper/eye/detail/rings.h"
 #include "copper/eye/detail/stroke_islands.h"
@@ -36,11 +38,15 @@ const SidePicture* believed(const BoardPicture& picture,
 cv::Mat seen_copper(const SidePicture& side, const Raster& raster) {
     cv::Mat copper(raster.height, raster.width, CV_8U);
     std::copy(side.copper.begin(), side.copper.end(), copper.begin<std::uint8_t>());
+    std::array<std::uint8_t, 256> shows{};
+    shows.fill(255);
+    for (const Surface hidden : {Surface::body, Surface::unknown, Surface::background}) {
+        shows[static_cast<std::size_t>(hidden)] = 0;
+    }
+    const auto* surface = side.surface.data();
+    std::uint8_t* out = copper.data;
     for (std::size_t i = 0; i < side.surface.size(); ++i) {
-        const Surface s = side.surface[i];
-        if (s == Surface::body || s == Surface::unknown || s == Surface::background) {
-            copper.data[i] = 0;
-        }
+        out[i] &= shows[static_cast<std::size_t>(surface[i])];
     }
     return copper;
 }
@@ -120,47 +126,22 @@ Joint joint_of(
     return joint;
 }
 
-// The middle of the widest place of each island.
-std::vector<cv::Point> middles_of(const cv::Mat& labels, int first, int count) {
-    // Distances count from the nearest pixel of another island or of none.
-    cv::Mat apart(labels.size(), CV_8U, cv::Scalar(0));
-    for (int y = 1; y + 1 < labels.rows; ++y) {
-        const int* row = labels.ptr<int>(y);
-        const int* above = labels.ptr<int>(y - 1);
-        for (int x = 1; x + 1 < labels.cols; ++x) {
-            if (row[x] >= 0 && row[x] == row[x - 1] && row[x] == above[x]) {
-                apart.at<std::uint8_t>(y, x) = 255;
-            }
-        }
-    }
-    cv::Mat depth;
-    cv::distanceTransform(apart, depth, cv::DIST_L2, cv::DIST_MASK_3);
-    std::vector<cv::Point> middle(static_cast<std::size_t>(count), cv::Point(-1, -1));
-    std::vector<float> best(static_cast<std::size_t>(count), -1.0F);
-    for (int y = 0; y < labels.rows; ++y) {
-        const int* row = labels.ptr<int>(y);
-        const float* d = depth.ptr<float>(y);
-        for (int x = 0; x < labels.cols; ++x) {
-            if (row[x] >= 0) {
-                const auto i = static_cast<std::size_t>(row[x] - first);
-                if (d[x] > best[i]) {
-                    best[i] = d[x];
-                    middle[i] = {x, y};
-                }
-            }
-        }
-    }
-    return middle;
-}
-
 bool same(const cv::Mat& a, const cv::Mat& b) {
     return (a.empty() && b.empty()) ||
            (a.size() == b.size() && a.type() == b.type() && a.isContinuous() && b.isContinuous() &&
             std::memcmp(a.data, b.data, a.total() * a.elemSize()) == 0);
 }
 
+// What a picture shows of a side.
+struct Shown {
+    std::vector<Surface> surface;
+    std::vector<std::uint8_t> levels;
+};
+
 // One side on its way to islands.
 struct SideWork {
+    std::shared_ptr<const Shown> shown;
+    bool as_before = false;  // the picture and the strokes are
     std::vector<RasterStroke> strokes;
     bool trusted = true;
     cv::Mat copper;
@@ -171,11 +152,10 @@ struct SideWork {
     int count = 0;  // of islands; those of strokes are the last
     cv::Mat own;    // the same, counted from 0
     std::vector<Island> shapes;
-    CopperDepth depth;  // for ends of tracks
-    // What hidden joints were found from, and these, counted from 0.
-    std::vector<Surface> surface;
-    std::vector<std::uint8_t> levels;
-    std::vector<std::int8_t> glow;
+    std::vector<cv::Point> middles;  // of the islands
+    CopperDepth depth;               // for ends of tracks
+    // What hidden joints were found from, too, and these, counted from 0.
+    std::shared_ptr<const std::vector<std::int8_t>> glow;
     std::vector<Joint> hidden;
 };
 
@@ -192,10 +172,9 @@ void find_pieces(const SidePicture& side,
     if (!work.walls.empty()) {
         work.copper.setTo(0, work.walls);
     }
-    work.basins =
-        before != nullptr && same(before->copper, work.copper) && same(before->walls, work.walls)
-            ? before->basins
-            : find_basins(work.copper, limits_for(picture), work.walls);
+    const bool known = before != nullptr && !before->basins.level.empty();
+    work.basins = find_basins(
+        work.copper, limits_for(picture), work.walls, known ? &before->basins : nullptr);
 }
 
 SideWork work_on(const SidePicture& side,
@@ -208,11 +187,17 @@ SideWork work_on(const SidePicture& side,
     work.first = first;
     work.strokes = strokes;
     work.trusted = side.trusted;
-    if (before != nullptr && before->strokes == strokes && before->trusted == side.trusted &&
-        before->surface == side.surface && before->levels == side.copper) {
+    const bool shows_the_same = before != nullptr && before->shown != nullptr &&
+                                before->shown->surface == side.surface &&
+                                before->shown->levels == side.copper;
+    work.shown = shows_the_same ? before->shown
+                                : std::make_shared<const Shown>(Shown{side.surface, side.copper});
+    work.as_before =
+        shows_the_same && before->strokes == strokes && before->trusted == side.trusted;
+    if (work.as_before) {
         work.copper = before->copper;
         work.walls = before->walls;
-        work.basins = before->basins;
+        work.basins = once_more(before->basins);
     } else {
         find_pieces(side, picture, before, work);
     }
@@ -243,16 +228,19 @@ void find_hidden(SideWork& work,
                  const Raster& raster,
                  const SideWork* before,
                  std::vector<Joint>& joints) {
-    if (before != nullptr && same(before->own, work.own) && same(before->walls, work.walls) &&
-        before->basins.count == work.basins.count && before->surface == side.surface &&
-        before->levels == side.copper && before->glow == glow) {
+    const bool glows_the_same =
+        before != nullptr && before->glow != nullptr && *before->glow == glow;
+    work.glow =
+        glows_the_same ? before->glow : std::make_shared<const std::vector<std::int8_t>>(glow);
+    const bool is_the_same =
+        work.as_before || (before != nullptr && before->shown == work.shown &&
+                           before->basins.count == work.basins.count &&
+                           same(before->own, work.own) && same(before->walls, work.walls));
+    if (glows_the_same && is_the_same) {
         work.hidden = before->hidden;
     } else {
         join_hidden(side, work.own, work.basins.count, work.walls, raster, glow, work.hidden);
     }
-    work.surface = side.surface;
-    work.levels = side.copper;
-    work.glow = glow;
     for (Joint joint : work.hidden) {
         joint.a += work.first;
         joint.b += work.first;
@@ -260,7 +248,11 @@ void find_hidden(SideWork& work,
     }
 }
 
-void count_from_zero(SideWork& work) {
+void count_from_zero(SideWork& work, const SideWork* before) {
+    if (work.as_before) {
+        work.own = before->own;
+        return;
+    }
     if (work.first == 0) {
         work.own = work.labels;  // which nothing changes from here on
         return;
@@ -275,10 +267,22 @@ void count_from_zero(SideWork& work) {
     }
 }
 
+// Of islands that are as they were before.
+std::vector<cv::Point> middles_known(const SideWork& work, const SideWork* before) {
+    std::vector<cv::Point> middles(static_cast<std::size_t>(work.count), no_middle);
+    for (std::size_t i = 0; before != nullptr && i < work.basins.before.size(); ++i) {
+        if (const int same_one = work.basins.before[i]; same_one >= 0) {
+            middles[i] = before->middles[static_cast<std::size_t>(same_one)];
+        }
+    }
+    return middles;
+}
+
 void find_shapes(
     SideWork& work, Side side, const Raster& raster, double simplify_mm, const SideWork* before) {
-    if (before != nullptr && same(before->own, work.own)) {
+    if (work.as_before || (before != nullptr && same(before->own, work.own))) {
         work.shapes = before->shapes;
+        work.middles = before->middles;
         return;
     }
     std::vector<Ring> rings = trace_rings(work.own);
@@ -288,14 +292,15 @@ void find_shapes(
     }
     simplify(rings, work.own.size(), simplify_mm * raster.px_per_mm);
     const std::vector<Polygon> shapes = polygons_of(rings, work.count, raster);
-    const std::vector<cv::Point> middles = middles_of(work.own, 0, work.count);
+    work.middles = middles_known(work, before);
+    find_middles(work.own, work.middles);
     for (std::size_t k = 0; k < shapes.size(); ++k) {
         Island island;
         island.side = side;
         island.shape = shapes[k];
         island.area_mm2 =
             0.5 * static_cast<double>(doubled[k]) / (raster.px_per_mm * raster.px_per_mm);
-        island.inside = board_of(middles[k], raster);
+        island.inside = board_of(work.middles[k], raster);
         work.shapes.push_back(std::move(island));
     }
 }
@@ -357,7 +362,7 @@ void find_islands(const BoardPicture& picture,
     for (const Side side : {Side::top, Side::bottom}) {
         SideWork& work = found->sides[static_cast<std::size_t>(side)];
         if (const SidePicture* seen = shown[static_cast<std::size_t>(side)]) {
-            count_from_zero(work);
+            count_from_zero(work, known(side));
             find_hidden(work,
                         *seen,
                         glow.of[static_cast<std::size_t>(side)],

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <memory>
+#include <opencv2/core/hal/intrin.hpp>
 #include <opencv2/imgproc.hpp>
 
 #include "copper/eye/detail/covers.h"
@@ -37,6 +38,32 @@ cv::Mat surface_of(const WorkPicture& work, const SideClasses& classes, bool mas
     return surface;
 }
 
+// Along soft edges the finer picture decides what is copper and what is laminate.
+void refine_edges(const cv::Mat& copper, bool masked, cv::Mat& surface) {
+    const auto all = [](Surface kind) { return cv::v_setall_u8(byte_of(kind)); };
+    const cv::v_uint8x16 kind = all(masked ? Surface::masked_copper : Surface::bare_copper);
+    const cv::v_uint8x16 half = cv::v_setall_u8(128);
+    const auto refined = [&](const cv::v_uint8x16& level, const cv::v_uint8x16& was) {
+        const cv::v_uint8x16 is_copper = level >= half;
+        const cv::v_uint8x16 was_copper =
+            (was == all(Surface::masked_copper)) | (was == all(Surface::bare_copper));
+        const cv::v_uint8x16 grown =
+            cv::v_select(is_copper & (was == all(Surface::laminate)), kind, was);
+        return cv::v_select(was_copper & ~is_copper, all(Surface::laminate), grown);
+    };
+    for (int y = 0; y < surface.rows; ++y) {
+        const auto* from = copper.ptr<std::uint8_t>(y);
+        auto* to = surface.ptr<std::uint8_t>(y);
+        int x = 0;
+        for (; x + 16 <= surface.cols; x += 16) {
+            cv::v_store(to + x, refined(cv::v_load(from + x), cv::v_load(to + x)));
+        }
+        for (; x < surface.cols; ++x) {
+            to[x] = refined(cv::v_setall_u8(from[x]), cv::v_setall_u8(to[x])).get0();
+        }
+    }
+}
+
 // Keeps the photo's own pixels where `picture` has them already.
 void see_side(const StraightSide& side,
               const WorkPicture& work,
@@ -46,23 +73,14 @@ void see_side(const StraightSide& side,
     const cv::Size size = side.bgr.size();
     cv::Mat bytes;
     classes.copper.convertTo(bytes, CV_8U, 255.0);
-    cv::Mat copper;
+    // Straight into the picture's own pixels.
+    picture.copper.resize(side.bgr.total());
+    picture.surface.resize(side.bgr.total());
+    cv::Mat copper(size, CV_8U, picture.copper.data());
+    cv::Mat surface(size, CV_8U, picture.surface.data());
     cv::resize(bytes, copper, size, 0, 0, cv::INTER_LINEAR);
-    cv::Mat surface;
     cv::resize(surface_of(work, classes, masked), surface, size, 0, 0, cv::INTER_NEAREST);
-    picture.copper.assign(copper.data, copper.data + copper.total());
-    picture.surface.resize(surface.total());
-    for (std::size_t i = 0; i < surface.total(); ++i) {
-        Surface s = static_cast<Surface>(surface.data[i]);
-        // Along soft edges the finer picture decides.
-        if (s == Surface::laminate && copper.data[i] >= 128) {
-            s = masked ? Surface::masked_copper : Surface::bare_copper;
-        } else if ((s == Surface::masked_copper || s == Surface::bare_copper) &&
-                   copper.data[i] < 128) {
-            s = Surface::laminate;
-        }
-        picture.surface[i] = s;
-    }
+    refine_edges(copper, masked, surface);
     if (picture.bgr.empty()) {
         const cv::Mat whole = side.bgr.isContinuous() ? side.bgr : side.bgr.clone();
         picture.bgr.assign(whole.data, whole.data + whole.total() * 3);
@@ -170,9 +188,9 @@ void tell(Side side,
 
 void add_bodies(const SidePicture& side, const Raster& raster, std::vector<Polygon>& bodies) {
     cv::Mat mask(raster.height, raster.width, CV_8U, cv::Scalar(0));
-    for (std::size_t i = 0; i < side.surface.size(); ++i) {
-        mask.data[i] = side.surface[i] == Surface::body ? 255 : 0;
-    }
+    std::ranges::transform(side.surface, mask.data, [](Surface surface) {
+        return surface == Surface::body ? std::uint8_t{255} : std::uint8_t{0};
+    });
     std::vector<std::vector<cv::Point>> rings;
     cv::findContours(mask, rings, cv::RETR_EXTERNAL, cv::CHAIN_APPROX_SIMPLE);
     for (const auto& ring : rings) {

@@ -1,16 +1,39 @@
 #include "copper/eye/detail/basins.h"
 
 #include <algorithm>
-#include <array>
-#include <map>
+#include <numeric>
 #include <opencv2/imgproc.hpp>
+#include <tuple>
 #include <utility>
+
+#include "copper/eye/detail/division.h"
+#include "copper/eye/detail/runs.h"
 
 namespace etchback::copper::eye::detail {
 
 namespace {
 
 constexpr int none = -1;
+
+cv::Rect grown(cv::Rect box, int by, cv::Size within) {
+    box -= cv::Point(by, by);
+    box += cv::Size(2 * by, 2 * by);
+    return box & cv::Rect({0, 0}, within);
+}
+
+// The box about all pixels in which two pictures differ; an empty picture is 0 everywhere.
+cv::Rect changed_box(const cv::Mat& a, const cv::Mat& b) {
+    if (a.data == b.data) {
+        return {};
+    }
+    cv::Mat differs;
+    if (a.empty() || b.empty()) {
+        differs = a.empty() ? b : a;
+    } else {
+        cv::bitwise_xor(a, b, differs);
+    }
+    return cv::boundingRect(differs);
+}
 
 // Averaged levels in which all copper lies above all that is not: joined pixels meet at 128 or
 // more.
@@ -27,186 +50,230 @@ cv::Mat ordered_levels(const cv::Mat& copper, double blur_px) {
     return level;
 }
 
-// The level before ordering.
-int plain(int ordered) {
-    return ordered >= 128 ? (ordered - 128) * 2 + 1 : ordered * 2;
+cv::Mat levels_anew(const cv::Mat& copper, const BasinLimits& limits, const cv::Mat& walls) {
+    cv::Mat level = ordered_levels(copper, limits.blur_px);
+    if (!walls.empty()) {
+        level.setTo(0, walls);
+    }
+    return level;
 }
 
-// Connected pieces of what is set, 0 for the rest, and how many pixels each has.
-cv::Mat pieces_of(const cv::Mat& set, std::vector<int>& pixels) {
-    cv::Mat pieces;
-    const int count = cv::connectedComponents(set, pieces, 4, CV_32S);
-    pixels.assign(static_cast<std::size_t>(count), 0);
-    for (int y = 0; y < pieces.rows; ++y) {
-        const int* row = pieces.ptr<int>(y);
-        for (int x = 0; x < pieces.cols; ++x) {
-            ++pixels[static_cast<std::size_t>(row[x])];
-        }
+// The same, taken over from before where copper and walls are the same.
+cv::Mat levels_again(const cv::Mat& copper,
+                     const BasinLimits& limits,
+                     const cv::Mat& walls,
+                     const Basins& before) {
+    const cv::Rect changed = changed_box(copper, before.copper) | changed_box(walls, before.walls);
+    if (changed.empty()) {
+        return before.level;
     }
-    return pieces;
+    const int reach = cvCeil(4.0 * limits.blur_px) + 2;  // of the average
+    const cv::Rect anew = grown(changed, reach, copper.size());
+    const cv::Rect seen = grown(anew, reach, copper.size());
+    // A copy, so that nothing beyond it is averaged.
+    const cv::Mat averaged =
+        levels_anew(copper(seen).clone(), limits, walls.empty() ? cv::Mat() : cv::Mat(walls(seen)));
+    cv::Mat level = before.level.clone();
+    averaged(anew - seen.tl()).copyTo(level(anew));
+    return level;
 }
 
-// Seeds: sure cores of some size; a piece of copper without one is a seed as a whole. Specks, which
-// are too small for an island, lose their level, so that nothing floods them.
-int find_seeds(const cv::Mat& copper, cv::Mat& level, const BasinLimits& limits, cv::Mat& labels) {
-    std::vector<int> core_px;
-    std::vector<int> piece_px;
-    const cv::Mat core = pieces_of(level >= 128 + limits.core / 2, core_px);
-    const cv::Mat piece = pieces_of(copper >= 128, piece_px);
-    std::vector<int> name_of_core(core_px.size(), none);
-    std::vector<std::uint8_t> has_core(piece_px.size(), 0);
-    int count = 0;
-    for (std::size_t i = 1; i < core_px.size(); ++i) {
-        if (core_px[i] >= limits.least_core_px) {
-            name_of_core[i] = count++;
+// All that hangs together with a pixel whose level changed, before or now.
+std::vector<Run> touched(const cv::Mat& before, const cv::Mat& now, int floor) {
+    if (before.data == now.data) {
+        return {};
+    }
+    cv::Mat differs;
+    cv::bitwise_xor(before, now, differs);
+    const cv::Rect box = cv::boundingRect(differs);
+    if (box.empty()) {
+        return {};
+    }
+    const Pieces areas = pieces_of(cv::max(before, now) >= floor, false);
+    std::vector<bool> changed(areas.pixels.size(), false);
+    for (const Run& run : areas.runs) {
+        if (run.y < box.y || run.y >= box.br().y) {
+            continue;
+        }
+        const auto* row = differs.ptr<std::uint8_t>(run.y);
+        if (std::any_of(row + run.from, row + run.to, [](std::uint8_t d) { return d != 0; })) {
+            changed[static_cast<std::size_t>(run.piece)] = true;
         }
     }
-    labels = cv::Mat(copper.size(), CV_32S, cv::Scalar(none));
-    for (int y = 0; y < labels.rows; ++y) {
-        const int* c = core.ptr<int>(y);
-        const int* p = piece.ptr<int>(y);
-        int* out = labels.ptr<int>(y);
-        for (int x = 0; x < labels.cols; ++x) {
-            if (c[x] != 0 && name_of_core[static_cast<std::size_t>(c[x])] != none) {
-                out[x] = name_of_core[static_cast<std::size_t>(c[x])];
-                has_core[static_cast<std::size_t>(p[x])] = 1;
-            }
-        }
-    }
-    std::vector<int> name_of_piece(piece_px.size(), none);
-    for (std::size_t i = 1; i < piece_px.size(); ++i) {
-        if (has_core[i] == 0 && piece_px[i] >= limits.least_island_px) {
-            name_of_piece[i] = count++;
-        }
-    }
-    for (int y = 0; y < labels.rows; ++y) {
-        const int* p = piece.ptr<int>(y);
-        int* out = labels.ptr<int>(y);
-        auto* q = level.ptr<std::uint8_t>(y);
-        for (int x = 0; x < labels.cols; ++x) {
-            const auto i = static_cast<std::size_t>(p[x]);
-            if (p[x] == 0 || has_core[i] != 0) {
-                continue;
-            }
-            out[x] = name_of_piece[i];
-            q[x] = name_of_piece[i] == none ? 0 : q[x];
-        }
-    }
-    return count;
+    std::vector<Run> runs;
+    std::ranges::copy_if(areas.runs, std::back_inserter(runs), [&](const Run& run) {
+        return changed[static_cast<std::size_t>(run.piece)];
+    });
+    return runs;
 }
 
-constexpr std::array<std::pair<int, int>, 4> neighbours = {{{0, -1}, {-1, 0}, {1, 0}, {0, 1}}};
-
-// Floods from the seeds, highest levels first.
-class Flood {
+// Basins of before, but for those in some runs, with those that were found anew there.
+class Merging {
 public:
-    Flood(const cv::Mat& level, cv::Mat& labels, int floor)
-        : level_(level), labels_(labels), floor_(floor) {}
-
-    void run() {
-        start();
-        for (int at_level = 255; at_level >= floor_; --at_level) {
-            // Pixels of this very level join its queue while it is worked on.
-            std::vector<Step>& queue = queues_[static_cast<std::size_t>(at_level)];
-            for (std::size_t i = 0; i < queue.size(); ++i) {
-                take(queue[i], at_level);
-            }
-            std::vector<Step>().swap(queue);
-        }
-    }
-
-    std::vector<Saddle> saddles() const {
-        std::vector<Saddle> all;
-        for (const auto& [pair, saddle] : best_) {
-            all.push_back(saddle);
-        }
-        return all;
-    }
-
-private:
-    struct Step {
-        cv::Point at;
-        int label;
-    };
-
-    void start() {
-        for (int y = 0; y < labels_.rows; ++y) {
-            const int* row = labels_.ptr<int>(y);
-            const int* above = labels_.ptr<int>(std::max(0, y - 1));
-            const int* below = labels_.ptr<int>(std::min(labels_.rows - 1, y + 1));
-            const int last = labels_.cols - 1;
-            for (int x = 0; x <= last; ++x) {
-                const int label = row[x];
-                // Amid its own there is nothing to spread to.
-                if (label != none &&
-                    (above[x] != label || below[x] != label || row[std::max(0, x - 1)] != label ||
-                     row[std::min(last, x + 1)] != label)) {
-                    spread({x, y}, label, 255);
+    Merging(const Basins& before, const std::vector<Run>& runs, Basins& out)
+        : before_(before), runs_(runs), out_(out), kept_(before.seeds.size(), true) {
+        for (const Run& run : runs) {
+            const int* label = before.labels.ptr<int>(run.y);
+            for (int x = run.from; x < run.to; ++x) {
+                if (label[x] != none) {
+                    kept_[static_cast<std::size_t>(label[x])] = false;
                 }
             }
         }
     }
 
-    void spread(cv::Point at, int label, int at_level) {
-        for (const auto& [dx, dy] : neighbours) {
-            const cv::Point to(at.x + dx, at.y + dy);
-            if (to.x < 0 || to.y < 0 || to.x >= labels_.cols || to.y >= labels_.rows) {
-                continue;
+    // `anew`: found in the runs, its pictures counting from `corner`.
+    void merge(const Division& anew, cv::Point corner) {
+        number(anew, corner);
+        label(anew, corner);
+        for (const Saddle& saddle : before_.saddles) {
+            if (kept_[static_cast<std::size_t>(saddle.a)]) {
+                add(saddle, name_before_);
             }
-            const int there = labels_.at<int>(to);
-            if (there == label) {
-                continue;
+        }
+        for (Saddle saddle : anew.saddles) {
+            saddle.at += corner;
+            add(saddle, name_anew_);
+        }
+        std::ranges::sort(out_.saddles, {}, [](const Saddle& s) { return std::pair(s.a, s.b); });
+    }
+
+private:
+    void number(const Division& anew, cv::Point corner) {
+        struct Named {
+            Seed seed;
+            int before;
+            int anew;
+        };
+        std::vector<Named> all;
+        for (std::size_t i = 0; i < kept_.size(); ++i) {
+            if (kept_[i]) {
+                all.push_back({before_.seeds[i], static_cast<int>(i), none});
             }
-            const int to_level = std::min<int>(at_level, level_.at<std::uint8_t>(to));
-            if (there != none) {
-                meet(label, there, to_level, to);
-            } else if (to_level >= floor_) {
-                queues_[static_cast<std::size_t>(to_level)].push_back({to, label});
+        }
+        for (std::size_t i = 0; i < anew.seeds.size(); ++i) {
+            Seed seed = anew.seeds[i];
+            seed.first += corner;
+            all.push_back({seed, none, static_cast<int>(i)});
+        }
+        std::ranges::sort(all, {}, [](const Named& one) {
+            return std::tuple(!one.seed.core, one.seed.first.y, one.seed.first.x);
+        });
+        name_before_.assign(kept_.size(), none);
+        name_anew_.assign(anew.seeds.size(), none);
+        for (const Named& one : all) {
+            const int name = out_.count++;
+            (one.before != none ? name_before_[static_cast<std::size_t>(one.before)]
+                                : name_anew_[static_cast<std::size_t>(one.anew)]) = name;
+            out_.seeds.push_back(one.seed);
+            out_.before.push_back(one.before);
+        }
+    }
+
+    void label(const Division& anew, cv::Point corner) {
+        if (names_stay()) {
+            before_.labels.copyTo(out_.labels);
+        } else {
+            rename_labels();
+        }
+        for (const Run& run : runs_) {
+            const int* from = anew.labels.ptr<int>(run.y - corner.y) - corner.x;
+            int* to = out_.labels.ptr<int>(run.y);
+            for (int x = run.from; x < run.to; ++x) {
+                to[x] = from[x] == none ? none : name_anew_[static_cast<std::size_t>(from[x])];
             }
         }
     }
 
-    void take(const Step& step, int at_level) {
-        int& label = labels_.at<int>(step.at);
-        if (label == none) {
-            label = step.label;
-            spread(step.at, label, at_level);
-        } else if (label != step.label) {
-            meet(label, step.label, at_level, step.at);
+    bool names_stay() const {
+        for (std::size_t i = 0; i < kept_.size(); ++i) {
+            if (kept_[i] && name_before_[i] != static_cast<int>(i)) {
+                return false;
+            }
+        }
+        return true;
+    }
+
+    void rename_labels() {
+        out_.labels.create(before_.labels.size(), CV_32S);
+        for (int y = 0; y < out_.labels.rows; ++y) {
+            const int* from = before_.labels.ptr<int>(y);
+            int* to = out_.labels.ptr<int>(y);
+            for (int x = 0; x < out_.labels.cols; ++x) {
+                to[x] = from[x] == none ? none : name_before_[static_cast<std::size_t>(from[x])];
+            }
         }
     }
 
-    void meet(int a, int b, int at_level, cv::Point at) {
-        const std::pair<int, int> pair(std::min(a, b), std::max(a, b));
-        Saddle& saddle = best_[pair];
-        const int level = plain(at_level);
-        const bool joined = at_level >= 128;
-        if (saddle.a == saddle.b ||
-            std::pair(joined, level) > std::pair(saddle.joined, saddle.level)) {
-            saddle = {pair.first, pair.second, level, joined, at};
-        }
+    void add(Saddle saddle, const std::vector<int>& names) {
+        saddle.a = names[static_cast<std::size_t>(saddle.a)];
+        saddle.b = names[static_cast<std::size_t>(saddle.b)];
+        out_.saddles.push_back(saddle);
     }
 
-    const cv::Mat& level_;
-    cv::Mat& labels_;
-    int floor_;
-    std::array<std::vector<Step>, 256> queues_;
-    std::map<std::pair<int, int>, Saddle> best_;
+    const Basins& before_;
+    const std::vector<Run>& runs_;
+    Basins& out_;
+    std::vector<bool> kept_;
+    std::vector<int> name_before_;
+    std::vector<int> name_anew_;
 };
+
+void divide_all(const BasinLimits& limits, Basins& basins) {
+    cv::Mat level = basins.level.clone();
+    Division division = divide(level, limits);
+    basins.labels = std::move(division.labels);
+    basins.seeds = std::move(division.seeds);
+    basins.saddles = std::move(division.saddles);
+    basins.count = static_cast<int>(basins.seeds.size());
+    basins.before.assign(basins.seeds.size(), none);
+}
+
+void divide_again(const BasinLimits& limits, const Basins& before, Basins& basins) {
+    const std::vector<Run> runs = touched(before.level, basins.level, flood_floor(limits));
+    if (runs.empty()) {
+        Basins same = once_more(before);
+        same.copper = basins.copper;
+        same.walls = basins.walls;
+        same.level = basins.level;
+        basins = std::move(same);
+        return;
+    }
+    const cv::Rect box = box_about(runs, 0, basins.level.size());
+    cv::Mat level = cv::Mat::zeros(box.size(), CV_8U);
+    for (const Run& run : runs) {
+        const auto* from = basins.level.ptr<std::uint8_t>(run.y) + run.from;
+        std::copy_n(from, run.length(), level.ptr<std::uint8_t>(run.y - box.y) + run.from - box.x);
+    }
+    Merging(before, runs, basins).merge(divide(level, limits), box.tl());
+}
 
 }  // namespace
 
-Basins find_basins(const cv::Mat& copper, const BasinLimits& limits, const cv::Mat& walls) {
-    cv::Mat level = ordered_levels(copper, limits.blur_px);
-    if (!walls.empty()) {
-        level.setTo(0, walls);
-    }
+Basins once_more(const Basins& before) {
+    Basins basins = before;
+    std::iota(basins.before.begin(), basins.before.end(), 0);
+    return basins;
+}
+
+int flood_floor(const BasinLimits& limits) {
+    return std::max(1, limits.floor / 2);
+}
+
+Basins find_basins(const cv::Mat& copper,
+                   const BasinLimits& limits,
+                   const cv::Mat& walls,
+                   const Basins* before) {
     Basins basins;
-    basins.count = find_seeds(copper, level, limits, basins.labels);
-    Flood flood(level, basins.labels, std::max(1, limits.floor / 2));
-    flood.run();
-    basins.saddles = flood.saddles();
-    basins.labels.setTo(none, copper < 128);
+    basins.copper = copper;
+    basins.walls = walls;
+    if (before == nullptr) {
+        basins.level = levels_anew(copper, limits, walls);
+        divide_all(limits, basins);
+    } else {
+        basins.level = levels_again(copper, limits, walls, *before);
+        divide_again(limits, *before, basins);
+    }
     return basins;
 }
 

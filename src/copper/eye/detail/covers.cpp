@@ -6,6 +6,7 @@
 #include <vector>
 
 #include "copper/eye/detail/part_places.h"
+#include "copper/eye/detail/runs.h"
 #include "copper/eye/detail/solder.h"
 
 namespace etchback::copper::eye::detail {
@@ -17,12 +18,6 @@ constexpr float too_strange = 18.0F;  // squared standard deviations
 cv::Mat disc(double radius_px) {
     const int r = std::max(1, cvRound(radius_px));
     return cv::getStructuringElement(cv::MORPH_ELLIPSE, {2 * r + 1, 2 * r + 1});
-}
-
-cv::Mat opened(const cv::Mat& mask, double radius_px) {
-    cv::Mat out;
-    cv::morphologyEx(mask, out, cv::MORPH_OPEN, disc(radius_px));
-    return out;
 }
 
 cv::Mat closed(const cv::Mat& mask, double radius_px) {
@@ -39,6 +34,9 @@ cv::Mat thick_parts(const cv::Mat& mask, double radius_px) {
     cv::distanceTransform(padded, depth, cv::DIST_L2, cv::DIST_MASK_3);
     depth = depth(cv::Rect({1, 1}, mask.size()));
     const cv::Mat core = depth > radius_px;
+    if (cv::countNonZero(core) == 0) {
+        return cv::Mat::zeros(mask.size(), CV_8U);
+    }
     cv::Mat grown;
     // The reach of the core is the mask's thick part.
     cv::distanceTransform(~core, grown, cv::DIST_L2, cv::DIST_MASK_3);
@@ -47,18 +45,10 @@ cv::Mat thick_parts(const cv::Mat& mask, double radius_px) {
 
 // Takes away pieces smaller than an area.
 void drop_small(cv::Mat& mask, double least_px) {
-    cv::Mat pieces;
-    cv::Mat stats;
-    cv::Mat centres;
-    const int count = cv::connectedComponentsWithStats(mask, pieces, stats, centres, 8, CV_32S);
-    std::vector<std::uint8_t> keep(static_cast<std::size_t>(count), 0);
-    for (int i = 1; i < count; ++i) {
-        keep[static_cast<std::size_t>(i)] =
-            stats.at<int>(i, cv::CC_STAT_AREA) >= least_px ? 255 : 0;
-    }
-    for (int y = 0; y < mask.rows; ++y) {
-        for (int x = 0; x < mask.cols; ++x) {
-            mask.at<std::uint8_t>(y, x) = keep[static_cast<std::size_t>(pieces.at<int>(y, x))];
+    const Pieces pieces = pieces_of(mask, true);
+    for (const Run& run : pieces.runs) {
+        if (pieces.pixels[static_cast<std::size_t>(run.piece)] < least_px) {
+            set_run(mask, run, 0);
         }
     }
 }
@@ -67,32 +57,26 @@ void drop_small(cv::Mat& mask, double least_px) {
 void give_flanks_to_solder(const WorkPicture& work, Covers& covers) {
     constexpr double largest_mm2 = 5.0;
     constexpr double reach_mm = 1.3;
-    if (cv::countNonZero(work.holes) == 0) {
-        return;
-    }
-    cv::Mat to_hole;
-    cv::distanceTransform(~work.holes, to_hole, cv::DIST_L2, cv::DIST_MASK_3);
-    cv::Mat pieces;
-    cv::Mat stats;
-    cv::Mat centres;
-    const int count =
-        cv::connectedComponentsWithStats(covers.body, pieces, stats, centres, 8, CV_32S);
-    std::vector<float> farthest(static_cast<std::size_t>(count), 0.0F);
-    for (int y = 0; y < pieces.rows; ++y) {
-        for (int x = 0; x < pieces.cols; ++x) {
-            float& far = farthest[static_cast<std::size_t>(pieces.at<int>(y, x))];
-            far = std::max(far, to_hole.at<float>(y, x));
-        }
-    }
     const double mm = work.px_per_mm;
-    for (int y = 0; y < pieces.rows; ++y) {
-        for (int x = 0; x < pieces.cols; ++x) {
-            const int piece = pieces.at<int>(y, x);
-            if (piece != 0 && farthest[static_cast<std::size_t>(piece)] < reach_mm * mm &&
-                stats.at<int>(piece, cv::CC_STAT_AREA) < largest_mm2 * mm * mm) {
-                covers.body.at<std::uint8_t>(y, x) = 0;
-                covers.metal.at<std::uint8_t>(y, x) = 255;
-            }
+    const int margin = cvCeil(reach_mm * mm) + 1;
+    for (const std::vector<Run>& piece : pieces_of(covers.body, true).by_piece()) {
+        if (pixels_in(piece) >= largest_mm2 * mm * mm) {
+            continue;
+        }
+        const cv::Rect box = box_about(piece, margin, covers.body.size());
+        const cv::Mat drilled = work.holes(box);
+        if (cv::countNonZero(drilled) == 0) {
+            continue;
+        }
+        cv::Mat to_hole;
+        cv::distanceTransform(~drilled, to_hole, cv::DIST_L2, cv::DIST_MASK_3);
+        const bool close = std::ranges::all_of(piece, [&](const Run& run) {
+            const auto* far = to_hole.ptr<float>(run.y - box.y) - box.x;
+            return *std::max_element(far + run.from, far + run.to) < reach_mm * mm;
+        });
+        for (const Run& run : close ? piece : std::vector<Run>()) {
+            set_run(covers.body, run, 0);
+            set_run(covers.metal, run, 255);
         }
     }
 }
@@ -100,59 +84,57 @@ void give_flanks_to_solder(const WorkPicture& work, Covers& covers) {
 // The hue of the lightest grey things, which is the lamp's.
 cv::Vec2f lamp_hue(const WorkPicture& work) {
     constexpr float widest = 0.35F;
-    std::vector<float> lights;
+    std::vector<cv::Vec3f> grey;
     for (int y = 0; y < work.colour.rows; y += 2) {
+        const auto* colours = work.colour.ptr<cv::Vec3f>(y);
+        const auto* inside = work.inside.ptr<std::uint8_t>(y);
         for (int x = 0; x < work.colour.cols; x += 2) {
-            const cv::Vec3f& c = work.colour.at<cv::Vec3f>(y, x);
-            if (work.inside.at<std::uint8_t>(y, x) != 0 && std::hypot(c[1], c[2]) < widest) {
-                lights.push_back(c[0]);
+            const cv::Vec3f& c = colours[x];
+            if (inside[x] != 0 && c[1] * c[1] + c[2] * c[2] < widest * widest) {
+                grey.push_back(c);
             }
         }
     }
-    if (lights.size() < 200) {
+    if (grey.size() < 200) {
         return {0.0F, 0.0F};
+    }
+    std::vector<float> lights;
+    for (const cv::Vec3f& c : grey) {
+        lights.push_back(c[0]);
     }
     const auto from = lights.begin() + static_cast<std::ptrdiff_t>(lights.size() * 9 / 10);
     std::nth_element(lights.begin(), from, lights.end());
     const float least = std::max(*from, 4.8F);
     cv::Vec2f sum(0.0F, 0.0F);
     int count = 0;
-    for (int y = 0; y < work.colour.rows; y += 2) {
-        for (int x = 0; x < work.colour.cols; x += 2) {
-            const cv::Vec3f& c = work.colour.at<cv::Vec3f>(y, x);
-            if (work.inside.at<std::uint8_t>(y, x) != 0 && c[0] >= least &&
-                std::hypot(c[1], c[2]) < widest) {
-                sum += cv::Vec2f(c[1], c[2]);
-                ++count;
-            }
+    for (const cv::Vec3f& c : grey) {
+        if (c[0] >= least) {
+            sum += cv::Vec2f(c[1], c[2]);
+            ++count;
         }
     }
     return count > 50 ? cv::Vec2f(sum * (1.0F / static_cast<float>(count))) : cv::Vec2f(0, 0);
 }
 
-// Metal that reaches the middle of a part's place is its body's.
-void give_middle_to_body(const cv::RotatedRect& frame, cv::Mat& metal) {
+// Metal that reaches the middle of a part's place is its body's. `box`: of the part, in the picture
+// of `metal`.
+void give_middle_to_body(const cv::RotatedRect& frame, cv::Rect box, cv::Mat& metal) {
     cv::RotatedRect middle = frame;
     middle.size.width *= 0.2F;
     middle.size.height *= 0.2F;
-    const cv::Mat core = filled(middle, 0.0, metal.size());
-    cv::Mat pieces;
-    const int count =
-        cv::connectedComponents(metal & filled(frame, 0.0, metal.size()), pieces, 4, CV_32S);
-    std::vector<std::uint8_t> takes(static_cast<std::size_t>(count), 0);
-    for (int pass = 0; pass < 2; ++pass) {
-        for (int y = 0; y < metal.rows; ++y) {
-            for (int x = 0; x < metal.cols; ++x) {
-                const auto piece = static_cast<std::size_t>(pieces.at<int>(y, x));
-                if (piece == 0) {
-                    continue;
-                }
-                if (pass == 0 && core.at<std::uint8_t>(y, x) != 0) {
-                    takes[piece] = 1;
-                } else if (pass == 1 && takes[piece] != 0) {
-                    metal.at<std::uint8_t>(y, x) = 0;
-                }
-            }
+    cv::Mat within = metal(box);
+    const cv::Mat core = filled(middle, 0.0, box);
+    const Pieces pieces = pieces_of(within & filled(frame, 0.0, box), false);
+    std::vector<bool> takes(pieces.pixels.size(), false);
+    for (const Run& run : pieces.runs) {
+        const auto* row = core.ptr<std::uint8_t>(run.y);
+        if (std::any_of(row + run.from, row + run.to, [](std::uint8_t set) { return set != 0; })) {
+            takes[static_cast<std::size_t>(run.piece)] = true;
+        }
+    }
+    for (const Run& run : pieces.runs) {
+        if (takes[static_cast<std::size_t>(run.piece)]) {
+            set_run(within, run, 0);
         }
     }
 }
@@ -198,74 +180,99 @@ void fill_frames(const WorkPicture& work,
     }
     for (std::size_t i = 0; i < frames.size(); ++i) {
         const cv::RotatedRect& frame = frames[i];
-        cv::RotatedRect heart = frame;
-        heart.size.width *= 0.6F;
-        heart.size.height *= 0.6F;
-        const cv::Mat inner = filled(heart, 0.0, other.size());
-        const int all = cv::countNonZero(inner);
-        if (frame.size.area() > 0.3F * static_cast<float>(other.total())) {
+        const int margin = cvCeil(0.1 * mm) + 2;
+        cv::Rect box = frame.boundingRect();
+        box -= cv::Point(margin, margin);
+        box += cv::Size(2 * margin, 2 * margin);
+        box &= cv::Rect({0, 0}, other.size());
+        if (box.empty() || frame.size.area() > 0.3F * static_cast<float>(other.total())) {
             continue;  // the edge of the board
         }
         if (!may_hold_a_part(frame, i < whole, work)) {
             continue;
         }
-        if (all == 0 || cv::countNonZero(inner & (other | covers.metal)) < least_strange * all) {
+        cv::RotatedRect heart = frame;
+        heart.size.width *= 0.6F;
+        heart.size.height *= 0.6F;
+        const cv::Mat inner = filled(heart, 0.0, box);
+        const int all = cv::countNonZero(inner);
+        if (all == 0 ||
+            cv::countNonZero(inner & (other(box) | covers.metal(box))) < least_strange * all) {
             continue;
         }
         // The frame is print, although it may run along a joint without a gap.
-        const cv::Mat line =
-            filled(frame, 0.05 * mm, other.size()) & ~filled(frame, -0.22 * mm, other.size());
-        covers.metal &= ~line;
-        give_middle_to_body(frame, covers.metal);
-        covers.body |= filled(frame, -0.22 * mm, other.size()) & ~covers.metal;
+        const cv::Mat within = filled(frame, -0.22 * mm, box);
+        const cv::Mat line = filled(frame, 0.05 * mm, box) & ~within;
+        covers.metal(box) &= ~line;
+        give_middle_to_body(frame, box, covers.metal);
+        covers.body(box) |= within & ~covers.metal(box);
     }
 }
 
-}  // namespace
+// What does not look like the board, by how it shines.
+struct Strange {
+    cv::Mat all;
+    cv::Mat bright;
+    cv::Mat dark;
+    cv::Mat shining;
+    cv::Mat light_print;
+};
 
-Covers find_covers(const WorkPicture& work, const TwoClasses& classes, const cv::Mat& strange) {
-    const double mm = work.px_per_mm;
+Strange strange_kinds(const WorkPicture& work,
+                      const TwoClasses& classes,
+                      const cv::Mat& even,
+                      const cv::Mat& strange,
+                      const cv::Vec2f& lamp) {
     const float lightest = std::max(classes.clouds[0].mean[0], classes.clouds[1].mean[0]);
     const float darkest = std::min(classes.clouds[0].mean[0], classes.clouds[1].mean[0]);
-    cv::Mat light;
-    cv::resize(classes.light, light, work.colour.size(), 0, 0, cv::INTER_LINEAR);
-
-    const cv::Vec2f lamp = lamp_hue(work);
-
-    cv::Mat other(work.colour.size(), CV_8U, cv::Scalar(0));
-    cv::Mat bright = other.clone();
-    cv::Mat dark = other.clone();
-    cv::Mat shining = other.clone();
-    cv::Mat light_print = other.clone();
-    for (int y = 0; y < other.rows; ++y) {
-        for (int x = 0; x < other.cols; ++x) {
-            if (work.inside.at<std::uint8_t>(y, x) == 0 || strange.at<float>(y, x) <= too_strange) {
+    Strange kinds;
+    kinds.all = cv::Mat(strange > too_strange) & work.inside;
+    for (cv::Mat* kind : {&kinds.bright, &kinds.dark, &kinds.shining, &kinds.light_print}) {
+        *kind = cv::Mat::zeros(strange.size(), CV_8U);
+    }
+    for (int y = 0; y < strange.rows; ++y) {
+        const auto* all = kinds.all.ptr<std::uint8_t>(y);
+        const auto* colours = work.colour.ptr<cv::Vec3f>(y);
+        const auto* evens = even.ptr<cv::Vec3f>(y);
+        for (int x = 0; x < strange.cols; ++x) {
+            if (all[x] == 0) {
                 continue;
             }
-            const cv::Vec3f& c = work.colour.at<cv::Vec3f>(y, x);
-            const float over = c[0] - light.at<cv::Vec3f>(y, x)[0];
-            other.at<std::uint8_t>(y, x) = 255;
-            shining.at<std::uint8_t>(y, x) = over > lightest + 0.05F ? 255 : 0;
+            const cv::Vec3f& c = colours[x];
+            const float over = evens[x][0];
+            kinds.shining.ptr<std::uint8_t>(y)[x] = over > lightest + 0.05F ? 255 : 0;
             // Tin and solder have no hue, but mirror the lamp's; gold is clearly yellow. Cream and
             // tan between them are bodies.
             const bool tin = std::hypot(c[1] - lamp[0], c[2] - lamp[1]) < 0.2F;
             const bool gold = c[1] - lamp[0] > 0.0F && c[1] - lamp[0] < 0.45F &&
                               c[2] - lamp[1] > -0.95F && c[2] - lamp[1] < -0.42F;
-            const bool metallic = tin || gold;
-            if (over > lightest + 0.12F && metallic) {
-                bright.at<std::uint8_t>(y, x) = 255;
-                light_print.at<std::uint8_t>(y, x) = over > lightest + 0.4F ? 255 : 0;
+            if (over > lightest + 0.12F && (tin || gold)) {
+                kinds.bright.ptr<std::uint8_t>(y)[x] = 255;
+                kinds.light_print.ptr<std::uint8_t>(y)[x] = over > lightest + 0.4F ? 255 : 0;
             } else if (over < darkest - 0.15F) {
-                dark.at<std::uint8_t>(y, x) = 255;
+                kinds.dark.ptr<std::uint8_t>(y)[x] = 255;
             }
         }
     }
+    return kinds;
+}
+
+}  // namespace
+
+Covers find_covers(const WorkPicture& work,
+                   const TwoClasses& classes,
+                   const cv::Mat& even,
+                   const cv::Mat& strange) {
+    const double mm = work.px_per_mm;
+    const cv::Vec2f lamp = lamp_hue(work);
+    const Strange kinds = strange_kinds(work, classes, even, strange, lamp);
+    const cv::Mat& other = kinds.all;
     const cv::Mat solder = solder_at_pads(work, classes, other, lamp);
     Covers covers;
     // Drops of solder have dark flanks, and a hole in them may be open.
     // Letters and frames are bright, too, but nowhere broad: they go before gaps are closed, lest
     // a frame that runs along a joint grows together with it.
-    covers.metal = closed(opened(bright | work.holes, 0.17 * mm), 0.14 * mm);
+    covers.metal = closed(opened(kinds.bright | work.holes, 0.17 * mm), 0.14 * mm);
     const cv::Mat large = thick_parts(covers.metal, 1.6 * mm);
     covers.metal &= ~large;
     drop_small(covers.metal, 0.12 * mm * mm);
@@ -282,14 +289,13 @@ Covers find_covers(const WorkPicture& work, const TwoClasses& classes, const cv:
     covers.body = closed(covers.body, 0.35 * mm) & ~covers.metal;
     give_flanks_to_solder(work, covers);
     // Print is lighter than the board, or darker than a white or bare one.
-    for (const cv::Mat& print : {light_print, dark}) {
+    for (const cv::Mat& print : {kinds.light_print, kinds.dark}) {
         fill_frames(work, other, print & ~opened(print, 0.17 * mm), mm, covers);
     }
     covers.body |= work.bodies;
     covers.body &= ~solder;
-    covers.body &= ~solder;
     covers.metal = (covers.metal & ~covers.body) | solder;
-    covers.shining = shining;
+    covers.shining = kinds.shining;
     covers.legend = other & ~covers.metal & ~covers.body & ~work.holes;
     covers.board = work.inside & ~covers.metal & ~covers.body & ~covers.legend & ~work.holes;
     return covers;

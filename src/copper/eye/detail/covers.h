@@ -16,7 +16,10 @@ struct Covers {
     cv::Mat shining;  // strange and lighter than the board: print, metal and their blurred edges
 };
 
-// `strange`: see tell_apart. `clouds`: of the board's own surface.
-Covers find_covers(const WorkPicture& work, const TwoClasses& classes, const cv::Mat& strange);
+// `even`, `strange`: see under_even_light and tell_apart. `classes`: of the board's own surface.
+Covers find_covers(const WorkPicture& work,
+                   const TwoClasses& classes,
+                   const cv::Mat& even,
+                   const cv::Mat& strange);
 
 }  // namespace etchback::copper::eye::detail

@@ -52,19 +52,26 @@ cv::Vec2f hue_of(const cv::Vec3f& c) {
 template <typename Take>
 void for_board(const WorkPicture& work, Take take) {
     for (int y = 0; y < work.colour.rows; ++y) {
+        const auto* colour = work.colour.ptr<cv::Vec3f>(y);
+        const auto* inside = work.inside.ptr<std::uint8_t>(y);
+        const auto* hole = work.holes.ptr<std::uint8_t>(y);
         for (int x = 0; x < work.colour.cols; ++x) {
-            if (work.inside.at<std::uint8_t>(y, x) != 0 && work.holes.at<std::uint8_t>(y, x) == 0) {
-                take(y, x, work.colour.at<cv::Vec3f>(y, x));
+            if (inside[x] != 0 && hole[x] == 0) {
+                take(y, x, colour[x]);
             }
         }
     }
+}
+
+float squared(const cv::Vec2f& v) {
+    return v.dot(v);
 }
 
 // Lightness at which half of the pixels with this hue are darker.
 float median_lightness(const WorkPicture& work, const cv::Vec2f& hue, float within) {
     std::vector<float> values;
     for_board(work, [&](int y, int x, const cv::Vec3f& c) {
-        if ((x + y) % 4 == 0 && cv::norm(hue_of(c) - hue) < within) {
+        if ((x + y) % 4 == 0 && squared(hue_of(c) - hue) < within * within) {
             values.push_back(c[0]);
         }
     });
@@ -76,11 +83,11 @@ float median_lightness(const WorkPicture& work, const cv::Vec2f& hue, float with
     return *middle;
 }
 
-// Lightness at a point, or nothing where the board's surface is not seen.
-std::optional<cv::Point> seen_at(const cv::Mat& weight, cv::Point2f p) {
+// The pixel at a point, or nothing where the board's surface is not seen.
+std::optional<cv::Point> seen_at(const cv::Mat& clear, cv::Point2f p) {
     const cv::Point at(cvRound(p.x), cvRound(p.y));
-    const bool seen = at.x >= 0 && at.y >= 0 && at.x < weight.cols && at.y < weight.rows &&
-                      weight.at<float>(at) > 0.0F;
+    const bool seen = at.x >= 0 && at.y >= 0 && at.x < clear.cols && at.y < clear.rows &&
+                      clear.at<std::uint8_t>(at) != 0;
     return seen ? std::optional(at) : std::nullopt;
 }
 
@@ -98,7 +105,7 @@ cv::Mat starts_at_edges(const WorkPicture& work, const cv::Mat& weight) {
     // Things that stand on the board throw light and blur around them.
     cv::Mat clear;
     const int margin = std::max(1, cvRound(0.15 * work.px_per_mm));
-    cv::erode(weight,
+    cv::erode(weight > 0.0F,
               clear,
               cv::getStructuringElement(cv::MORPH_ELLIPSE, {2 * margin + 1, 2 * margin + 1}));
     struct Edge {
@@ -108,14 +115,17 @@ cv::Mat starts_at_edges(const WorkPicture& work, const cv::Mat& weight) {
     std::vector<Edge> edges;
     const auto near = static_cast<float>(std::max(2.0, 0.13 * work.px_per_mm));
     const auto far = static_cast<float>(std::max(3.0, 0.22 * work.px_per_mm));
+    constexpr float least_steep = 0.008F;
     for (int y = 1; y + 1 < light.rows; ++y) {
+        const auto* is_clear = clear.ptr<std::uint8_t>(y);
+        const auto* across = dx.ptr<float>(y);
+        const auto* down = dy.ptr<float>(y);
         for (int x = 1; x + 1 < light.cols; ++x) {
-            const cv::Point2f slope(dx.at<float>(y, x), dy.at<float>(y, x));
-            const auto steep = static_cast<float>(cv::norm(slope));
-            if (clear.at<float>(y, x) <= 0.0F || steep < 0.008F) {
+            const cv::Point2f slope(across[x], down[x]);
+            if (is_clear[x] == 0 || slope.dot(slope) < least_steep * least_steep) {
                 continue;
             }
-            const cv::Point2f n = slope / steep;
+            const cv::Point2f n = slope / std::sqrt(slope.dot(slope));
             const cv::Point2f at(static_cast<float>(x), static_cast<float>(y));
             const auto dark = seen_at(clear, at - near * n);
             const auto bright = seen_at(clear, at + near * n);
@@ -173,10 +183,12 @@ cv::Mat mean_around(const cv::Mat& values, const cv::Mat& weight, double reach_p
 // Half of the counted values are nearer to zero.
 float middle_size(const cv::Mat& values, const cv::Mat& weight) {
     std::vector<float> sizes;
-    for (int y = 0; y < values.rows; y += 3) {
-        for (int x = 0; x < values.cols; x += 3) {
-            if (weight.at<float>(y, x) > 0) {
-                sizes.push_back(std::abs(values.at<float>(y, x)));
+    for (int y = 0; y < values.rows; ++y) {
+        const auto* value = values.ptr<float>(y);
+        const auto* counts = weight.ptr<float>(y);
+        for (int x = 0; x < values.cols; ++x) {
+            if (counts[x] > 0) {
+                sizes.push_back(std::abs(value[x]));
             }
         }
     }
@@ -194,15 +206,26 @@ cv::Mat starts_from_most(const WorkPicture& work, const cv::Mat& weight) {
     cv::Mat light;
     cv::extractChannel(work.colour, light, 0);
     cv::GaussianBlur(light, light, {}, 0.8);
-    cv::Mat most = weight.clone();
-    cv::Mat over;
+    // What most is like is seen well enough on a few pixels.
+    constexpr double share = 0.25;
+    cv::Mat few_light;
+    cv::Mat few_weight;
+    cv::resize(light, few_light, {}, share, share, cv::INTER_NEAREST);
+    cv::resize(weight, few_weight, few_light.size(), 0, 0, cv::INTER_NEAREST);
+    cv::Mat few_most = few_weight.clone();
+    cv::Mat mean;
     float scatter = 0.0F;
     for (int turn = 0; turn < 5; ++turn) {
-        over = light - mean_around(light, most, 3.0 * work.px_per_mm);
-        scatter = std::max(0.006F, 1.48F * middle_size(over, weight));
-        most = weight.clone();
-        most.setTo(0.0F, cv::abs(over) > 2.5F * scatter);
+        mean = mean_around(few_light, few_most, 3.0 * share * work.px_per_mm);
+        const cv::Mat few_over = few_light - mean;
+        scatter = std::max(0.006F, 1.48F * middle_size(few_over, few_weight));
+        few_most = few_weight.clone();
+        few_most.setTo(0.0F, cv::abs(few_over) > 2.5F * scatter);
     }
+    cv::resize(mean, mean, light.size());
+    const cv::Mat over = light - mean;
+    cv::Mat most = weight.clone();
+    most.setTo(0.0F, cv::abs(over) > 2.5F * scatter);
     constexpr float width = 0.02F;
     constexpr int bins = 80;
     std::vector<double> counts(bins, 0.0);
@@ -212,9 +235,11 @@ cv::Mat starts_from_most(const WorkPicture& work, const cv::Mat& weight) {
         cv::morphologyEx(
             other, other, cv::MORPH_OPEN, cv::getStructuringElement(cv::MORPH_ELLIPSE, {3, 3}));
         for (int y = 0; y < over.rows; ++y) {
+            const auto* is_other = other.ptr<std::uint8_t>(y);
+            const auto* by = over.ptr<float>(y);
             for (int x = 0; x < over.cols; ++x) {
-                if (other.at<std::uint8_t>(y, x) != 0) {
-                    const int bin = cvFloor(over.at<float>(y, x) / width) + bins / 2;
+                if (is_other[x] != 0) {
+                    const int bin = cvFloor(by[x] / width) + bins / 2;
                     counts[static_cast<std::size_t>(std::clamp(bin, 0, bins - 1))] += 1.0;
                 }
             }
@@ -239,15 +264,10 @@ cv::Mat starts_by_neighbourhood(const WorkPicture& work, const cv::Mat& weight) 
     cv::Mat light;
     cv::extractChannel(work.colour, light, 0);
     const cv::Mat around = mean_around(light, weight, 1.6 * work.px_per_mm);
-    cv::Mat start(work.colour.size(), CV_32F, cv::Scalar(-1));
-    for (int y = 0; y < start.rows; ++y) {
-        for (int x = 0; x < start.cols; ++x) {
-            if (weight.at<float>(y, x) > 0) {
-                const float over = light.at<float>(y, x) - around.at<float>(y, x);
-                start.at<float>(y, x) = 1.0F / (1.0F + std::exp(-over / 0.04F));
-            }
-        }
-    }
+    cv::Mat start;
+    cv::exp((around - light) / 0.04F, start);
+    start = 1.0F / (1.0F + start);
+    start.setTo(-1.0F, weight <= 0.0F);
     return start;
 }
 
@@ -311,9 +331,9 @@ FirstGuess guess_masked(const WorkPicture& work) {
     guess.weight = cv::Mat(work.colour.size(), CV_32F, cv::Scalar(0));
     for_board(work, [&](int y, int x, const cv::Vec3f& c) {
         const cv::Vec2f hue = hue_of(c);
-        const bool greyer = cv::norm(hue) < cv::norm(mask);
-        const double reach = greyer ? hue_reach : std::max(hue_reach, 0.25F);
-        if (cv::norm(hue - mask) < reach && std::abs(c[0] - middle) < 0.75F &&
+        const bool greyer = squared(hue) < squared(mask);
+        const float reach = greyer ? hue_reach : std::max(hue_reach, 0.25F);
+        if (squared(hue - mask) < reach * reach && std::abs(c[0] - middle) < 0.75F &&
             parts.at<std::uint8_t>(y, x) == 0) {
             guess.weight.at<float>(y, x) = 1.0F;
         }

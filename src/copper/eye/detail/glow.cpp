@@ -38,7 +38,7 @@ cv::Mat against_surroundings(const cv::Mat& colour, const cv::Mat& clear, double
     cv::Mat mean;
     cv::resize(sum, mean, colour.size(), 0, 0, cv::INTER_LINEAR);
     cv::Mat fine;
-    cv::GaussianBlur(colour, fine, {}, std::max(0.8, 0.08 * px_per_mm));
+    cv::GaussianBlur(colour, fine, {}, std::max(0.5, 0.08 * px_per_mm));
     return fine - mean;
 }
 
@@ -65,16 +65,29 @@ cv::Mat glow_of(const WorkPicture& other,
                 const cv::Mat& clear,
                 const cv::Mat& copper,
                 const cv::Mat& seen) {
-    constexpr int stride = 3;
     if (cv::countNonZero(clear) < least_share * std::max(1, cv::countNonZero(other.inside))) {
         return {};
     }
-    const cv::Mat colour = against_surroundings(other.colour, clear, other.px_per_mm);
+    // What shines through is soft: half as many pixels tell the same.
+    constexpr double share = 0.5;
+    const cv::Size size(std::max(1, cvRound(clear.cols * share)),
+                        std::max(1, cvRound(clear.rows * share)));
+    const auto fewer = [&](const cv::Mat& picture, int how) {
+        cv::Mat few;
+        cv::resize(picture, few, size, 0, 0, how);
+        return few;
+    };
+    const cv::Mat few_clear = fewer(clear, cv::INTER_NEAREST);
+    const cv::Mat few_copper = fewer(copper, cv::INTER_NEAREST);
+    const cv::Mat few_seen = fewer(seen, cv::INTER_NEAREST);
+    const cv::Mat colour = against_surroundings(
+        fewer(other.colour, cv::INTER_LINEAR), few_clear, share * other.px_per_mm);
+    constexpr int stride = 2;
     Sums sums[2];
     for (int y = 0; y < colour.rows; y += stride) {
         for (int x = 0; x < colour.cols; x += stride) {
-            const float p = copper.at<float>(y, x);
-            if (clear.at<std::uint8_t>(y, x) != 0 && seen.at<std::uint8_t>(y, x) != 0 &&
+            const float p = few_copper.at<float>(y, x);
+            if (few_clear.at<std::uint8_t>(y, x) != 0 && few_seen.at<std::uint8_t>(y, x) != 0 &&
                 (p > 0.9F || p < 0.1F)) {
                 sums[p > 0.5F ? 1 : 0].add(colour.at<cv::Vec3f>(y, x));
             }
@@ -99,7 +112,7 @@ cv::Mat glow_of(const WorkPicture& other,
     cv::Mat odds = cv::Mat::zeros(colour.size(), CV_32F);
     for (int y = 0; y < colour.rows; ++y) {
         const auto* c = colour.ptr<cv::Vec3f>(y);
-        const auto* ok = clear.ptr<std::uint8_t>(y);
+        const auto* ok = few_clear.ptr<std::uint8_t>(y);
         auto* o = odds.ptr<float>(y);
         for (int x = 0; x < colour.cols; ++x) {
             if (ok[x] != 0) {

@@ -8,10 +8,10 @@
 
 namespace etchback::copper::eye::detail {
 
-// CV_32F, at each work pixel: log odds that the side has copper there, as the other face tells; 0
-// where it tells nothing. Learned where the side itself is seen: `seen` (CV_8U) marks its board and
-// `copper` (CV_32F) what was read there. `clear` (CV_8U): where the other face shows bare board
-// without copper of its own. Empty: nothing shines through.
+// CV_32F, of half the work picture's size: log odds that the side has copper there, as the other
+// face tells; 0 where it tells nothing. Learned where the side itself is seen: `seen` (CV_8U) marks
+// its board and `copper` (CV_32F) what was read there. `clear` (CV_8U): where the other face shows
+// bare board without copper of its own. Empty: nothing shines through.
 cv::Mat glow_of(const WorkPicture& other,
                 const cv::Mat& clear,
                 const cv::Mat& copper,

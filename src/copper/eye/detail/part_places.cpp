@@ -6,6 +6,8 @@
 #include <opencv2/imgproc.hpp>
 #include <set>
 
+#include "copper/eye/detail/runs.h"
+
 namespace etchback::copper::eye::detail {
 
 namespace {
@@ -15,31 +17,22 @@ cv::Mat disc(double radius_px) {
     return cv::getStructuringElement(cv::MORPH_ELLIPSE, {2 * r + 1, 2 * r + 1});
 }
 
-// Pixels of each component of at least `least` pixels, the background left out.
-std::vector<std::vector<cv::Point>> pieces_of(const cv::Mat& mask, int least) {
-    cv::Mat labels;
-    cv::Mat stats;
-    cv::Mat centres;
-    const int count = cv::connectedComponentsWithStats(mask, labels, stats, centres, 8, CV_32S);
-    std::vector<std::vector<cv::Point>> pieces;
-    for (int i = 1; i < count; ++i) {
-        if (stats.at<int>(i, cv::CC_STAT_AREA) < least) {
+// Pixels of each piece of at least `least` pixels.
+std::vector<std::vector<cv::Point>> large_pieces(const cv::Mat& mask, int least) {
+    const Pieces pieces = pieces_of(mask, true);
+    std::vector<std::vector<cv::Point>> large;
+    for (const std::vector<Run>& runs : pieces.by_piece()) {
+        if (pieces.pixels[static_cast<std::size_t>(runs.front().piece)] < least) {
             continue;
         }
-        const cv::Rect box(stats.at<int>(i, cv::CC_STAT_LEFT),
-                           stats.at<int>(i, cv::CC_STAT_TOP),
-                           stats.at<int>(i, cv::CC_STAT_WIDTH),
-                           stats.at<int>(i, cv::CC_STAT_HEIGHT));
-        std::vector<cv::Point>& piece = pieces.emplace_back();
-        for (int y = box.y; y < box.br().y; ++y) {
-            for (int x = box.x; x < box.br().x; ++x) {
-                if (labels.at<int>(y, x) == i) {
-                    piece.emplace_back(x, y);
-                }
+        std::vector<cv::Point>& piece = large.emplace_back();
+        for (const Run& run : runs) {
+            for (int x = run.from; x < run.to; ++x) {
+                piece.emplace_back(x, run.y);
             }
         }
     }
-    return pieces;
+    return large;
 }
 
 // How far a point lies from the border of a rectangle.
@@ -183,8 +176,7 @@ cv::Mat leads_in(const cv::Mat& metal, const cv::Mat& holes, double px_per_mm) {
     constexpr double largest_width_mm = 1.2;
     constexpr double least_length_mm = 0.8;
     constexpr double least_between_mm = 0.25;  // from a joint to a body that shines, too
-    cv::Mat joints;
-    cv::morphologyEx(metal, joints, cv::MORPH_OPEN, disc(joint_mm * px_per_mm));
+    const cv::Mat joints = opened(metal, joint_mm * px_per_mm);
     cv::Mat around;
     cv::dilate(joints, around, disc(0.12 * px_per_mm));
     cv::Mat touch;
@@ -194,7 +186,7 @@ cv::Mat leads_in(const cv::Mat& metal, const cv::Mat& holes, double px_per_mm) {
     std::vector<int> wires(static_cast<std::size_t>(count), 0);
     cv::Mat leads(metal.size(), CV_8U, cv::Scalar(0));
     const int least = std::max(4, cvRound(0.06 * px_per_mm * px_per_mm));
-    for (const std::vector<cv::Point>& piece : pieces_of(metal & ~around, least)) {
+    for (const std::vector<cv::Point>& piece : large_pieces(metal & ~around, least)) {
         const cv::RotatedRect box = cv::minAreaRect(piece);
         const double width = std::min(box.size.width, box.size.height) / px_per_mm;
         const double length = std::max(box.size.width, box.size.height) / px_per_mm;
@@ -216,17 +208,21 @@ cv::Mat leads_in(const cv::Mat& metal, const cv::Mat& holes, double px_per_mm) {
     }
     // What several wires come from is no joint but the body between them, if nothing is drilled.
     for (int y = 0; y < metal.rows; ++y) {
+        const auto* label = labels.ptr<int>(y);
+        const auto* drilled = holes.ptr<std::uint8_t>(y);
         for (int x = 0; x < metal.cols; ++x) {
-            if (holes.at<std::uint8_t>(y, x) != 0) {
-                wires[static_cast<std::size_t>(labels.at<int>(y, x))] = 0;
+            if (drilled[x] != 0) {
+                wires[static_cast<std::size_t>(label[x])] = 0;
             }
         }
     }
     for (int y = 0; y < metal.rows; ++y) {
+        const auto* label = labels.ptr<int>(y);
+        const auto* shines = metal.ptr<std::uint8_t>(y);
+        auto* lead = leads.ptr<std::uint8_t>(y);
         for (int x = 0; x < metal.cols; ++x) {
-            const auto label = static_cast<std::size_t>(labels.at<int>(y, x));
-            if (label > 0 && wires[label] > 1 && metal.at<std::uint8_t>(y, x) != 0) {
-                leads.at<std::uint8_t>(y, x) = 255;
+            if (label[x] > 0 && wires[static_cast<std::size_t>(label[x])] > 1 && shines[x] != 0) {
+                lead[x] = 255;
             }
         }
     }
@@ -243,7 +239,7 @@ std::vector<cv::RotatedRect> printed_frames(const cv::Mat& print, double px_per_
     cv::Mat joined;
     cv::morphologyEx(print, joined, cv::MORPH_CLOSE, disc(0.1 * px_per_mm));
     const int least = cvRound(least_length_mm * stroke_mm * px_per_mm * px_per_mm);
-    for (const std::vector<cv::Point>& piece : pieces_of(joined, least)) {
+    for (const std::vector<cv::Point>& piece : large_pieces(joined, least)) {
         const cv::RotatedRect frame = cv::minAreaRect(piece);
         const double length = std::max(frame.size.width, frame.size.height) / px_per_mm;
         const double width = std::min(frame.size.width, frame.size.height) / px_per_mm;
@@ -262,14 +258,17 @@ std::vector<cv::RotatedRect> printed_frames(const cv::Mat& print, double px_per_
     return frames;
 }
 
-cv::Mat filled(const cv::RotatedRect& frame, double grow_px, cv::Size size) {
-    cv::Mat mask(size, CV_8U, cv::Scalar(0));
+cv::Mat filled(const cv::RotatedRect& frame, double grow_px, cv::Rect box) {
+    cv::Mat mask(box.size(), CV_8U, cv::Scalar(0));
     cv::RotatedRect grown = frame;
     grown.size.width = std::max(1.0F, frame.size.width + static_cast<float>(2.0 * grow_px));
     grown.size.height = std::max(1.0F, frame.size.height + static_cast<float>(2.0 * grow_px));
     cv::Point2f corners[4];
     grown.points(corners);
     std::vector<cv::Point> ring(corners, corners + 4);
+    for (cv::Point& corner : ring) {
+        corner -= box.tl();
+    }
     cv::fillConvexPoly(mask, ring, cv::Scalar(255));
     return mask;
 }

@@ -21,7 +21,7 @@ std::vector<cv::RotatedRect> frames_between_strokes(const cv::Mat& print,
                                                     const cv::Mat& metal,
                                                     double px_per_mm);
 
-// The rectangle grown on every side, filled.
-cv::Mat filled(const cv::RotatedRect& frame, double grow_px, cv::Size size);
+// The rectangle grown on every side, filled: what of it lies in `box`, as a mask of its size.
+cv::Mat filled(const cv::RotatedRect& frame, double grow_px, cv::Rect box);
 
 }  // namespace etchback::copper::eye::detail

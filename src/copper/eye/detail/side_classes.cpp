@@ -2,6 +2,9 @@
 
 #include <algorithm>
 #include <cmath>
+#include <functional>
+#include <opencv2/core/hal/hal.hpp>
+#include <opencv2/core/hal/intrin.hpp>
 #include <opencv2/imgproc.hpp>
 #include <utility>
 
@@ -47,69 +50,99 @@ double vote_for_second(const WorkPicture& work, const Covers& covers, const cv::
     return 2.0 * (0.5 - at_edge) + 0.6 * (overall - at_pads) + (white ? -0.3 : 0.3);
 }
 
-// Neighbours tend to be of one kind: evidence is averaged over a small disc, then each pixel
-// listens to what its neighbours believe (mean field of an Ising model).
-cv::Mat smoothed(const cv::Mat& odds, const Covers& covers, double px_per_mm) {
+// What a pixel itself tells of copper, and how much that counts.
+struct Evidence {
+    cv::Mat odds;    // CV_32F, log odds times weight
+    cv::Mat weight;  // CV_32F
+};
+
+// What is strange may still be too dark for copper: an edge, a shadow, a stain. Print and the
+// blurred rim of metal lighten what lies beside them, as copper does: they are rather none.
+Evidence evidence_of(const cv::Mat& odds, const Covers& covers, double px_per_mm) {
     constexpr float strongest = 6.0F;
     constexpr float of_metal = 2.0F;
     constexpr float weight_of_metal = 0.3F;
-    cv::Mat weight;
-    cv::Mat(covers.board | covers.metal).convertTo(weight, CV_32F, 1.0 / 255.0);
-    cv::Mat limited = cv::min(cv::max(odds, -strongest), strongest);
-    limited.setTo(of_metal, covers.metal);
-    weight.setTo(weight_of_metal, covers.metal);
-    // What is strange may still be too dark for copper: an edge, a shadow, a stain. Print and the
-    // blurred rim of metal lighten what lies beside them, as copper does: they are rather none.
     cv::Mat lightened;
     const int r = std::max(1, cvRound(0.12 * px_per_mm));
     cv::dilate(covers.metal | covers.shining,
                lightened,
                cv::getStructuringElement(cv::MORPH_ELLIPSE, {2 * r + 1, 2 * r + 1}));
+    Evidence out{cv::Mat(odds.size(), CV_32F), cv::Mat(odds.size(), CV_32F)};
     for (int y = 0; y < odds.rows; ++y) {
+        const auto* own = odds.ptr<float>(y);
+        const auto* board = covers.board.ptr<std::uint8_t>(y);
+        const auto* metal = covers.metal.ptr<std::uint8_t>(y);
+        const auto* legend = covers.legend.ptr<std::uint8_t>(y);
+        const auto* shining = covers.shining.ptr<std::uint8_t>(y);
+        const auto* light = lightened.ptr<std::uint8_t>(y);
         for (int x = 0; x < odds.cols; ++x) {
-            float& evidence = limited.at<float>(y, x);
-            float& counts = weight.at<float>(y, x);
-            if (covers.legend.at<std::uint8_t>(y, x) != 0) {
-                const bool print = covers.shining.at<std::uint8_t>(y, x) != 0;
+            float evidence = std::clamp(own[x], -strongest, strongest);
+            float counts = board[x] != 0 ? 1.0F : 0.0F;
+            if (metal[x] != 0) {
+                evidence = of_metal;
+                counts = weight_of_metal;
+            }
+            if (legend[x] != 0) {
+                const bool print = shining[x] != 0;
                 if (print || evidence < 0.0F) {
                     evidence = print ? -1.0F : -of_metal;
                     counts = print ? 0.12F : 0.7F;
                 }
-            } else if (lightened.at<std::uint8_t>(y, x) != 0 && evidence > 0.0F &&
-                       covers.metal.at<std::uint8_t>(y, x) == 0) {
+            } else if (light[x] != 0 && evidence > 0.0F && metal[x] == 0) {
                 evidence *= 0.3F;
                 counts *= 0.5F;
             }
+            out.odds.ptr<float>(y)[x] = evidence * counts;
+            out.weight.ptr<float>(y)[x] = counts;
         }
     }
-    limited = limited.mul(weight);
-    const auto averaged = [&](const cv::Mat& values, double sigma) {
+    return out;
+}
+
+// 1 / (1 + exp(-odds)) of each.
+cv::Mat chances(const cv::Mat& odds) {
+    const cv::v_float32x4 one = cv::v_setall_f32(1.0F);
+    cv::Mat out(odds.size(), CV_32F);
+    for (int y = 0; y < odds.rows; ++y) {
+        const auto* from = odds.ptr<float>(y);
+        auto* to = out.ptr<float>(y);
+        std::transform(from, from + odds.cols, to, std::negate{});
+        cv::hal::exp32f(to, to, odds.cols);
+        int x = 0;
+        for (; x + 4 <= odds.cols; x += 4) {
+            cv::v_store(to + x, one / (one + cv::v_load(to + x)));
+        }
+        for (; x < odds.cols; ++x) {
+            to[x] = 1.0F / (1.0F + to[x]);
+        }
+    }
+    return out;
+}
+
+// Neighbours tend to be of one kind: evidence is averaged over a small disc, then each pixel
+// listens to what its neighbours believe (mean field of an Ising model).
+cv::Mat smoothed(const cv::Mat& odds, const Covers& covers, double px_per_mm) {
+    const Evidence seen = evidence_of(odds, covers, px_per_mm);
+    const auto sum_about = [](const cv::Mat& values, double sigma) {
         cv::Mat sum;
-        cv::Mat count;
         cv::GaussianBlur(values, sum, {}, sigma);
-        cv::GaussianBlur(weight, count, {}, sigma);
-        return cv::Mat(sum / (count + 1e-3F));
+        return sum;
     };
+    constexpr float hardly = 1e-3F;
     const double near = std::max(0.6, 0.045 * px_per_mm);
-    const cv::Mat evidence = averaged(limited, near);
-    cv::Mat belief(odds.size(), CV_32F);
-    cv::Mat total = evidence.clone();
+    const double about = std::max(0.8, 0.11 * px_per_mm);
+    cv::Mat averaged = sum_about(seen.odds, near);
+    averaged /= sum_about(seen.weight, near) + hardly;
+    const cv::Mat listens = 1.6F / (sum_about(seen.weight, about) + hardly);
+    cv::Mat total = averaged.clone();
     for (int turn = 0; turn < 3; ++turn) {
-        for (int y = 0; y < total.rows; ++y) {
-            for (int x = 0; x < total.cols; ++x) {
-                belief.at<float>(y, x) =
-                    2.0F * chance(total.at<float>(y, x)) * weight.at<float>(y, x) -
-                    weight.at<float>(y, x);
-            }
-        }
-        total = evidence + 1.6F * averaged(belief, std::max(0.8, 0.11 * px_per_mm));
+        // From -1 to 1, as far as a pixel counts.
+        cv::Mat belief = chances(total);
+        cv::addWeighted(belief, 2.0, belief, 0.0, -1.0, belief);
+        belief = belief.mul(seen.weight);
+        total = averaged + listens.mul(sum_about(belief, about));
     }
-    for (int y = 0; y < total.rows; ++y) {
-        for (int x = 0; x < total.cols; ++x) {
-            belief.at<float>(y, x) = chance(total.at<float>(y, x));
-        }
-    }
-    return belief;
+    return chances(total);
 }
 
 // Print hides what lies below: where it is not copper all around, it rather ends there, since
@@ -248,7 +281,7 @@ double agreement(const TwoClasses& two, const WorkPicture& work, const cv::Mat& 
     cv::Mat odds;
     cv::Mat strange;
     const cv::Rect box = cv::boundingRect(told);
-    tell_apart(two, work.colour, odds, strange, box);
+    tell_apart(two, under_even_light(two, work.colour, box), odds, strange);
     const auto share = [&](int kind) {
         return mean_in(cv::Mat((odds > 0) / 255), fixed(box) == kind, 0.5);
     };
@@ -264,7 +297,7 @@ double coherence(const TwoClasses& two, const WorkPicture& work, const cv::Mat& 
         const cv::Vec3f v = work.colour.at<cv::Vec3f>(p) - two.light.at<cv::Vec3f>(cell);
         return two.clouds[1].log_density(v) > two.clouds[0].log_density(v) ? 1.0 : 0.0;
     };
-    constexpr int stride = 3;
+    constexpr int stride = 5;
     const int apart = std::max(2, cvRound(0.2 * work.px_per_mm));
     double pairs = 0.0;
     double both = 0.0;
@@ -293,30 +326,32 @@ double coherence(const TwoClasses& two, const WorkPicture& work, const cv::Mat& 
 
 // How steep the way from one class to the other is, in shares of it for each mm: edges of copper
 // are sharp, copper of the other side glows through with soft ones.
-double steepness(const WorkPicture& work, const TwoClasses& two, const cv::Mat& seen) {
+double steepness(const cv::Mat& even,
+                 const TwoClasses& two,
+                 const cv::Mat& seen,
+                 double px_per_mm) {
     constexpr double never_sharp = 0.0;
     const cv::Vec3f way = two.clouds[1].mean - two.clouds[0].mean;
     const float length = std::max(1e-6F, way.dot(way));
-    cv::Mat light;
-    cv::resize(two.light, light, work.colour.size(), 0, 0, cv::INTER_LINEAR);
-    cv::Mat share(work.colour.size(), CV_32F);
+    cv::Mat share(even.size(), CV_32F);
     for (int y = 0; y < share.rows; ++y) {
+        const auto* from = even.ptr<cv::Vec3f>(y);
+        auto* to = share.ptr<float>(y);
         for (int x = 0; x < share.cols; ++x) {
-            const cv::Vec3f v =
-                work.colour.at<cv::Vec3f>(y, x) - light.at<cv::Vec3f>(y, x) - two.clouds[0].mean;
-            share.at<float>(y, x) = v.dot(way) / length;
+            to[x] = (from[x] - two.clouds[0].mean).dot(way) / length;
         }
     }
     cv::GaussianBlur(share, share, {}, 1.0);
     std::vector<float> slopes;
     for (int y = 1; y + 1 < share.rows; ++y) {
+        const auto* at = share.ptr<float>(y);
+        const auto* above = share.ptr<float>(y - 1);
+        const auto* below = share.ptr<float>(y + 1);
+        const auto* is_seen = seen.ptr<std::uint8_t>(y);
         for (int x = 1; x + 1 < share.cols; ++x) {
-            const float here = share.at<float>(y, x) - 0.5F;
-            const bool crosses = here * (share.at<float>(y, x + 1) - 0.5F) < 0 ||
-                                 here * (share.at<float>(y + 1, x) - 0.5F) < 0;
-            if (crosses && seen.at<std::uint8_t>(y, x) != 0) {
-                slopes.push_back(std::hypot(share.at<float>(y, x + 1) - share.at<float>(y, x - 1),
-                                            share.at<float>(y + 1, x) - share.at<float>(y - 1, x)));
+            const bool second = at[x] > 0.5F;
+            if (is_seen[x] != 0 && (second != (at[x + 1] > 0.5F) || second != (below[x] > 0.5F))) {
+                slopes.push_back(std::hypot(at[x + 1] - at[x - 1], below[x] - above[x]));
             }
         }
     }
@@ -325,7 +360,7 @@ double steepness(const WorkPicture& work, const TwoClasses& two, const cv::Mat& 
     }
     const auto middle = slopes.begin() + static_cast<std::ptrdiff_t>(slopes.size() / 2);
     std::nth_element(slopes.begin(), middle, slopes.end());
-    return 0.5 * *middle * work.px_per_mm;
+    return 0.5 * *middle * px_per_mm;
 }
 
 // Tries every start and keeps what describes the picture best, or what was said about it.
@@ -356,6 +391,23 @@ Learned learn(const WorkPicture& work,
     return best;
 }
 
+// The second class's share at each pixel of the board's surface, as the picture alone tells; -1
+// where no surface is seen.
+cv::Mat share_alone(const SideKnown& known) {
+    cv::Mat share(known.weight.size(), CV_32F, cv::Scalar(-1));
+    for (int y = 0; y < share.rows; ++y) {
+        const auto* weight = known.weight.ptr<float>(y);
+        const auto* odds = known.read.odds.ptr<float>(y);
+        auto* out = share.ptr<float>(y);
+        for (int x = 0; x < share.cols; ++x) {
+            if (weight[x] > 0.0F) {
+                out[x] = chance(odds[x]);
+            }
+        }
+    }
+    return share;
+}
+
 // From what the picture alone tells, and from strokes of both kinds. Where the picture alone said
 // what the strokes say, nothing is learned anew: strokes must not make worse what was right.
 Learned learn_told(const WorkPicture& work, const SideKnown& known, const cv::Mat& fixed) {
@@ -374,7 +426,7 @@ Learned learn_told(const WorkPicture& work, const SideKnown& known, const cv::Ma
     cv::Mat from_strokes;
     fixed.convertTo(from_strokes, CV_32F);
     constexpr double agrees = 0.3;
-    Learned warm = learn(work, weight, {known.share}, fixed);
+    Learned warm = learn(work, weight, {share_alone(known)}, fixed);
     return agreement(warm.two, work, fixed) >= agrees ? warm
                                                       : learn(work, weight, {from_strokes}, fixed);
 }
@@ -388,34 +440,18 @@ void clear_copper(SideClasses& classes) {
 }
 
 // Grey much darker than tin belongs to parts: on a side without mask, copper has one lightness.
-void part_from_tin(const WorkPicture& work, const TwoClasses& two, cv::Mat& strange) {
+void part_from_tin(const cv::Mat& even, const TwoClasses& two, cv::Mat& strange) {
     constexpr float certainly = 1000.0F;
     const cv::Vec3f& tin = two.clouds[1].mean;
     if (std::hypot(tin[1], tin[2]) > 0.2F) {
         return;
     }
-    cv::Mat light;
-    cv::resize(two.light, light, work.colour.size(), 0, 0, cv::INTER_LINEAR);
     for (int y = 0; y < strange.rows; ++y) {
+        const auto* v = even.ptr<cv::Vec3f>(y);
+        auto* out = strange.ptr<float>(y);
         for (int x = 0; x < strange.cols; ++x) {
-            const cv::Vec3f v = work.colour.at<cv::Vec3f>(y, x) - light.at<cv::Vec3f>(y, x);
-            if (v[0] < tin[0] - 0.25F && std::hypot(v[1], v[2]) < 0.22F) {
-                strange.at<float>(y, x) = certainly;
-            }
-        }
-    }
-}
-
-// The second class's share at each pixel of the board's surface.
-void share_out(const WorkPicture& work, SideKnown& known) {
-    cv::Mat odds;
-    cv::Mat strange;
-    tell_apart(known.alone.two, work.colour, odds, strange);
-    known.share = cv::Mat(odds.size(), CV_32F, cv::Scalar(-1));
-    for (int y = 0; y < odds.rows; ++y) {
-        for (int x = 0; x < odds.cols; ++x) {
-            if (known.weight.at<float>(y, x) > 0.0F) {
-                known.share.at<float>(y, x) = chance(odds.at<float>(y, x));
+            if (v[x][0] < tin[0] - 0.25F && std::hypot(v[x][1], v[x][2]) < 0.22F) {
+                out[x] = certainly;
             }
         }
     }
@@ -424,15 +460,17 @@ void share_out(const WorkPicture& work, SideKnown& known) {
 // What the picture shows where one knows how both classes look; strokes not yet drawn in.
 SideRead read_side(const WorkPicture& work, const Learned& learned, bool masked) {
     constexpr double least_steepness = 2.0;
-    cv::Mat odds;
-    cv::Mat strange;
-    tell_apart(learned.two, work.colour, odds, strange);
-    if (!masked) {
-        part_from_tin(work, learned.two, strange);
-    }
     SideRead read;
+    cv::Mat& odds = read.odds;
+    cv::Mat strange;
+    const cv::Mat even =
+        under_even_light(learned.two, work.colour, cv::Rect({0, 0}, work.colour.size()));
+    tell_apart(learned.two, even, odds, strange);
+    if (!masked) {
+        part_from_tin(even, learned.two, strange);
+    }
     SideClasses& classes = read.classes;
-    classes.covers = find_covers(work, learned.two, strange);
+    classes.covers = find_covers(work, learned.two, even, strange);
     classes.separation = learned.two.separation;
     classes.coherence = learned.coherence;
     const cv::Mat second = cv::Mat(odds > 0.0F) / 255;
@@ -449,7 +487,8 @@ SideRead read_side(const WorkPicture& work, const Learned& learned, bool masked)
     bridge_print(classes.covers, work.px_per_mm, classes.copper);
     classes.copper.setTo(0.0F, work.holes & ~classes.covers.metal);
     classes.copper.setTo(0.0F, work.inside == 0);
-    classes.sharp = steepness(work, learned.two, classes.covers.board) >= least_steepness;
+    classes.sharp =
+        steepness(even, learned.two, classes.covers.board, work.px_per_mm) >= least_steepness;
     return read;
 }
 
@@ -482,7 +521,6 @@ SideKnown know_side(const WorkPicture& work, bool masked) {
     known.weight = guess.weight;
     known.alone = learn(work, guess.weight, guess.starts, cv::Mat());
     known.alone.sure = guess.second_is_copper;
-    share_out(work, known);
     known.read = read_side(work, known.alone, masked);
     return known;
 }

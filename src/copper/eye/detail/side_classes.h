@@ -30,6 +30,7 @@ struct Learned {
 // What is read from a picture before strokes are drawn in.
 struct SideRead {
     SideClasses classes;
+    cv::Mat odds;  // CV_32F, log odds of the second class
     bool second_is_copper = false;
 };
 
@@ -39,7 +40,6 @@ struct SideKnown {
     Learned alone;
     SideRead read;   // as alone
     cv::Mat weight;  // CV_32F: pixels that look like the board's surface
-    cv::Mat share;   // CV_32F: of the second class, -1 where no surface is seen
 };
 
 SideKnown know_side(const WorkPicture& work, bool masked);

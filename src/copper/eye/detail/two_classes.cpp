@@ -5,69 +5,26 @@
 #include <opencv2/imgproc.hpp>
 #include <utility>
 
+#include "copper/eye/detail/class_samples.h"
+
 namespace etchback::copper::eye::detail {
 
 namespace {
 
 constexpr double enough_samples = 90000.0;
+constexpr int few = 2;  // what is learned first is learned on each second of each second row
 constexpr float strangers = 12.0F;  // squared distance at which a pixel is as likely a stranger
 constexpr double least_sd[3] = {0.02, 0.012, 0.012};
 
-struct Sample {
-    cv::Vec3f colour;
-    float weight;
-    float second;  // share of the second class, then of the estimate
-    float first;
-    int fixed;
-    int cell;
-};
-
-struct Sums {
-    double weight = 0.0;
-    cv::Vec3d mean;
-    double square[6] = {};  // above the diagonal and on it, row by row
-
-    void add(const cv::Vec3f& v, double w) {
-        weight += w;
-        const double d[3] = {v[0], v[1], v[2]};
-        for (int i = 0; i < 3; ++i) {
-            mean[i] += w * d[i];
-        }
-        square[0] += w * (d[0] * d[0]);
-        square[1] += w * (d[0] * d[1]);
-        square[2] += w * (d[0] * d[2]);
-        square[3] += w * (d[1] * d[1]);
-        square[4] += w * (d[1] * d[2]);
-        square[5] += w * (d[2] * d[2]);
-    }
-    cv::Matx33d squares() const {
-        return {square[0],
-                square[1],
-                square[2],
-                square[1],
-                square[3],
-                square[4],
-                square[2],
-                square[4],
-                square[5]};
-    }
-};
-
-cv::Matx33d covariance_of(const Sums& sums) {
-    const double w = std::max(sums.weight, 1e-6);
-    const cv::Vec3d mean = sums.mean / w;
-    return sums.squares() * (1.0 / w) - mean * mean.t();
-}
-
-std::array<Cloud, 2> clouds_of(const Sums& first, const Sums& second) {
+std::array<Cloud, 2> clouds_of(const ColourSums& first, const ColourSums& second) {
     std::array<Cloud, 2> clouds;
     const double all = std::max(first.weight + second.weight, 1e-6);
     // Grain and noise are the same on both: a small class cannot grow into whatever is left over.
     const cv::Matx33d both =
-        (1.0 / all) * (first.weight * covariance_of(first) + second.weight * covariance_of(second));
+        (1.0 / all) * (first.weight * first.covariance() + second.weight * second.covariance());
     for (const auto& [cloud, sums] :
          {std::pair(&clouds[0], &first), std::pair(&clouds[1], &second)}) {
-        cv::Matx33d covariance = 0.5 * both + 0.5 * covariance_of(*sums);
+        cv::Matx33d covariance = 0.5 * both + 0.5 * sums->covariance();
         for (int i = 0; i < 3; ++i) {
             covariance(i, i) += least_sd[i] * least_sd[i];
         }
@@ -93,122 +50,117 @@ public:
         classes_.light = cv::Mat(cells_, CV_32FC3, cv::Scalar::all(0));
         const int stride =
             std::max(1, cvRound(std::sqrt(static_cast<double>(colour.total()) / enough_samples)));
-        for (int y = 0; y < colour.rows; ++y) {
-            for (int x = 0; x < colour.cols; ++x) {
-                const int known = fixed.empty() ? -1 : fixed.at<std::int8_t>(y, x);
-                const float w = weight.at<float>(y, x);
-                if (w <= 0.0F || (known < 0 && (x % stride != 0 || y % stride != 0))) {
+        middle_ = middle_of(colour, stride);
+        // The few that are learned on first come first.
+        for (const bool first : {true, false}) {
+            for (int y = 0; y < colour.rows; ++y) {
+                const auto* said = fixed.empty() ? nullptr : fixed.ptr<std::int8_t>(y);
+                if (said == nullptr && y % stride != 0) {
                     continue;
                 }
-                const float guess = known >= 0 ? static_cast<float>(known) : start.at<float>(y, x);
-                Sample sample{colour.at<cv::Vec3f>(y, x), w, 0.0F, 0.0F, known, 0};
-                if (guess >= 0.0F) {
-                    sample.second = guess;
-                    sample.first = 1.0F - guess;
+                const int step = said == nullptr ? stride : 1;
+                for (int x = 0; x < colour.cols; x += step) {
+                    const int known = said == nullptr ? -1 : said[x];
+                    // Of what is said the same share, so that it counts as much as ever.
+                    const bool is_first = known >= 0
+                                              ? (x + y) % (few * few) == 0
+                                              : x % (few * stride) == 0 && y % (few * stride) == 0;
+                    if (is_first != first || (known < 0 && (x % stride != 0 || y % stride != 0))) {
+                        continue;
+                    }
+                    if (const float w = weight.at<float>(y, x); w > 0.0F) {
+                        const float guess =
+                            known >= 0 ? static_cast<float>(known) : start.at<float>(y, x);
+                        samples_.add(
+                            colour.at<cv::Vec3f>(y, x) - middle_, w, guess, known, cell(x, y));
+                    }
                 }
-                sample.cell = std::min(cells_.height - 1, static_cast<int>(y / classes_.cell_px)) *
-                                  cells_.width +
-                              std::min(cells_.width - 1, static_cast<int>(x / classes_.cell_px));
-                samples_.push_back(sample);
             }
+            few_ = first ? samples_.size() : few_;
         }
+        samples_.complete();
     }
 
     TwoClasses learn() {
         weigh_anchors();
-        estimate_clouds();
-        // The light is let vary ever faster, as the clouds become known.
-        for (const double reach_mm : {1000.0, 1000.0, 12.0, 8.0, 5.0, 3.5, 2.5, 2.0}) {
-            share_out();
-            estimate_light(reach_mm);
-            estimate_clouds();
+        estimate_clouds(samples_.size());
+        // The light is let vary ever faster, as the clouds become known; first on few samples.
+        for (const double reach_mm : {1000.0, 1000.0, 12.0, 8.0, 5.0}) {
+            turn(reach_mm, few_);
+        }
+        for (const double reach_mm : {3.5, 2.5, 2.0}) {
+            turn(reach_mm, samples_.size());
         }
         const cv::Vec3f d = classes_.clouds[1].mean - classes_.clouds[0].mean;
         const cv::Matx33f both = classes_.clouds[0].inverse + classes_.clouds[1].inverse;
         classes_.separation = std::sqrt(std::max(0.0F, 0.5F * d.dot(both * d)));
-        classes_.likelihood = likelihood();
+        classes_.likelihood = samples_.likelihood(classes_.clouds);
+        for (Cloud& cloud : classes_.clouds) {
+            cloud.mean += middle_;
+        }
         return classes_;
     }
 
 private:
-    // Mean over all samples. A stranger may have any colour.
-    double likelihood() const {
-        constexpr float anywhere = -4.0F;
-        double sum = 0.0;
-        double weight = 0.0;
-        for (const Sample& s : samples_) {
-            const cv::Vec3f v = s.colour - light(s);
-            const float a = classes_.clouds[0].log_density(v);
-            const float b = classes_.clouds[1].log_density(v);
-            const float top = std::max({a, b, anywhere});
-            sum +=
-                s.weight *
-                (top + std::log(std::exp(a - top) + std::exp(b - top) + std::exp(anywhere - top)));
-            weight += s.weight;
+    // Colours are counted from their middle: sums of squares stay small.
+    static cv::Vec3f middle_of(const cv::Mat& colour, int stride) {
+        cv::Vec3d sum(0.0, 0.0, 0.0);
+        int count = 0;
+        for (int y = 0; y < colour.rows; y += stride) {
+            for (int x = 0; x < colour.cols; x += stride) {
+                sum += cv::Vec3d(colour.at<cv::Vec3f>(y, x));
+                ++count;
+            }
         }
-        return weight > 0.0 ? sum / weight : 0.0;
+        return cv::Vec3f(sum / std::max(1, count));
     }
 
-    const cv::Vec3f& light(const Sample& s) const {
-        return *(classes_.light.ptr<cv::Vec3f>() + s.cell);
+    int cell(int x, int y) const {
+        return std::min(cells_.height - 1, static_cast<int>(y / classes_.cell_px)) * cells_.width +
+               std::min(cells_.width - 1, static_cast<int>(x / classes_.cell_px));
     }
 
     // What is said keeps its say among many pixels that are only seen.
     void weigh_anchors() {
         double known = 0.0;
         double all = 0.0;
-        for (const Sample& s : samples_) {
-            known += s.fixed >= 0 ? s.weight : 0.0;
-            all += s.weight;
+        for (std::size_t i = 0; i < samples_.size(); ++i) {
+            known += samples_.fixed[i] >= 0 ? samples_.weight[i] : 0.0;
+            all += samples_.weight[i];
         }
         const double factor = known > 0.0 ? std::clamp(0.03 * all / known, 0.05, 50.0) : 1.0;
-        for (Sample& s : samples_) {
-            s.weight *= s.fixed >= 0 ? static_cast<float>(factor) : 1.0F;
+        for (std::size_t i = 0; i < samples_.size(); ++i) {
+            samples_.weight[i] *= samples_.fixed[i] >= 0 ? static_cast<float>(factor) : 1.0F;
         }
     }
 
-    void estimate_clouds() {
-        Sums first;
-        Sums second;
-        for (const Sample& s : samples_) {
-            const cv::Vec3f v = s.colour - light(s);
-            first.add(v, s.weight * s.first);
-            second.add(v, s.weight * s.second);
-        }
-        classes_.clouds = clouds_of(first, second);
+    void turn(double reach_mm, std::size_t count) {
+        samples_.share_out(classes_.clouds, strangers, count);
+        estimate_light(reach_mm, count);
+        samples_.light_evenly(classes_.light);
+        estimate_clouds(count);
     }
 
-    void share_out() {
-        for (Sample& s : samples_) {
-            if (s.fixed >= 0) {
-                s.second = static_cast<float>(s.fixed);
-                s.first = 1.0F - s.second;
-                continue;
-            }
-            const cv::Vec3f v = s.colour - light(s);
-            const float a = classes_.clouds[0].log_density(v);
-            const float b = classes_.clouds[1].log_density(v);
-            const float strange =
-                std::max(classes_.clouds[0].log_scale, classes_.clouds[1].log_scale) -
-                0.5F * strangers;
-            const float top = std::max({a, b, strange});
-            const float ea = std::exp(a - top);
-            const float eb = std::exp(b - top);
-            const float sum = ea + eb + std::exp(strange - top);
-            s.first = ea / sum;
-            s.second = eb / sum;
-        }
+    void estimate_clouds(std::size_t count) {
+        classes_.clouds = clouds_of(samples_.sums_of_first(count), samples_.sums_of_second(count));
     }
 
-    void estimate_light(double reach_cells) {
+    void estimate_light(double reach_cells, std::size_t samples) {
         cv::Mat sum(cells_, CV_32FC3, cv::Scalar::all(0));
         cv::Mat count(cells_, CV_32F, cv::Scalar(0));
         auto* sums = sum.ptr<cv::Vec3f>();
         auto* counts = count.ptr<float>();
-        for (const Sample& s : samples_) {
-            sums[s.cell] += s.weight * (s.first * (s.colour - classes_.clouds[0].mean) +
-                                        s.second * (s.colour - classes_.clouds[1].mean));
-            counts[s.cell] += s.weight * (s.first + s.second);
+        const cv::Vec3f& a = classes_.clouds[0].mean;
+        const cv::Vec3f& b = classes_.clouds[1].mean;
+        for (std::size_t i = 0; i < samples; ++i) {
+            const float first = samples_.weight[i] * samples_.first[i];
+            const float second = samples_.weight[i] * samples_.second[i];
+            cv::Vec3f& own = sums[samples_.cell[i]];
+            for (int k = 0; k < 3; ++k) {
+                own[k] += (first + second) * samples_.colour[static_cast<std::size_t>(k)][i] -
+                          first * a[k] - second * b[k];
+            }
+            counts[samples_.cell[i]] += first + second;
         }
         if (reach_cells >= 1000.0) {
             fit_plane(sum, count);
@@ -264,7 +216,9 @@ private:
 
     TwoClasses classes_;
     cv::Size cells_;
-    std::vector<Sample> samples_;
+    cv::Vec3f middle_;
+    ClassSamples samples_;
+    std::size_t few_ = 0;
 };
 
 }  // namespace
@@ -275,36 +229,6 @@ TwoClasses learn_two(const cv::Mat& colour,
                      const cv::Mat& fixed,
                      double px_per_mm) {
     return Learner(colour, weight, start, fixed, px_per_mm).learn();
-}
-
-void tell_apart(const TwoClasses& classes, const cv::Mat& colour, cv::Mat& odds, cv::Mat& strange) {
-    tell_apart(classes, colour, odds, strange, cv::Rect({0, 0}, colour.size()));
-}
-
-void tell_apart(const TwoClasses& classes,
-                const cv::Mat& colour,
-                cv::Mat& odds,
-                cv::Mat& strange,
-                cv::Rect box) {
-    odds.create(box.size(), CV_32F);
-    strange.create(box.size(), CV_32F);
-    cv::Mat light;
-    cv::resize(classes.light, light, colour.size(), 0, 0, cv::INTER_LINEAR);
-    const Cloud& first = classes.clouds[0];
-    const Cloud& second = classes.clouds[1];
-    for (int y = 0; y < box.height; ++y) {
-        const auto* c = colour.ptr<cv::Vec3f>(box.y + y) + box.x;
-        const auto* l = light.ptr<cv::Vec3f>(box.y + y) + box.x;
-        auto* o = odds.ptr<float>(y);
-        auto* s = strange.ptr<float>(y);
-        for (int x = 0; x < box.width; ++x) {
-            const cv::Vec3f v = c[x] - l[x];
-            const float a = first.log_density(v);
-            const float b = second.log_density(v);
-            o[x] = b - a;
-            s[x] = 2.0F * std::min(first.log_scale - a, second.log_scale - b);
-        }
-    }
 }
 
 }  // namespace etchback::copper::eye::detail

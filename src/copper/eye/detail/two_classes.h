@@ -40,14 +40,11 @@ TwoClasses learn_two(const cv::Mat& colour,
                      const cv::Mat& fixed,
                      double px_per_mm);
 
-// Per pixel: log odds of the second class against the first (CV_32F), and the squared distance to
-// the nearer cloud in standard deviations (CV_32F).
-void tell_apart(const TwoClasses& classes, const cv::Mat& colour, cv::Mat& odds, cv::Mat& strange);
-// The same for a part of the picture.
-void tell_apart(const TwoClasses& classes,
-                const cv::Mat& colour,
-                cv::Mat& odds,
-                cv::Mat& strange,
-                cv::Rect box);
+// The colours as even light would show them, in a part of the picture: CV_32FC3 of the box's size.
+cv::Mat under_even_light(const TwoClasses& classes, const cv::Mat& colour, cv::Rect box);
+
+// Per pixel under even light: log odds of the second class against the first (CV_32F), and the
+// squared distance to the nearer cloud in standard deviations (CV_32F).
+void tell_apart(const TwoClasses& classes, const cv::Mat& even, cv::Mat& odds, cv::Mat& strange);
 
 }  // namespace etchback::copper::eye::detail

@@ -1,0 +1,15 @@
+// The middle of the widest place of each island.
+#pragma once
+
+#include <opencv2/core.hpp>
+#include <vector>
+
+namespace etchback::copper::eye::detail {
+
+inline const cv::Point no_middle(-1, -1);
+
+// Fills in the middles that are not known yet. `islands`: CV_32S, -1: none; `middles`: one for each
+// island.
+void find_middles(const cv::Mat& islands, std::vector<cv::Point>& middles);
+
+}  // namespace etchback::copper::eye::detail

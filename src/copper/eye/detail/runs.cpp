@@ -1,0 +1,154 @@
+#include "copper/eye/detail/runs.h"
+
+#include <algorithm>
+#include <cstring>
+#include <opencv2/imgproc.hpp>
+
+namespace etchback::copper::eye::detail {
+
+namespace {
+
+// The first pixel from `x` on that is set; `end`: none.
+int next_set(const std::uint8_t* row, int x, int end) {
+    std::uint64_t eight = 0;
+    while (x + 8 <= end) {
+        std::memcpy(&eight, row + x, sizeof eight);
+        if (eight != 0) {
+            break;
+        }
+        x += 8;
+    }
+    while (x < end && row[x] == 0) {
+        ++x;
+    }
+    return x;
+}
+
+int next_clear(const std::uint8_t* row, int x, int end) {
+    const void* found = std::memchr(row + x, 0, static_cast<std::size_t>(end - x));
+    return found == nullptr ? end : static_cast<int>(static_cast<const std::uint8_t*>(found) - row);
+}
+
+// Runs that hang together have one first run.
+class Firsts {
+public:
+    void add() { first_.push_back(static_cast<int>(first_.size())); }
+
+    int of(int run) {
+        while (at(run) != run) {
+            at(run) = at(at(run));
+            run = at(run);
+        }
+        return run;
+    }
+
+    void join(int a, int b) {
+        a = of(a);
+        b = of(b);
+        at(std::max(a, b)) = std::min(a, b);
+    }
+
+private:
+    int& at(int run) { return first_[static_cast<std::size_t>(run)]; }
+
+    std::vector<int> first_;
+};
+
+// Joins the runs from `row` on with those from `above` to `row` - 1 which they touch.
+void join_rows(const std::vector<Run>& runs, int above, int row, int reach, Firsts& firsts) {
+    int a = above;
+    for (int b = row; b < static_cast<int>(runs.size()); ++b) {
+        const Run& run = runs[static_cast<std::size_t>(b)];
+        while (a < row && runs[static_cast<std::size_t>(a)].to + reach <= run.from) {
+            ++a;
+        }
+        for (int i = a; i < row && runs[static_cast<std::size_t>(i)].from < run.to + reach; ++i) {
+            firsts.join(i, b);
+        }
+    }
+}
+
+}  // namespace
+
+std::vector<std::vector<Run>> Pieces::by_piece() const {
+    std::vector<std::vector<Run>> all(pixels.size());
+    for (const Run& run : runs) {
+        all[static_cast<std::size_t>(run.piece)].push_back(run);
+    }
+    return all;
+}
+
+Pieces pieces_of(const cv::Mat& mask, bool over_corners) {
+    Pieces pieces;
+    Firsts firsts;
+    int above = 0;
+    for (int y = 0; y < mask.rows; ++y) {
+        const auto* row = mask.ptr<std::uint8_t>(y);
+        const int begin = static_cast<int>(pieces.runs.size());
+        for (int x = next_set(row, 0, mask.cols); x < mask.cols;) {
+            const int to = next_clear(row, x, mask.cols);
+            pieces.runs.push_back({y, x, to, 0});
+            firsts.add();
+            x = next_set(row, to, mask.cols);
+        }
+        join_rows(pieces.runs, above, begin, over_corners ? 1 : 0, firsts);
+        above = begin;
+    }
+    for (int i = 0; i < static_cast<int>(pieces.runs.size()); ++i) {
+        Run& run = pieces.runs[static_cast<std::size_t>(i)];
+        if (const int first = firsts.of(i); first == i) {
+            run.piece = pieces.count();
+            pieces.pixels.push_back(0);
+        } else {
+            run.piece = pieces.runs[static_cast<std::size_t>(first)].piece;
+        }
+        pieces.pixels[static_cast<std::size_t>(run.piece)] += run.length();
+    }
+    return pieces;
+}
+
+int pixels_in(const std::vector<Run>& piece) {
+    int pixels = 0;
+    for (const Run& run : piece) {
+        pixels += run.length();
+    }
+    return pixels;
+}
+
+cv::Rect box_about(const std::vector<Run>& piece, int margin, cv::Size size) {
+    cv::Rect box;
+    for (const Run& run : piece) {
+        box |= cv::Rect(run.from, run.y, run.length(), 1);
+    }
+    box -= cv::Point(margin, margin);
+    box += cv::Size(2 * margin, 2 * margin);
+    return box & cv::Rect({0, 0}, size);
+}
+
+cv::Mat opened(const cv::Mat& mask, double radius_px) {
+    const int r = std::max(1, cvRound(radius_px));
+    const cv::Mat disc = cv::getStructuringElement(cv::MORPH_ELLIPSE, {2 * r + 1, 2 * r + 1});
+    const int of_disc = cv::countNonZero(disc);
+    cv::Mat out = cv::Mat::zeros(mask.size(), CV_8U);
+    // A disc lies within one piece, and what lies beyond the picture's edge counts as set.
+    for (const std::vector<Run>& piece : pieces_of(mask, false).by_piece()) {
+        const cv::Rect box = box_about(piece, 1, mask.size());
+        const bool at_edge =
+            box.x == 0 || box.y == 0 || box.br().x == mask.cols || box.br().y == mask.rows;
+        if (pixels_in(piece) < of_disc && !at_edge) {
+            continue;
+        }
+        cv::Mat own = cv::Mat::zeros(box.size(), CV_8U);
+        for (Run run : piece) {
+            run.y -= box.y;
+            run.from -= box.x;
+            run.to -= box.x;
+            set_run(own, run, 255);
+        }
+        cv::morphologyEx(own, own, cv::MORPH_OPEN, disc);
+        out(box) |= own;
+    }
+    return out;
+}
+
+}  // namespace etchback::copper::eye::detail
