@@ -3,6 +3,8 @@
 
 #include <gtest/gtest.h>
 
+#include <algorithm>
+#include <cmath>
 #include <opencv2/imgproc.hpp>
 
 #include "copper/eye/detail/island_middles.h"
@@ -86,10 +88,27 @@ TEST(Basins, ComeToTheSameStepByStepAndAtOnce) {
     EXPECT_GT(taken_over, 500);
 }
 
+// How far a pixel is from the nearest one of another island or of none, or from the picture's edge.
+double depth_at(const cv::Mat& islands, cv::Point at) {
+    double nearest = std::min({at.x, at.y, islands.cols - 1 - at.x, islands.rows - 1 - at.y}) + 1.0;
+    for (int y = 0; y < islands.rows; ++y) {
+        for (int x = 0; x < islands.cols; ++x) {
+            if (islands.at<int>(y, x) != islands.at<int>(at)) {
+                nearest = std::min(nearest, std::hypot(x - at.x, y - at.y));
+            }
+        }
+    }
+    return nearest;
+}
+
 TEST(Basins, HaveTheirMiddlesAlsoWhereOnlySomeAreSought) {
     cv::RNG random(5);
     for (int i = 0; i < 60; ++i) {
-        const Basins basins = find_basins(patches(random), limits_by(random));
+        cv::Mat copper = patches(random);
+        if (i % 3 == 0) {
+            cv::resize(copper, copper, {}, 4.0, 4.0, cv::INTER_LINEAR);  // with wide islands
+        }
+        const Basins basins = find_basins(copper, limits_by(random));
         std::vector<cv::Point> all(static_cast<std::size_t>(basins.count), no_middle);
         find_middles(basins.labels, all);
         std::vector<cv::Point> some = all;
@@ -100,6 +119,19 @@ TEST(Basins, HaveTheirMiddlesAlsoWhereOnlySomeAreSought) {
         find_middles(basins.labels, some);
         EXPECT_EQ(some, all);
     }
+}
+
+TEST(Basins, HaveTheirMiddlesWhereTheyAreWide) {
+    cv::Mat islands(240, 300, CV_32S, cv::Scalar(-1));
+    cv::line(islands, {20, 200}, {280, 200}, cv::Scalar(0), 9);  // a track that ends in a disc
+    cv::circle(islands, {100, 120}, 90, cv::Scalar(0), cv::FILLED);
+    cv::circle(islands, {240, 60}, 20, cv::Scalar(1), cv::FILLED);
+    cv::line(islands, {5, 5}, {290, 5}, cv::Scalar(2), 1);  // thin all over
+    std::vector<cv::Point> middles(3, no_middle);
+    find_middles(islands, middles);
+    EXPECT_GT(depth_at(islands, middles[0]), 86.0);
+    EXPECT_GT(depth_at(islands, middles[1]), 19.0);
+    EXPECT_EQ(middles[2].y, 5);
 }
 
 }  // namespace

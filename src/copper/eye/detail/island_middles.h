@@ -8,7 +8,8 @@ namespace etchback::copper::eye::detail {
 
 inline const cv::Point no_middle(-1, -1);
 
-// Fills in the middles that are not known yet. `islands`: CV_32S, -1: none; `middles`: one for each
+// Fills in the middles that are not known yet: pixels of the islands, of wide ones to two pixels.
+// Each depends on its own island alone. `islands`: CV_32S, -1: none; `middles`: one for each
 // island.
 void find_middles(const cv::Mat& islands, std::vector<cv::Point>& middles);
 
