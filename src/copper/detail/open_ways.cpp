@@ -165,7 +165,8 @@ private:
                 way.gap_mm = joint.width_mm;
             } else if (joint.kind == Joint::Kind::hidden && joint.joined > way.path) {
                 way.path = joint.joined;
-                way.path_mm = apart_mm(joint.path.front(), joint.path.back());
+                way.path_mm =
+                    joint.path.empty() ? 0.0 : apart_mm(joint.path.front(), joint.path.back());
                 way.below_part = joint.below_part;
             }
         }
