@@ -35,7 +35,8 @@ Surface surface_at(const BoardPicture& picture, Side side, Point at) {
     const int x = static_cast<int>((at.x_mm - raster.origin.x_mm) * raster.px_per_mm);
     const int y = static_cast<int>((at.y_mm - raster.origin.y_mm) * raster.px_per_mm);
     const auto& seen = picture.side(side);
-    if (!seen || x < 0 || y < 0 || x >= raster.width || y >= raster.height) {
+    if (!seen || seen->surface.size() != raster.size() || x < 0 || y < 0 || x >= raster.width ||
+        y >= raster.height) {
         return Surface::unknown;
     }
     return seen->surface[static_cast<std::size_t>(y) * raster.width + x];
@@ -152,9 +153,9 @@ private:
     bool is_near_pad(int island, Point end) const {
         constexpr double near_mm = 1.0;
         const auto found = pads_on_.find(island);
-        return found != pads_on_.end() &&
-               std::ranges::any_of(found->second,
-                                   [&](Point pad) { return apart_mm(pad, end) < near_mm; });
+        return found != pads_on_.end() && std::ranges::any_of(found->second, [&](Point pad) {
+                   return apart_mm(pad, end) < near_mm;
+               });
     }
 
     void look_at_places(OpenWay& way, const std::vector<int>& joints) const {
