@@ -106,6 +106,7 @@ void expect_many_strokes_add_up(std::uint64_t seed) {
                                             "bridge",
                                             "legend",
                                             "hole",
+                                            "goes on",
                                             "masked copper"};
     photographer::Random random(seed);
     std::vector<dossier::Stroke> so_far;
