@@ -106,6 +106,65 @@ TEST(Surface, StrokesSayWhichOfTwoIsCopper) {
     EXPECT_GT(overlap(*picture.top, drawn.copper), 0.9);
 }
 
+TEST(Surface, NoCopperHoldsWhereItIsDrawnAndTeachesNothing) {
+    const Drawn drawn = drawn_board({52, 100, 42}, {78, 142, 62});
+    std::vector<RasterStroke> strokes = {
+        {Says::copper, {{350, 60}, {420, 250}}, 6.0F},
+        {Says::laminate, {{60, 62}, {280, 62}}, 6.0F},
+    };
+    const BoardPicture before = classify(drawn.board, strokes, {});
+    strokes.push_back({Says::no_copper, {{340, 200}, {440, 200}}, 40.0F});
+    const BoardPicture after = classify(drawn.board, strokes, {});
+    for (int y = 0; y < 320; ++y) {
+        for (int x = 0; x < 480; ++x) {
+            const auto i = static_cast<std::size_t>(y) * 480 + x;
+            const bool on_line = x > 310 && y > 170 && y < 230;
+            if (!on_line) {
+                ASSERT_EQ(before.top->copper[i], after.top->copper[i]) << x << ", " << y;
+            }
+        }
+    }
+    EXPECT_GE(before.top->copper[200 * 480 + 390], 128);
+    EXPECT_LT(after.top->copper[200 * 480 + 390], 128);
+}
+
+TEST(Surface, StrokesOfLaminateOnWhatLooksLikeCopperDoNotSpoilTheRest) {
+    const Drawn drawn = drawn_board({52, 100, 42}, {78, 142, 62});
+    const std::vector<RasterStroke> strokes = {
+        {Says::copper, {{350, 60}, {420, 250}}, 6.0F},
+        {Says::laminate, {{60, 62}, {280, 62}}, 6.0F},
+        {Says::laminate, {{40, 175}, {290, 175}}, 6.0F},
+        {Says::laminate, {{40, 220}, {290, 220}}, 6.0F},
+    };
+    cv::Mat truth = drawn.copper.clone();
+    cv::line(truth, {40, 175}, {290, 175}, cv::Scalar(0), 6);
+    cv::line(truth, {40, 220}, {290, 220}, cv::Scalar(0), 6);
+    const BoardPicture picture = classify(drawn.board, strokes, {});
+    EXPECT_GT(overlap(*picture.top, truth), 0.85);
+    EXPECT_TRUE(picture.top->trusted);
+}
+
+TEST(Surface, WhatLooksLikeAHoleOnABodyIsNone) {
+    Drawn drawn = drawn_board({78, 142, 62}, {52, 100, 42});
+    Hole hole;
+    hole.at = {10.0, 2.5};
+    hole.diameter_mm = 0.8;
+    hole.real = 0.8;
+    hole.seen_top = true;
+    Hole beside = hole;
+    beside.at = {15.0, 2.5};
+    Hole through = hole;  // the other face shows it, too
+    through.at = {10.2, 2.6};
+    through.seen_bottom = true;
+    drawn.board.holes = {hole, beside, through};
+    const std::vector<RasterStroke> body = {{Says::body, {{150, 40}, {170, 40}}, 30.0F}};
+    const BoardPicture picture = classify(drawn.board, body, {});
+    EXPECT_EQ(picture.holes[0].real, 0.0);
+    EXPECT_EQ(picture.holes[1].real, 0.8);
+    EXPECT_GT(picture.holes[2].real, 0.5);
+    EXPECT_FALSE(picture.holes[2].seen_top);
+}
+
 TEST(Surface, ABoardWithoutContrastIsNotTrustedAndSaysSo) {
     const Drawn drawn = drawn_board({78, 142, 62}, {78, 142, 62});
     const BoardPicture picture = classify(drawn.board, {}, {});

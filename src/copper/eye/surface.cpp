@@ -5,9 +5,11 @@
 #include <memory>
 #include <opencv2/core/hal/intrin.hpp>
 #include <opencv2/imgproc.hpp>
+#include <tuple>
 
 #include "copper/eye/detail/covers.h"
 #include "copper/eye/detail/glow.h"
+#include "copper/eye/detail/raster_pixels.h"
 #include "copper/eye/detail/side_classes.h"
 #include "copper/eye/detail/work_picture.h"
 
@@ -93,7 +95,7 @@ void see_side(const StraightSide& side,
 }
 
 // How likely a hole with copper at its rim on both sides is plated; one side alone tells little.
-double plated_by(Hole& hole, const BoardPicture& picture) {
+double plated_by(Hole& hole, const BoardPicture& picture, const bool bare[2]) {
     constexpr double ring = 0.7;
     constexpr double of_via_mm = 0.7;
     bool ringed = false;
@@ -124,7 +126,9 @@ double plated_by(Hole& hole, const BoardPicture& picture) {
             copper += side->copper[k] >= 128 ? 1 : 0;
             metal += side->surface[k] == Surface::bare_copper ? 1 : 0;
         }
-        ringed = ringed || metal > ring * all;
+        // Without mask, all copper is bare: a dark spot on it may be dirt.
+        const bool tells = !bare[side == &*picture.top ? 0 : 1];
+        ringed = ringed || (tells && metal > ring * all);
         const double share = all > hidden ? static_cast<double>(copper) / (all - hidden) : 0.5;
         least = std::min(least, share);
     }
@@ -135,6 +139,53 @@ double plated_by(Hole& hole, const BoardPicture& picture) {
     }
     // Wide holes without a rim of copper are for screws.
     return hole.slot.empty() ? std::clamp(0.05 + 1.1 * least, 0.05, 0.97) : 0.1;
+}
+
+bool lies_below(cv::Point2d at, const RasterStroke& stroke) {
+    const double half = 0.5 * stroke.width_px;
+    for (std::size_t i = 0; i < stroke.along.size(); ++i) {
+        const cv::Point2d a = stroke.along[i];
+        const cv::Point2d way =
+            cv::Point2d(stroke.along[std::min(i + 1, stroke.along.size() - 1)]) - a;
+        const double t = std::clamp((at - a).dot(way) / std::max(1e-9, way.dot(way)), 0.0, 1.0);
+        if (cv::norm(a + t * way - at) <= half) {
+            return true;
+        }
+    }
+    return false;
+}
+
+// What looks like a hole where the person says that a part stands is a mark on the part: only the
+// other face tells whether there is one.
+void doubt_marks_on_parts(const std::vector<RasterStroke>& top,
+                          const std::vector<RasterStroke>& bottom,
+                          const Raster& raster,
+                          Hole& hole) {
+    constexpr double seen_once = 0.6;
+    for (const auto& [strokes, seen, other] :
+         {std::tuple(&top, &hole.seen_top, &hole.seen_bottom),
+          std::tuple(&bottom, &hole.seen_bottom, &hole.seen_top)}) {
+        const bool below_part = std::ranges::any_of(*strokes, [&](const RasterStroke& stroke) {
+            return stroke.says == RasterStroke::Says::body &&
+                   lies_below(pixel_of(hole.at, raster), stroke);
+        });
+        if (*seen && below_part) {
+            *seen = false;
+            hole.real = *other ? std::min(hole.real, seen_once) : 0.0;
+        }
+    }
+}
+
+// Copper without mask shows each speck of dirt, and hardly a drill is thinner than this (common
+// practice).
+void doubt_specks(const bool bare[2], Hole& hole) {
+    constexpr double thinnest_mm = 0.3;
+    constexpr double still = 0.6;
+    const bool seen_on_bare = (hole.seen_top && bare[0]) || (hole.seen_bottom && bare[1]);
+    if (seen_on_bare && hole.seen_top != hole.seen_bottom && hole.slot.empty() &&
+        hole.diameter_mm < thinnest_mm) {
+        hole.real *= still;
+    }
 }
 
 // What each face tells of the other's copper.
@@ -298,7 +349,9 @@ void Classifier::look(const std::vector<RasterStroke>& top,
     glow = {};
     add_glow(now->classes, memory_->work, picture, glow);
     for (Hole& hole : picture.holes) {
-        hole.plated = plated_by(hole, picture);
+        hole.plated = plated_by(hole, picture, memory_->bare);
+        doubt_marks_on_parts(top, bottom, board.raster, hole);
+        doubt_specks(memory_->bare, hole);
     }
     seen = std::move(now);
 }

@@ -217,16 +217,26 @@ void bridge_print(const Covers& covers, double px_per_mm, cv::Mat& copper) {
     }
 }
 
-// 1 copper, 0 laminate, -1 unknown, at each work pixel that a stroke names.
+// 1 copper, 0 laminate, -1 unknown, at each work pixel that shows what a stroke names. `no copper`
+// may lie on stains, shadows and bodies, and copper is followed below bodies: neither tells
+// colours.
 cv::Mat said(const WorkPicture& work, const std::vector<RasterStroke>& strokes) {
     cv::Mat fixed(work.colour.size(), CV_8S, cv::Scalar(-1));
     for (const RasterStroke& stroke : strokes) {
         if (stroke.says == Says::copper || stroke.says == Says::masked_copper ||
             stroke.says == Says::bare_copper) {
             draw_stroke(stroke, work.scale, 1, fixed);
-        } else if (stroke.says == Says::laminate || stroke.says == Says::no_copper) {
+        } else if (stroke.says == Says::laminate) {
             draw_stroke(stroke, work.scale, 0, fixed);
         }
+    }
+    for (const RasterStroke& stroke : strokes) {
+        if (stroke.says == Says::body || stroke.says == Says::legend) {
+            draw_stroke(stroke, work.scale, -1, fixed);
+        }
+    }
+    if (!work.bodies.empty()) {
+        fixed.setTo(-1, work.bodies);
     }
     return fixed;
 }
@@ -410,25 +420,45 @@ cv::Mat share_alone(const SideKnown& known) {
 
 // From what the picture alone tells, and from strokes of both kinds. Where the picture alone said
 // what the strokes say, nothing is learned anew: strokes must not make worse what was right.
+// Strokes on stains, shadows and parts may contradict the others, so that two classes cannot be as
+// they all say: what is taken must show areas as well, and is not made from these strokes alone.
 Learned learn_told(const WorkPicture& work, const SideKnown& known, const cv::Mat& fixed) {
     constexpr double says_the_same = 0.85;
-    const double alone = agreement(known.alone.two, work, fixed);
+    constexpr double hardly = 0.3;
+    constexpr double clearly = 0.1;
+    Learned same = known.alone;
+    const double alone = agreement(same.two, work, fixed);
+    if (alone < 0.0) {
+        std::swap(same.two.clouds[0], same.two.clouds[1]);
+    }
+    same.sure = true;
     if (std::abs(alone) >= says_the_same) {
-        Learned same = known.alone;
-        if (alone < 0.0) {
-            std::swap(same.two.clouds[0], same.two.clouds[1]);
-        }
-        same.sure = true;
         return same;
     }
     cv::Mat weight = known.weight.clone();
     weight.setTo(1.0F, fixed >= 0);
+    Learned best = learn(work, weight, {known.share}, fixed);
+    const double warm = agreement(best.two, work, fixed);
+    if (warm >= says_the_same) {
+        return best;
+    }
     cv::Mat from_strokes;
     fixed.convertTo(from_strokes, CV_32F);
-    constexpr double agrees = 0.3;
-    Learned warm = learn(work, weight, {share_alone(known)}, fixed);
-    return agreement(warm.two, work, fixed) >= agrees ? warm
-                                                      : learn(work, weight, {from_strokes}, fixed);
+    Learned anew = learn(work, weight, {from_strokes}, fixed);
+    const double agrees = agreement(anew.two, work, fixed);
+    const bool may_be_new = agrees >= says_the_same || std::max(warm, std::abs(alone)) < hardly;
+    double score = warm + best.coherence;
+    const auto offer = [&](Learned other, double agreement) {
+        if (agreement + other.coherence > score + clearly) {
+            score = agreement + other.coherence;
+            best = std::move(other);
+        }
+    };
+    offer(std::move(same), std::abs(alone));
+    if (may_be_new) {
+        offer(std::move(anew), agrees);
+    }
+    return best;
 }
 
 // Nothing but laminate; metal that is seen belongs to parts.
