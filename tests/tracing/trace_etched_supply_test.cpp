@@ -157,19 +157,20 @@ TEST(EtchedIsolatedSupply, IsFollowedByAnUnsteadyHand) {
     EXPECT_GT(reached.score.right(), 0.97);
 }
 
-// Whoever calls the top's gaps laminate, where they are stained, spoils nothing.
+// Whoever calls laminate what is stained or lies in shadow or below parts spoils little.
 TEST(EtchedIsolatedSupply, IsFollowedWhereGapsAreCalledLaminate) {
     ETCHBACK_NEEDS_BOARD(folder, "etched-isolated-supply");
     dossier::Dossier dossier = drawn_by_hand();
     for (dossier::Stroke& stroke : dossier.strokes) {
-        if (stroke.photo.value == "top.jpg" && stroke.says.value == "no copper") {
+        if (stroke.says.value == "no copper") {
             stroke.says.value = "laminate";
         }
     }
     const Reached reached = follow(dossier, folder);
     print("gaps as laminate", reached);
     EXPECT_GT(reached.above, 0.85);
-    EXPECT_GT(reached.score.right(), 0.98);
+    EXPECT_GT(reached.below, 0.87);
+    EXPECT_GT(reached.score.right(), 0.9);
 }
 
 }  // namespace

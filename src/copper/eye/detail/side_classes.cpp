@@ -418,47 +418,121 @@ cv::Mat share_alone(const SideKnown& known) {
     return share;
 }
 
+// What is said without the strokes of laminate that look most like copper: half of what is said of
+// laminate stays, or a little more.
+cv::Mat clearest(const WorkPicture& work,
+                 const std::vector<RasterStroke>& strokes,
+                 const cv::Mat& fixed) {
+    struct Told {
+        cv::Mat where;
+        double area = 0.0;
+        double apart = 0.0;  // from copper
+    };
+    const cv::Scalar copper = cv::mean(work.colour, fixed == 1);
+    std::vector<Told> laminate;
+    double all = 0.0;
+    for (const RasterStroke& stroke : strokes) {
+        if (stroke.says == Says::laminate) {
+            Told told;
+            told.where = (said(work, {stroke}) == 0) & (fixed == 0);
+            told.area = cv::countNonZero(told.where);
+            told.apart = cv::norm(cv::mean(work.colour, told.where) - copper);
+            all += told.area;
+            laminate.push_back(std::move(told));
+        }
+    }
+    std::ranges::stable_sort(laminate, std::greater{}, &Told::apart);
+    cv::Mat clear = fixed.clone();
+    clear.setTo(-1, fixed == 0);
+    double kept = 0.0;
+    for (const Told& told : laminate) {
+        if (kept >= 0.5 * all) {
+            break;
+        }
+        kept += told.area;
+        clear.setTo(0, told.where);
+    }
+    return clear;
+}
+
+constexpr double agrees_well = 0.85;
+
+// Of several descriptions the one that agrees best with all that is said and shows areas, not
+// grain; the first unless another is clearly better.
+class BestOf {
+public:
+    BestOf(const WorkPicture& work, const cv::Mat& told, Learned first)
+        : work_(work), told_(told), best_(std::move(first)), score_(score_of(best_)) {}
+
+    void offer(Learned other) {
+        constexpr double clearly = 0.1;
+        const double score = score_of(other);
+        if (score > score_ + clearly) {
+            best_ = std::move(other);
+            score_ = score;
+        }
+    }
+    Learned take() && { return std::move(best_); }
+
+private:
+    double score_of(const Learned& learned) const {
+        return agreement(learned.two, work_, told_) + learned.coherence;
+    }
+
+    const WorkPicture& work_;
+    const cv::Mat& told_;
+    Learned best_;
+    double score_;
+};
+
+// From strokes alone.
+Learned learn_anew(const WorkPicture& work, const cv::Mat& weight, const cv::Mat& fixed) {
+    cv::Mat from_strokes;
+    fixed.convertTo(from_strokes, CV_32F);
+    return learn(work, weight, {from_strokes}, fixed);
+}
+
 // From what the picture alone tells, and from strokes of both kinds. Where the picture alone said
 // what the strokes say, nothing is learned anew: strokes must not make worse what was right.
 // Strokes on stains, shadows and parts may contradict the others, so that two classes cannot be as
-// they all say: what is taken must show areas as well, and is not made from these strokes alone.
-Learned learn_told(const WorkPicture& work, const SideKnown& known, const cv::Mat& fixed) {
-    constexpr double says_the_same = 0.85;
+// they all say: then some hold only where they are drawn.
+Learned learn_told(const WorkPicture& work,
+                   const SideKnown& known,
+                   const std::vector<RasterStroke>& strokes,
+                   const cv::Mat& fixed) {
     constexpr double hardly = 0.3;
-    constexpr double clearly = 0.1;
+    constexpr double fits_them = 0.82;
     Learned same = known.alone;
     const double alone = agreement(same.two, work, fixed);
     if (alone < 0.0) {
         std::swap(same.two.clouds[0], same.two.clouds[1]);
     }
     same.sure = true;
-    if (std::abs(alone) >= says_the_same) {
+    if (std::abs(alone) >= agrees_well) {
         return same;
     }
     cv::Mat weight = known.weight.clone();
     weight.setTo(1.0F, fixed >= 0);
-    Learned best = learn(work, weight, {known.share}, fixed);
-    const double warm = agreement(best.two, work, fixed);
-    if (warm >= says_the_same) {
-        return best;
+    Learned warm = learn(work, weight, {share_alone(known)}, fixed);
+    const double agrees = agreement(warm.two, work, fixed);
+    if (agrees >= agrees_well) {
+        return warm;
     }
-    cv::Mat from_strokes;
-    fixed.convertTo(from_strokes, CV_32F);
-    Learned anew = learn(work, weight, {from_strokes}, fixed);
-    const double agrees = agreement(anew.two, work, fixed);
-    const bool may_be_new = agrees >= says_the_same || std::max(warm, std::abs(alone)) < hardly;
-    double score = warm + best.coherence;
-    const auto offer = [&](Learned other, double agreement) {
-        if (agreement + other.coherence > score + clearly) {
-            score = agreement + other.coherence;
-            best = std::move(other);
+    Learned anew = learn_anew(work, weight, fixed);
+    const bool fits = agreement(anew.two, work, fixed) >= agrees_well;
+    BestOf best(work, fixed, std::move(warm));
+    best.offer(std::move(same));
+    if (fits || std::max(agrees, std::abs(alone)) < hardly) {
+        best.offer(std::move(anew));
+    }
+    if (!fits) {
+        const cv::Mat clear = clearest(work, strokes, fixed);
+        Learned few = learn_anew(work, weight, clear);
+        if (agreement(few.two, work, clear) >= fits_them) {
+            best.offer(std::move(few));
         }
-    };
-    offer(std::move(same), std::abs(alone));
-    if (may_be_new) {
-        offer(std::move(anew), agrees);
     }
-    return best;
+    return std::move(best).take();
 }
 
 // Nothing but laminate; metal that is seen belongs to parts.
@@ -524,8 +598,7 @@ SideRead read_side(const WorkPicture& work, const Learned& learned, bool masked)
 
 // Whether strokes teach something: not where the picture alone said what they say.
 bool says_the_same(const WorkPicture& work, const SideKnown& known, const cv::Mat& told) {
-    constexpr double most = 0.85;
-    return known.read.second_is_copper && agreement(known.alone.two, work, told) >= most;
+    return known.read.second_is_copper && agreement(known.alone.two, work, told) >= agrees_well;
 }
 
 // A copy of its own: strokes are drawn into it.
@@ -562,9 +635,10 @@ SideClasses classify_side(const WorkPicture& work,
     const cv::Mat told = said(work, strokes);
     const bool shows_copper = cv::countNonZero(told == 1) > 0;
     const bool both = shows_copper && cv::countNonZero(told == 0) > 0;
-    SideClasses classes = both && !says_the_same(work, known, told)
-                              ? read_side(work, learn_told(work, known, told), known.masked).classes
-                              : copy_of(known.read.classes);
+    SideClasses classes =
+        both && !says_the_same(work, known, told)
+            ? read_side(work, learn_told(work, known, strokes, told), known.masked).classes
+            : copy_of(known.read.classes);
     classes.sharp = classes.sharp || shows_copper;
     if (!known.masked && !shows_copper && (without_copper || !classes.sharp)) {
         clear_copper(classes);
