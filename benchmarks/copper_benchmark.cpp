@@ -11,6 +11,7 @@
 #include "base/file.h"
 #include "board-photographer/make_board.h"
 #include "board-photographer/photograph.h"
+#include "copper/eye/detail/raster_pixels.h"
 #include "copper/eye/find_islands.h"
 #include "copper/eye/photo.h"
 #include "copper/eye/registration.h"
@@ -134,17 +135,50 @@ BENCHMARK(plain_opencv_steps)
     ->Iterations(3);
 
 // One more stroke on a pair that was followed already, up to nets: each time another one.
+// Places on the top that show laminate all about, half a millimetre apart.
+std::vector<copper::Point> laminate_on(const copper::BoardPicture& picture) {
+    const copper::Raster& raster = picture.raster;
+    const int step = static_cast<int>(0.5 * raster.px_per_mm);
+    const int about = static_cast<int>(0.1 * raster.px_per_mm);
+    std::vector<copper::Point> places;
+    for (int y = step; y + step < raster.height; y += step) {
+        for (int x = step; x + step < raster.width; x += step) {
+            bool all = true;
+            for (int k = 0; k < 4; ++k) {
+                const int u = x + (k % 2 == 0 ? about : -about);
+                const int v = y + (k / 2 == 0 ? about : -about);
+                all = all && picture.top->surface[static_cast<std::size_t>(v) * raster.width + u] ==
+                                 copper::Surface::laminate;
+            }
+            if (all) {
+                places.push_back(copper::eye::detail::board_of(cv::Point2d(x, y), raster));
+            }
+        }
+    }
+    return places;
+}
+
+// Dots of copper and of laminate in turn, each where there is such.
 void one_more_stroke(benchmark::State& state) {
     const Pair& pair = pair_of(12);
-    copper::eye::Tracing tracing = copper::eye::Tracing::begin(
-        pair.dossier, straight(pair), {4000, 3000}, {4000, 3000}, no_parts());
+    const cv::Size size(4000, 3000);
+    copper::eye::Tracing tracing =
+        copper::eye::Tracing::begin(pair.dossier, straight(pair), size, size, no_parts());
+    const copper::BoardPicture picture = tracing.trace().picture;
+    const copper::PhotoFit& fit = picture.registration.photos.front();
+    const std::vector<copper::Island> islands = tracing.trace().islands.islands;
+    const std::vector<copper::Point> laminate = laminate_on(picture);
     std::vector<dossier::Stroke> strokes;
     for (auto _ : state) {
+        const std::size_t k = strokes.size();
         dossier::Stroke& stroke = strokes.emplace_back();
         stroke.photo.value = "top.jpg";
-        stroke.says.value = strokes.size() % 2 == 0 ? "copper" : "laminate";
-        stroke.width_px = 30;
-        stroke.along = {{1500.0 + 40.0 * static_cast<double>(strokes.size()), 1500.0}};
+        stroke.says.value = k % 2 == 0 ? "copper" : "laminate";
+        stroke.width_px = 8;
+        const copper::Point at =
+            k % 2 == 0 ? islands[k % islands.size()].inside : laminate[7 * k % laminate.size()];
+        const cv::Point2d px = copper::eye::photo_pixel(fit, size, at);
+        stroke.along = {{px.x, px.y}};
         tracing.set_strokes(strokes);
         benchmark::DoNotOptimize(copper::find_nets(tracing.trace().islands, {}, {}).nets.size());
     }

@@ -2,6 +2,7 @@
 
 #include <array>
 #include <map>
+#include <opencv2/imgproc.hpp>
 #include <utility>
 
 #include "copper/eye/detail/covered_ends.h"
@@ -23,14 +24,14 @@ struct Wave {
 // nearest to each other.
 class Spread {
 public:
-    Spread(const cv::Mat& labels, int count, const cv::Mat& covers, const cv::Mat& walls, int most)
-        : labels_(labels),
-          count_(count),
-          covers_(covers),
-          walls_(walls),
-          waves_(most / 2 + aslant + 1) {
-        distance_ = cv::Mat(labels.size(), CV_16U, cv::Scalar(65535));
-        origin_ = cv::Mat(labels.size(), CV_32SC2);
+    // `labels`: CV_32S; `open`: CV_8U, where waves go.
+    Spread(cv::Mat labels, int count, cv::Mat open, int most)
+        : labels_(std::move(labels)),
+          open_(std::move(open)),
+          waves_(static_cast<std::size_t>(most / 2 + aslant + 1)) {
+        copper_ = (labels_ >= 0) & (labels_ < count);
+        distance_ = cv::Mat(labels_.size(), CV_16U, cv::Scalar(65535));
+        origin_ = cv::Mat(labels_.size(), CV_32SC2);
     }
 
     std::vector<CoverNeighbours> met() {
@@ -49,14 +50,8 @@ public:
     }
 
 private:
-    bool is_copper(cv::Point p) const {
-        const int label = labels_.at<int>(p);
-        return label >= 0 && label < count_;
-    }
-    bool is_open(cv::Point p) const {
-        return covers_.at<std::uint8_t>(p) != seen && labels_.at<int>(p) < 0 &&
-               (walls_.empty() || walls_.at<std::uint8_t>(p) == 0);
-    }
+    bool is_copper(cv::Point p) const { return copper_.at<std::uint8_t>(p) != 0; }
+    bool is_open(cv::Point p) const { return open_.at<std::uint8_t>(p) != 0; }
     bool is_inside(cv::Point p) const {
         return p.x >= 0 && p.y >= 0 && p.x < labels_.cols && p.y < labels_.rows;
     }
@@ -74,17 +69,17 @@ private:
     }
 
     void start() {
-        for (int y = 0; y < labels_.rows; ++y) {
-            for (int x = 0; x < labels_.cols; ++x) {
-                const cv::Point p(x, y);
-                if (is_open(p)) {
-                    around(p, [&](cv::Point q, int step) {
-                        if (is_copper(q)) {
-                            reach(p, q, step);
-                        }
-                    });
+        cv::Mat rim;
+        cv::dilate(copper_, rim, cv::getStructuringElement(cv::MORPH_RECT, {3, 3}));
+        rim &= open_;
+        std::vector<cv::Point> places;
+        cv::findNonZero(rim, places);
+        for (const cv::Point& p : places) {
+            around(p, [&](cv::Point q, int step) {
+                if (is_copper(q)) {
+                    reach(p, q, step);
                 }
-            }
+            });
         }
     }
 
@@ -135,21 +130,57 @@ private:
         known.meetings = meetings;
     }
 
-    const cv::Mat& labels_;
-    int count_;
-    const cv::Mat& covers_;
-    const cv::Mat& walls_;
+    cv::Mat labels_;
+    cv::Mat open_;
+    cv::Mat copper_;  // CV_8U
     std::vector<std::vector<Wave>> waves_;
     cv::Mat distance_;
     cv::Mat origin_;
     std::map<std::pair<int, int>, CoverNeighbours> met_;
 };
 
+// Every `step`-th pixel of every `step`-th row.
+cv::Mat thinned(const cv::Mat& picture, int step) {
+    cv::Mat small;
+    cv::resize(picture,
+               small,
+               {(picture.cols + step - 1) / step, (picture.rows + step - 1) / step},
+               0.0,
+               0.0,
+               cv::INTER_NEAREST);
+    return small;
+}
+
 }  // namespace
 
-std::vector<CoverNeighbours> cover_neighbours(
-    const cv::Mat& labels, int count, const cv::Mat& covers, const cv::Mat& walls, double most) {
-    return Spread(labels, count, covers, walls, static_cast<int>(straight * most)).met();
+std::vector<CoverNeighbours> cover_neighbours(const cv::Mat& labels,
+                                              int count,
+                                              const cv::Mat& covers,
+                                              const cv::Mat& walls,
+                                              double most,
+                                              int step) {
+    cv::Mat open = (covers != seen) & (labels < 0);
+    if (!walls.empty()) {
+        // As wide as a step, so that none is stepped over.
+        cv::Mat wide;
+        cv::dilate(
+            walls, wide, cv::getStructuringElement(cv::MORPH_RECT, {2 * step - 1, 2 * step - 1}));
+        open.setTo(0, wide);
+    }
+    const int limit = static_cast<int>(straight * most / step);
+    if (step <= 1) {
+        return Spread(labels, count, open, limit).met();
+    }
+    const cv::Rect inside(0, 0, labels.cols - labels.cols % step, labels.rows - labels.rows % step);
+    std::vector<CoverNeighbours> pairs =
+        Spread(thinned(labels(inside), step), count, thinned(open(inside), step), limit).met();
+    for (CoverNeighbours& pair : pairs) {
+        pair.from *= step;
+        pair.to *= step;
+        pair.length *= step;
+        pair.meetings *= step;
+    }
+    return pairs;
 }
 
 }  // namespace etchback::copper::eye::detail

@@ -17,7 +17,12 @@ struct CoverNeighbours {
 
 // Those that are at most `most` pixels apart, by way over pixels of `covers` (CV_8U, see Cover)
 // that no `walls` (may be empty) close. `labels`: CV_32S; only the first `count` islands.
-std::vector<CoverNeighbours> cover_neighbours(
-    const cv::Mat& labels, int count, const cv::Mat& covers, const cv::Mat& walls, double most);
+// `step`: looks at each so-manieth pixel only.
+std::vector<CoverNeighbours> cover_neighbours(const cv::Mat& labels,
+                                              int count,
+                                              const cv::Mat& covers,
+                                              const cv::Mat& walls,
+                                              double most,
+                                              int step = 1);
 
 }  // namespace etchback::copper::eye::detail

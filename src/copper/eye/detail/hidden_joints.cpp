@@ -297,6 +297,7 @@ void join_hidden(const SidePicture& side,
                  const std::vector<std::int8_t>& glow,
                  std::vector<Joint>& joints) {
     constexpr double beside_mm = 1.5;
+    constexpr double enough_px_per_mm = 20.0;
     const double mm = raster.px_per_mm;
     const cv::Mat covers = covers_of(side, raster);
     const std::vector<CoveredEnd> ends = covered_ends(side, covers, labels, count, mm);
@@ -311,8 +312,9 @@ void join_hidden(const SidePicture& side,
     // Along its rim a cover is a pixel narrower than what it hides.
     cv::Mat wide;
     cv::dilate(covers, wide, cv::getStructuringElement(cv::MORPH_RECT, {3, 3}));
+    const int step = std::max(1, static_cast<int>(mm / enough_px_per_mm));
     for (const CoverNeighbours& pair :
-         cover_neighbours(labels, count, wide, walls, beside_mm * mm)) {
+         cover_neighbours(labels, count, wide, walls, beside_mm * mm, step)) {
         const CoveredEnd a = end_at(pair.from, pair.a, ends, labels, covers, mm);
         const CoveredEnd b = end_at(pair.to, pair.b, ends, labels, covers, mm);
         const Between way = between(a, b, side, labels, covers, walls, glow);

@@ -439,7 +439,7 @@ void lead_through(const std::vector<RasterStroke>& strokes,
                   const cv::Mat& own,
                   const cv::Mat& other,
                   std::vector<Joint>& joints) {
-    constexpr double least_real = 0.2;
+    constexpr double least_real = 0.5;
     constexpr double least_share = 0.3;
     if (own.empty() || other.empty()) {
         return;
