@@ -34,14 +34,13 @@ struct Net {
 
 // A doubt that may change the nets, with what it would change.
 struct Doubt {
-    int joint = -1;                 // index into Islands::joints; -1: a pad that may lie wrongly
-    std::vector<int> joints;        // all that would have to be other than they look, sorted
-    double wrong = 0.0;             // probability that the nets are wrong here
-    std::string words;              // "between R1.2 and C1.1 ...: a neck of 0.1 mm"
-    // One on each side of the doubt, where there are any; of a net that may be joined to others on a
-    // side that was not read, all.
+    int joint = -1;           // index into Islands::joints; -1: a pad that may lie wrongly
+    std::vector<int> joints;  // all that would have to be other than they look, sorted
+    double wrong = 0.0;       // probability that the nets are wrong here
+    std::string words;        // "between R1.2 and C1.1 ...: a neck of 0.1 mm"
+    // One on each side of the doubt, where there are any; where a side was not read, all.
     std::vector<std::size_t> pads;
-    int pairs = 0;                  // how many pairs of pins it would join or part
+    int pairs = 0;  // how many pairs of pins it would join or part
 };
 
 struct Question {

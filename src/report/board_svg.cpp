@@ -291,7 +291,8 @@ private:
             const copper::Doubt& doubt = trace_.nets.doubts[i];
             if (doubt.joint < 0) {
                 const copper::Pad& pad = trace_.pads[doubt.pads.front()];
-                if (is_on_side(pad)) {
+                // What is said of all pads has no place.
+                if (doubt.pads.size() == 1 && is_on_side(pad)) {
                     add_mark(i, pad.at, "triangle");
                 }
                 continue;

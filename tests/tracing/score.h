@@ -42,7 +42,7 @@ private:
     base::DisjointSets surely_;
     base::DisjointSets perhaps_;
     std::set<std::size_t> beside_;
-    std::set<std::size_t> parted_;  // of nets that may be joined on a side that was not read
+    std::set<std::size_t> parted_;  // what may be joined on a side that was not read
     const copper::Nets& nets_;
 };
 

@@ -328,24 +328,24 @@ private:
         if (!islands_.unread) {
             return;
         }
+        DoubtAt at;
+        std::size_t nets = 0;
         for (std::size_t net = 0; net < graph_.nets(); ++net) {
             const std::vector<std::size_t>& own = graph_.pads_of(net);
-            if (own.empty()) {
-                continue;
-            }
-            DoubtAt at;
-            at.doubt.pads = own;
-            at.near = own;
-            at.doubt.pairs = static_cast<int>(own.size());
-            at.doubt.wrong = wrong;
-            at.doubt.words = fmt::format(
-                "{}{}: what joins {} on the {} side is not known, for none of its copper was read",
-                name_of(pads_[own.front()]),
-                own.size() > 1 ? fmt::format(" and {} more", own.size() - 1) : std::string(),
-                own.size() > 1 ? "them" : "it",
-                *islands_.unread == Side::top ? "top" : "bottom");
-            doubts_.push_back(std::move(at));
+            nets += own.empty() ? 0 : 1;
+            at.doubt.pads.insert(at.doubt.pads.end(), own.begin(), own.end());
         }
+        if (nets < 2) {
+            return;
+        }
+        at.near = at.doubt.pads;
+        at.doubt.pairs = static_cast<int>(nets * (nets - 1) / 2);
+        at.doubt.wrong = wrong;
+        at.doubt.words = fmt::format(
+            "any of the {} nets may be joined on the {} side, for none of its copper was read",
+            nets,
+            *islands_.unread == Side::top ? "top" : "bottom");
+        doubts_.push_back(std::move(at));
     }
 
     std::size_t most_pads() const {
