@@ -9,13 +9,14 @@
 
 namespace etchback::copper::eye::detail {
 
-// Adds a joint for each pair of islands that face each other across a hidden place. `labels`: index
-// of the island at each pixel of the side, or -1. How likely copper runs on follows from how both
-// ends face each other, how far they are apart and what lies between. Below a part a path is always
-// less likely than not, since nobody sees it: it is proposed and not assumed, unless the other face
-// shows it: `glow`, see Glow; may be empty. Only the first `count` islands are looked at: behind them
-// come those of strokes, which say themselves where they lead. No path goes across `walls` (CV_8U;
-// may be empty).
+// Adds a joint for each pair of islands that face each other across a hidden place, or lie beside
+// each other with a narrow cover between. `labels`: index of the island at each pixel of the side,
+// or -1. How likely copper runs on follows from how both ends face each other, how far they are
+// apart, what lies between, and what the other face shows: `glow`, see Glow; may be empty. That is
+// what is seen there alone; copper/detail/open_ways.h weighs it by what lies at both ends, and
+// keeps what lies below a part from being assumed. Only the first `count` islands are looked at:
+// behind them come those of strokes, which say themselves where they lead. No path goes across
+// `walls` (CV_8U; may be empty).
 void join_hidden(const SidePicture& side,
                  const cv::Mat& labels,
                  int count,
