@@ -9,32 +9,18 @@
 #include <random>
 #include <set>
 
-#include "base/disjoint_sets.h"
 #include "copper/eye/detail/raster_pixels.h"
 #include "copper/eye/registration.h"
 #include "tracing/pen_sweep.h"
 #include "tracing/pen_ways.h"
 #include "tracing/seen_side.h"
+#include "tracing/worth_joining.h"
 
 namespace etchback::tracing {
 
 namespace {
 
 using copper::Side;
-
-// Pads of each true net on what the program takes for one net.
-using PadsByNet = std::map<int, int>;
-
-// How many pairs fewer are wrong once two nets are one.
-int gain_of_joining(const PadsByNet& a, const PadsByNet& b) {
-    int gain = 0;
-    for (const auto& [net, pads] : a) {
-        for (const auto& [other, more] : b) {
-            gain += net == other ? pads * more : -pads * more;
-        }
-    }
-    return gain;
-}
 
 }  // namespace
 
@@ -211,47 +197,21 @@ private:
                 right.push_back(&joint);
             }
         }
-        // What only joins copper without pins may be a step on the way to some.
-        int groups = 0;
+        std::vector<PadsByNet> pads;
         for (const int net : net_of) {
-            groups = std::max(groups, net + 1);
+            pads.resize(std::max(pads.size(), static_cast<std::size_t>(net + 1)));
         }
-        base::DisjointSets sets(static_cast<std::size_t>(groups));
-        std::vector<PadsByNet> pads(static_cast<std::size_t>(groups));
-        std::vector<int> gained(static_cast<std::size_t>(groups), 0);
         for (const auto& [net, own] : pads_) {
             pads[static_cast<std::size_t>(net)] = own;
         }
-        std::vector<const copper::Joint*> taken;
-        for (bool again = true; again;) {
-            again = false;
-            std::erase_if(right, [&](const copper::Joint* joint) {
-                const auto a = static_cast<std::size_t>(sets.find(group_of(joint->a)));
-                const auto b = static_cast<std::size_t>(sets.find(group_of(joint->b)));
-                const int gain = a == b ? -1 : gain_of_joining(pads[a], pads[b]);
-                if (gain < 0) {
-                    return false;
-                }
-                sets.join(static_cast<int>(a), static_cast<int>(b));
-                const auto all = std::min(a, b);
-                for (const auto& [of, count] : pads[std::max(a, b)]) {
-                    pads[all][of] += count;
-                }
-                gained[all] = gained[a] + gained[b] + gain;
-                taken.push_back(joint);
-                again = true;
-                return true;
-            });
+        std::vector<NetLink> links;
+        for (const copper::Joint* joint : right) {
+            links.push_back({group_of(joint->a), group_of(joint->b)});
         }
-        std::set<int> counted;
-        for (const copper::Joint* joint : taken) {
-            const int all = sets.find(group_of(joint->a));
-            if (gained[static_cast<std::size_t>(all)] > 0) {
-                wish.right.push_back(pixel(joint->at));
-                if (counted.insert(all).second) {
-                    wish.gain += gained[static_cast<std::size_t>(all)];
-                }
-            }
+        const WorthJoining worth = worth_joining(links, pads);
+        wish.gain = worth.gain;
+        for (const std::size_t i : worth.links) {
+            wish.right.push_back(pixel(right[i]->at));
         }
         if (wish.gain > 0) {
             wishes.push_back(std::move(wish));
