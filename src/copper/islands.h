@@ -34,12 +34,12 @@ struct Joint {
     Kind kind = Kind::neck;
     int a = -1;  // indices into Islands::islands
     int b = -1;
-    double joined = 0.5;    // probability
-    Point at;               // where to look
-    double width_mm = 0.0;  // of the neck or the gap; diameter of a hole
-    Polyline path;          // a proposed path of hidden copper; else empty
+    double joined = 0.5;      // probability
+    Point at;                 // where to look
+    double width_mm = 0.0;    // of the neck or the gap; diameter of a hole
+    Polyline path;            // a proposed path of hidden copper; else empty
     bool below_part = false;  // the path lies below a part: proposed, never assumed
-    std::string why;        // "0.12 mm wide where light fails", in words for the person
+    std::string why;          // "0.12 mm wide where light fails", in words for the person
 };
 
 struct Islands {

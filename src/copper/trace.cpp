@@ -9,8 +9,8 @@
 #include "copper/detail/dossier_checks.h"
 #include "copper/detail/eye_plugin.h"
 #include "copper/detail/net_names.h"
-#include "copper/detail/pad_feet.h"
 #include "copper/detail/open_ways.h"
+#include "copper/detail/pad_feet.h"
 #include "copper/detail/part_joints.h"
 #include "copper/detail/part_pins.h"
 

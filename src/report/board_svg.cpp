@@ -287,7 +287,8 @@ private:
     }
 
     void add_marks() {
-        for (std::size_t i = 0; i < trace_.nets.doubts.size(); ++i) {
+        // The foremost last, so that they lie on top.
+        for (std::size_t i = trace_.nets.doubts.size(); i-- > 0;) {
             const copper::Doubt& doubt = trace_.nets.doubts[i];
             if (doubt.joint < 0) {
                 const copper::Pad& pad = trace_.pads[doubt.pads.front()];
@@ -313,10 +314,12 @@ private:
         return net(joint.a) == net(joint.b);
     }
 
+    // Only the foremost are as large as their number: on a crowded board the rest would hide it.
     void add_mark(std::size_t number, Point at, std::string_view shape) {
+        constexpr std::size_t numbered = 30;
         const double cx = x(at);
         const double cy = y(at);
-        const double r = 1.15 * unit_;
+        const double r = (number < numbered ? 1.15 : 0.4) * unit_;
         add("<g class=\"doubt\"><title>Doubt {}: {}</title>",
             number + 1,
             xml_text(trace_.nets.doubts[number].words));
@@ -351,12 +354,15 @@ private:
                 cx - 1.3 * r,
                 cy + r);
         }
-        add("<text x=\"{:.2f}\" y=\"{:.2f}\" font-size=\"{:.2f}\" font-weight=\"bold\" "
-            "text-anchor=\"middle\">{}</text></g>\n",
-            cx,
-            cy + 0.42 * unit_,
-            1.2 * unit_,
-            number + 1);
+        if (number < numbered) {
+            add("<text x=\"{:.2f}\" y=\"{:.2f}\" font-size=\"{:.2f}\" font-weight=\"bold\" "
+                "text-anchor=\"middle\">{}</text>",
+                cx,
+                cy + 0.42 * unit_,
+                1.2 * unit_,
+                number + 1);
+        }
+        add("</g>\n");
     }
 
     const copper::Trace& trace_;

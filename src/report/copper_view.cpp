@@ -123,7 +123,8 @@ void add_nets(CopperView& view, const copper::Trace& trace) {
 void add_doubts(CopperView& view, const copper::Trace& trace) {
     for (const copper::Doubt& doubt : trace.nets.doubts) {
         const bool on_copper = doubt.joint < 0 && trace.nets.net_of_pad[doubt.pads.front()] >= 0;
-        std::string taken = on_copper ? "as it lies" : "on no copper";
+        const bool of_all = doubt.joint < 0 && doubt.pads.size() > 1;
+        std::string taken = of_all ? "parted" : on_copper ? "as it lies" : "on no copper";
         if (doubt.joint >= 0) {
             const copper::Joint& joint =
                 trace.islands.joints[static_cast<std::size_t>(doubt.joint)];

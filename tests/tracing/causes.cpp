@@ -328,7 +328,7 @@ void draw_misread(const InventedBoard& board,
         mark_bridges(map, truth, raster, out);
         cv::Mat both;
         cv::hconcat(plain, out, both);
-        const double shrink = std::min(1.0, 260000.0 / both.cols);
+        const double shrink = std::min(1.0, 2600.0 / both.cols);
         cv::resize(both, both, {}, shrink, shrink, cv::INTER_AREA);
         cv::imwrite(prefix.string() + (s == Side::top ? "-top.png" : "-bottom.png"), both);
     }

@@ -20,7 +20,8 @@
 //
 // They draw lines of `copper` along what was parted, from piece to piece and to plated holes; `cut`
 // where board was taken for copper; and `goes on` over all places in doubt at which they know that
-// copper goes on, one line of at most 300 mm, around those at which it does not.
+// copper goes on, one line of at most 300 mm, around those at which it does not, marked
+// or not.
 //
 // The hand is off by 0.07 mm (standard deviation), never by more than 0.2 mm.
 #pragma once

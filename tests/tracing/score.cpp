@@ -52,8 +52,8 @@ Owning::Owning(const copper::Islands& islands,
       perhaps_(joined(islands, nets, true)),
       nets_(nets) {
     for (const copper::Doubt& doubt : nets.doubts) {
-        if (doubt.joint < 0 && islands.unread &&
-            doubt.words.find("none of its copper") != std::string::npos) {
+        // Of all pads: a side was not read. It joins what is parted, and parts nothing.
+        if (doubt.joint < 0 && doubt.pads.size() > 1) {
             parted_.insert(doubt.pads.begin(), doubt.pads.end());
         } else if (doubt.joint < 0) {
             beside_.insert(doubt.pads.begin(), doubt.pads.end());

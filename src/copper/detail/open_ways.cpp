@@ -44,7 +44,7 @@ Surface surface_at(const BoardPicture& picture, Side side, Point at) {
 
 // A logistic model of whether copper goes on, fitted to 7700 ways on invented boards (seeds 1 to 60
 // of tests/tracing but 40, whose top tells nothing). On boards that were left out of the fit, of
-// what it calls 15, 44, 64 and 92 in a hundred, 14, 45, 68 and 93 are joined.
+// what it calls 15, 45, 65 and 95 in a hundred, 13, 44, 70 and 93 are joined.
 double chance_of(const OpenWay& way) {
     const auto when = [](bool is, double weight) { return is ? weight : 0.0; };
     double odds = -1.21;
@@ -78,9 +78,13 @@ double assumed(const OpenWay& way, double chance) {
 // Pieces of copper, and the ways between them that are open.
 class Pieces {
 public:
-    Pieces(const Islands& islands, const std::vector<Pad>& pads, const BoardPicture& picture)
-        : islands_(islands), picture_(picture), sets_(islands.islands.size()) {
-        for (const Joint& joint : islands.joints) {
+    // `joints`: of the islands, as they were seen.
+    Pieces(const Islands& islands,
+           const std::vector<Joint>& joints,
+           const std::vector<Pad>& pads,
+           const BoardPicture& picture)
+        : islands_(islands), joints_(joints), picture_(picture), sets_(islands.islands.size()) {
+        for (const Joint& joint : joints) {
             if (joint.joined > 0.5 && !is_open_way(joint)) {
                 sets_.join(joint.a, joint.b);
             }
@@ -108,7 +112,7 @@ public:
 
     // The other joints between the two ends of a way.
     std::vector<int> beside(const OpenWay& way) {
-        const Joint& joint = islands_.joints[static_cast<std::size_t>(way.joint)];
+        const Joint& joint = joints_[static_cast<std::size_t>(way.joint)];
         std::vector<int> others = between_.at(ends_of(joint));
         std::erase(others, way.joint);
         return others;
@@ -123,7 +127,7 @@ private:
     std::pair<int, int> ends_of(const Joint& joint) {
         return std::minmax({sets_.find(joint.a), sets_.find(joint.b)});
     }
-    const Joint& joint_at(int j) const { return islands_.joints[static_cast<std::size_t>(j)]; }
+    const Joint& joint_at(int j) const { return joints_[static_cast<std::size_t>(j)]; }
     int best_of(const std::vector<int>& joints) const {
         return *std::ranges::max_element(joints, {}, [&](int j) { return joint_at(j).joined; });
     }
@@ -136,8 +140,8 @@ private:
                 ++pieces_[sets_.find(foot.island)].pins;
             }
         }
-        for (std::size_t j = 0; j < islands_.joints.size(); ++j) {
-            const Joint& joint = islands_.joints[j];
+        for (std::size_t j = 0; j < joints_.size(); ++j) {
+            const Joint& joint = joints_[j];
             const std::pair<int, int> ends = ends_of(joint);
             if (is_open_way(joint) && ends.first != ends.second) {
                 between_[ends].push_back(static_cast<int>(j));
@@ -199,6 +203,7 @@ private:
     }
 
     const Islands& islands_;
+    const std::vector<Joint>& joints_;
     const BoardPicture& picture_;
     std::vector<PadFoot> feet_;
     base::DisjointSets sets_;
@@ -212,13 +217,13 @@ private:
 std::vector<OpenWay> open_ways(const Islands& islands,
                                const std::vector<Pad>& pads,
                                const BoardPicture& picture) {
-    return Pieces(islands, pads, picture).ways();
+    return Pieces(islands, islands.joints, pads, picture).ways();
 }
 
 void weigh_open_ways(Islands& islands, const std::vector<Pad>& pads, const BoardPicture& picture) {
     constexpr double least_other = 0.02;
-    const Islands as_seen = islands;
-    Pieces pieces(as_seen, pads, picture);
+    const std::vector<Joint> as_seen = islands.joints;
+    Pieces pieces(islands, as_seen, pads, picture);
     const auto set = [&](const OpenWay& way, double chance) {
         islands.joints[static_cast<std::size_t>(way.joint)].joined = chance;
         for (const int other : pieces.beside(way)) {
@@ -241,7 +246,7 @@ void weigh_open_ways(Islands& islands, const std::vector<Pad>& pads, const Board
         if (best == nullptr) {
             return;
         }
-        pieces.join(as_seen.joints[static_cast<std::size_t>(best->joint)]);
+        pieces.join(as_seen[static_cast<std::size_t>(best->joint)]);
     }
 }
 

@@ -7,6 +7,7 @@
 #include <utility>
 
 #include "copper/eye/detail/division.h"
+#include "copper/eye/detail/raster_pixels.h"
 #include "copper/eye/detail/runs.h"
 
 namespace etchback::copper::eye::detail {
@@ -14,12 +15,6 @@ namespace etchback::copper::eye::detail {
 namespace {
 
 constexpr int none = -1;
-
-cv::Rect grown(cv::Rect box, int by, cv::Size within) {
-    box -= cv::Point(by, by);
-    box += cv::Size(2 * by, 2 * by);
-    return box & cv::Rect({0, 0}, within);
-}
 
 // The box about all pixels in which two pictures differ; an empty picture is 0 everywhere.
 cv::Rect changed_box(const cv::Mat& a, const cv::Mat& b) {

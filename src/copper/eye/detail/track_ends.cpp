@@ -82,12 +82,6 @@ private:
     float around_px_ = 1.0F;
 };
 
-cv::Rect grown(cv::Rect box, int by, cv::Size within) {
-    box -= cv::Point(by, by);
-    box += cv::Size(2 * by, 2 * by);
-    return box & cv::Rect({0, 0}, within);
-}
-
 }  // namespace
 
 CopperDepth copper_depth(const cv::Mat& labels, double px_per_mm, const CopperDepth* before) {
