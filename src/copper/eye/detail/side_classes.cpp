@@ -2,7 +2,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <functional>
 #include <opencv2/core/hal/hal.hpp>
 #include <opencv2/core/hal/intrin.hpp>
 #include <opencv2/imgproc.hpp>
@@ -15,15 +14,6 @@ namespace etchback::copper::eye::detail {
 namespace {
 
 using Says = RasterStroke::Says;
-
-float chance(float odds) {
-    return 1.0F / (1.0F + std::exp(-odds));
-}
-
-// Mean of a picture where a mask is set; `fallback` where it is nowhere.
-double mean_in(const cv::Mat& picture, const cv::Mat& mask, double fallback) {
-    return cv::countNonZero(mask) > 50 ? cv::mean(picture, mask)[0] : fallback;
-}
 
 // How much speaks for the second class being copper: designers keep copper off the edge of the
 // board and off pads that it does not belong to, and mask lies lighter on copper than on laminate
@@ -217,30 +207,6 @@ void bridge_print(const Covers& covers, double px_per_mm, cv::Mat& copper) {
     }
 }
 
-// 1 copper, 0 laminate, -1 unknown, at each work pixel that shows what a stroke names. `no copper`
-// may lie on stains, shadows and bodies, and copper is followed below bodies: neither tells
-// colours.
-cv::Mat said(const WorkPicture& work, const std::vector<RasterStroke>& strokes) {
-    cv::Mat fixed(work.colour.size(), CV_8S, cv::Scalar(-1));
-    for (const RasterStroke& stroke : strokes) {
-        if (stroke.says == Says::copper || stroke.says == Says::masked_copper ||
-            stroke.says == Says::bare_copper) {
-            draw_stroke(stroke, work.scale, 1, fixed);
-        } else if (stroke.says == Says::laminate) {
-            draw_stroke(stroke, work.scale, 0, fixed);
-        }
-    }
-    for (const RasterStroke& stroke : strokes) {
-        if (stroke.says == Says::body || stroke.says == Says::legend) {
-            draw_stroke(stroke, work.scale, -1, fixed);
-        }
-    }
-    if (!work.bodies.empty()) {
-        fixed.setTo(-1, work.bodies);
-    }
-    return fixed;
-}
-
 void apply_strokes(const WorkPicture& work,
                    const std::vector<RasterStroke>& strokes,
                    SideClasses& classes) {
@@ -277,61 +243,6 @@ void apply_strokes(const WorkPicture& work,
                 break;
         }
     }
-}
-
-// How well a description of the two classes agrees with what is said: 1 in all, -1 in nothing, the
-// second class taken for copper. 0 where nothing is said.
-double agreement(const TwoClasses& two, const WorkPicture& work, const cv::Mat& fixed) {
-    // Only what is said is looked at: the board may be a thousand times as large.
-    std::vector<cv::Point> told;
-    cv::findNonZero(fixed >= 0, told);
-    if (told.empty()) {
-        return 0.0;
-    }
-    cv::Mat odds;
-    cv::Mat strange;
-    const cv::Rect box = cv::boundingRect(told);
-    tell_apart(two, under_even_light(two, work.colour, box), odds, strange);
-    const auto share = [&](int kind) {
-        return mean_in(cv::Mat((odds > 0) / 255), fixed(box) == kind, 0.5);
-    };
-    return share(1) - share(0);
-}
-
-// How far neighbours a little apart are of one kind, beyond what chance would give: 1 for areas
-// with clear edges, 0 for grain.
-double coherence(const TwoClasses& two, const WorkPicture& work, const cv::Mat& weight) {
-    const auto second_at = [&](cv::Point p) {
-        const cv::Point cell(std::min(two.light.cols - 1, static_cast<int>(p.x / two.cell_px)),
-                             std::min(two.light.rows - 1, static_cast<int>(p.y / two.cell_px)));
-        const cv::Vec3f v = work.colour.at<cv::Vec3f>(p) - two.light.at<cv::Vec3f>(cell);
-        return two.clouds[1].log_density(v) > two.clouds[0].log_density(v) ? 1.0 : 0.0;
-    };
-    constexpr int stride = 5;
-    const int apart = std::max(2, cvRound(0.2 * work.px_per_mm));
-    double pairs = 0.0;
-    double both = 0.0;
-    double one = 0.0;
-    for (int y = 0; y + apart < weight.rows; y += stride) {
-        for (int x = 0; x + apart < weight.cols; x += stride) {
-            const cv::Point across(x + apart, y);
-            const cv::Point down(x, y + apart);
-            if (weight.at<float>(y, x) <= 0.0F || weight.at<float>(across) <= 0.0F ||
-                weight.at<float>(down) <= 0.0F) {
-                continue;
-            }
-            const double here = second_at({x, y});
-            for (const cv::Point& q : {across, down}) {
-                const double there = second_at(q);
-                pairs += 1.0;
-                both += here * there;
-                one += 0.5 * (here + there);
-            }
-        }
-    }
-    const double share = one / std::max(1.0, pairs);
-    const double spread = share * (1.0 - share);
-    return spread > 1e-4 ? (both / std::max(1.0, pairs) - share * share) / spread : 0.0;
 }
 
 // How steep the way from one class to the other is, in shares of it for each mm: edges of copper
@@ -371,168 +282,6 @@ double steepness(const cv::Mat& even,
     const auto middle = slopes.begin() + static_cast<std::ptrdiff_t>(slopes.size() / 2);
     std::nth_element(slopes.begin(), middle, slopes.end());
     return 0.5 * *middle * px_per_mm;
-}
-
-// Tries every start and keeps what describes the picture best, or what was said about it.
-Learned learn(const WorkPicture& work,
-              const cv::Mat& weight,
-              const std::vector<cv::Mat>& starts,
-              const cv::Mat& fixed) {
-    const bool told = !fixed.empty();
-    Learned best;
-    double best_score = 0.0;
-    for (const cv::Mat& start : starts) {
-        cv::Mat turned = start;
-        // People draw where something is wrong: a few strokes against it do not turn all around.
-        if (told && mean_in(start, (fixed == 1) & (start >= 0), 1.0) <
-                        mean_in(start, (fixed == 0) & (start >= 0), 0.0) - 0.5) {
-            turned = 1.0F - start;
-            turned.setTo(-1.0F, start < 0);
-        }
-        TwoClasses found = learn_two(work.colour, weight, turned, fixed, work.px_per_mm);
-        const double areas = coherence(found, work, weight);
-        const double score =
-            found.likelihood + 0.8 * areas + (told ? 10.0 * agreement(found, work, fixed) : 0.0);
-        if (best.two.light.empty() || score > best_score) {
-            best = {std::move(found), told, areas};
-            best_score = score;
-        }
-    }
-    return best;
-}
-
-// The second class's share at each pixel of the board's surface, as the picture alone tells; -1
-// where no surface is seen.
-cv::Mat share_alone(const SideKnown& known) {
-    cv::Mat share(known.weight.size(), CV_32F, cv::Scalar(-1));
-    for (int y = 0; y < share.rows; ++y) {
-        const auto* weight = known.weight.ptr<float>(y);
-        const auto* odds = known.read.odds.ptr<float>(y);
-        auto* out = share.ptr<float>(y);
-        for (int x = 0; x < share.cols; ++x) {
-            if (weight[x] > 0.0F) {
-                out[x] = chance(odds[x]);
-            }
-        }
-    }
-    return share;
-}
-
-// What is said without the strokes of laminate that look most like copper: half of what is said of
-// laminate stays, or a little more.
-cv::Mat clearest(const WorkPicture& work,
-                 const std::vector<RasterStroke>& strokes,
-                 const cv::Mat& fixed) {
-    struct Told {
-        cv::Mat where;
-        double area = 0.0;
-        double apart = 0.0;  // from copper
-    };
-    const cv::Scalar copper = cv::mean(work.colour, fixed == 1);
-    std::vector<Told> laminate;
-    double all = 0.0;
-    for (const RasterStroke& stroke : strokes) {
-        if (stroke.says == Says::laminate) {
-            Told told;
-            told.where = (said(work, {stroke}) == 0) & (fixed == 0);
-            told.area = cv::countNonZero(told.where);
-            told.apart = cv::norm(cv::mean(work.colour, told.where) - copper);
-            all += told.area;
-            laminate.push_back(std::move(told));
-        }
-    }
-    std::ranges::stable_sort(laminate, std::greater{}, &Told::apart);
-    cv::Mat clear = fixed.clone();
-    clear.setTo(-1, fixed == 0);
-    double kept = 0.0;
-    for (const Told& told : laminate) {
-        if (kept >= 0.5 * all) {
-            break;
-        }
-        kept += told.area;
-        clear.setTo(0, told.where);
-    }
-    return clear;
-}
-
-constexpr double agrees_well = 0.85;
-
-// Of several descriptions the one that agrees best with all that is said and shows areas, not
-// grain; the first unless another is clearly better.
-class BestOf {
-public:
-    BestOf(const WorkPicture& work, const cv::Mat& told, Learned first)
-        : work_(work), told_(told), best_(std::move(first)), score_(score_of(best_)) {}
-
-    void offer(Learned other) {
-        constexpr double clearly = 0.1;
-        const double score = score_of(other);
-        if (score > score_ + clearly) {
-            best_ = std::move(other);
-            score_ = score;
-        }
-    }
-    Learned take() && { return std::move(best_); }
-
-private:
-    double score_of(const Learned& learned) const {
-        return agreement(learned.two, work_, told_) + learned.coherence;
-    }
-
-    const WorkPicture& work_;
-    const cv::Mat& told_;
-    Learned best_;
-    double score_;
-};
-
-// From strokes alone.
-Learned learn_anew(const WorkPicture& work, const cv::Mat& weight, const cv::Mat& fixed) {
-    cv::Mat from_strokes;
-    fixed.convertTo(from_strokes, CV_32F);
-    return learn(work, weight, {from_strokes}, fixed);
-}
-
-// From what the picture alone tells, and from strokes of both kinds. Where the picture alone said
-// what the strokes say, nothing is learned anew: strokes must not make worse what was right.
-// Strokes on stains, shadows and parts may contradict the others, so that two classes cannot be as
-// they all say: then some hold only where they are drawn.
-Learned learn_told(const WorkPicture& work,
-                   const SideKnown& known,
-                   const std::vector<RasterStroke>& strokes,
-                   const cv::Mat& fixed) {
-    constexpr double hardly = 0.3;
-    constexpr double fits_them = 0.82;
-    Learned same = known.alone;
-    const double alone = agreement(same.two, work, fixed);
-    if (alone < 0.0) {
-        std::swap(same.two.clouds[0], same.two.clouds[1]);
-    }
-    same.sure = true;
-    if (std::abs(alone) >= agrees_well) {
-        return same;
-    }
-    cv::Mat weight = known.weight.clone();
-    weight.setTo(1.0F, fixed >= 0);
-    Learned warm = learn(work, weight, {share_alone(known)}, fixed);
-    const double agrees = agreement(warm.two, work, fixed);
-    if (agrees >= agrees_well) {
-        return warm;
-    }
-    Learned anew = learn_anew(work, weight, fixed);
-    const bool fits = agreement(anew.two, work, fixed) >= agrees_well;
-    BestOf best(work, fixed, std::move(warm));
-    best.offer(std::move(same));
-    if (fits || std::max(agrees, std::abs(alone)) < hardly) {
-        best.offer(std::move(anew));
-    }
-    if (!fits) {
-        const cv::Mat clear = clearest(work, strokes, fixed);
-        Learned few = learn_anew(work, weight, clear);
-        if (agreement(few.two, work, clear) >= fits_them) {
-            best.offer(std::move(few));
-        }
-    }
-    return std::move(best).take();
 }
 
 // Nothing but laminate; metal that is seen belongs to parts.
@@ -598,7 +347,7 @@ SideRead read_side(const WorkPicture& work, const Learned& learned, bool masked)
 
 // Whether strokes teach something: not where the picture alone said what they say.
 bool says_the_same(const WorkPicture& work, const SideKnown& known, const cv::Mat& told) {
-    return known.read.second_is_copper && agreement(known.alone.two, work, told) >= agrees_well;
+    return known.read.second_is_copper && agrees_with(known.alone.two, work, told);
 }
 
 // A copy of its own: strokes are drawn into it.
@@ -637,7 +386,11 @@ SideClasses classify_side(const WorkPicture& work,
     const bool both = shows_copper && cv::countNonZero(told == 0) > 0;
     SideClasses classes =
         both && !says_the_same(work, known, told)
-            ? read_side(work, learn_told(work, known, strokes, told), known.masked).classes
+            ? read_side(
+                  work,
+                  learn_told(work, {known.alone, known.weight, known.read.odds}, strokes, told),
+                  known.masked)
+                  .classes
             : copy_of(known.read.classes);
     classes.sharp = classes.sharp || shows_copper;
     if (!known.masked && !shows_copper && (without_copper || !classes.sharp)) {

@@ -6,6 +6,7 @@
 
 #include "copper/eye/detail/covers.h"
 #include "copper/eye/detail/first_guess.h"
+#include "copper/eye/detail/learn_side.h"
 #include "copper/eye/detail/two_classes.h"
 #include "copper/eye/detail/work_picture.h"
 
@@ -18,13 +19,6 @@ struct SideClasses {
     double coherence = 0.0;   // 1: areas with clear edges, 0: grain
     bool sharp = false;       // the edges between them, or a stroke shows copper
     bool empty = false;       // no copper on this side
-};
-
-// How the two classes look.
-struct Learned {
-    TwoClasses two;
-    bool sure = false;  // that the second class is copper
-    double coherence = 0.0;
 };
 
 // What is read from a picture before strokes are drawn in.
