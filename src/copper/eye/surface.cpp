@@ -11,6 +11,7 @@
 #include "copper/eye/detail/glow.h"
 #include "copper/eye/detail/raster_pixels.h"
 #include "copper/eye/detail/side_classes.h"
+#include "copper/eye/detail/stroke_islands.h"
 #include "copper/eye/detail/work_picture.h"
 
 namespace etchback::copper::eye {
@@ -141,20 +142,6 @@ double plated_by(Hole& hole, const BoardPicture& picture, const bool bare[2]) {
     return hole.slot.empty() ? std::clamp(0.05 + 1.1 * least, 0.05, 0.97) : 0.1;
 }
 
-bool lies_below(cv::Point2d at, const RasterStroke& stroke) {
-    const double half = 0.5 * stroke.width_px;
-    for (std::size_t i = 0; i < stroke.along.size(); ++i) {
-        const cv::Point2d a = stroke.along[i];
-        const cv::Point2d way =
-            cv::Point2d(stroke.along[std::min(i + 1, stroke.along.size() - 1)]) - a;
-        const double t = std::clamp((at - a).dot(way) / std::max(1e-9, way.dot(way)), 0.0, 1.0);
-        if (cv::norm(a + t * way - at) <= half) {
-            return true;
-        }
-    }
-    return false;
-}
-
 // What looks like a hole where the person says that a part stands is a mark on the part: only the
 // other face tells whether there is one.
 void doubt_marks_on_parts(const std::vector<RasterStroke>& top,
@@ -167,7 +154,7 @@ void doubt_marks_on_parts(const std::vector<RasterStroke>& top,
           std::tuple(&bottom, &hole.seen_bottom, &hole.seen_top)}) {
         const bool below_part = std::ranges::any_of(*strokes, [&](const RasterStroke& stroke) {
             return stroke.says == RasterStroke::Says::body &&
-                   lies_below(pixel_of(hole.at, raster), stroke);
+                   distance_px(pixel_of(hole.at, raster), stroke) <= 0.5 * stroke.width_px;
         });
         if (*seen && below_part) {
             *seen = false;

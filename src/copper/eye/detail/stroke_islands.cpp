@@ -298,19 +298,17 @@ double to_segment(cv::Point2d p, cv::Point2d a, cv::Point2d b) {
     return cv::norm(p - a - t * way);
 }
 
-// Whether a line passes a place no further off than this.
-bool passes(const RasterStroke& stroke, cv::Point2d at, double most_px) {
+}  // namespace
+
+double distance_px(cv::Point2d at, const RasterStroke& stroke) {
+    double nearest = std::numeric_limits<double>::infinity();
     for (std::size_t i = 0; i < stroke.along.size(); ++i) {
         const cv::Point2d from = stroke.along[i];
         const cv::Point2d to = stroke.along[std::min(i + 1, stroke.along.size() - 1)];
-        if (to_segment(at, from, to) <= most_px) {
-            return true;
-        }
+        nearest = std::min(nearest, to_segment(at, from, to));
     }
-    return false;
+    return nearest;
 }
-
-}  // namespace
 
 bool says_copper(Says says) {
     return says == Says::copper || says == Says::masked_copper || says == Says::bare_copper;
@@ -450,7 +448,7 @@ void lead_through(const std::vector<RasterStroke>& strokes,
         }
         for (const Hole& hole : holes) {
             const cv::Point2d at = pixel_of(hole.at, raster);
-            if (hole.real < least_real || !passes(stroke, at, hand_mm * raster.px_per_mm)) {
+            if (hole.real < least_real || distance_px(at, stroke) > hand_mm * raster.px_per_mm) {
                 continue;
             }
             const int here = island_at(at, own, raster.px_per_mm);
@@ -487,7 +485,7 @@ void accept_ways(const std::vector<RasterStroke>& strokes,
         }
         for (const RasterStroke& stroke : strokes) {
             if (stroke.says == Says::goes_on &&
-                passes(stroke, pixel_of(joint.at, raster), mark_mm * raster.px_per_mm)) {
+                distance_px(pixel_of(joint.at, raster), stroke) <= mark_mm * raster.px_per_mm) {
                 joint.kind = Joint::Kind::bridge;
                 joint.joined = 1.0;
                 joint.why = "your stroke 'goes on'";

@@ -12,6 +12,9 @@ namespace etchback::copper::eye::detail {
 
 bool says_copper(RasterStroke::Says says);
 
+// From a place to the middle of a stroke, in pixels; infinite of a stroke without a point.
+double distance_px(cv::Point2d at, const RasterStroke& stroke);
+
 // CV_8U, 255 where a stroke says that nothing goes across: cuts and what is no copper. Where a line
 // ends a hand's error before the edge of the copper that it parts, it goes on to that edge. Empty:
 // there is no such stroke. `copper`: CV_8U, 255 * probability.
