@@ -84,18 +84,20 @@ std::span<const std::string> mask_words() {
 }
 
 std::span<const std::string> stroke_words() {
-    static const std::array<std::string, 12> words = {"copper",
+    static const std::array<std::string, 14> words = {"copper",
                                                       "bare copper",
                                                       "masked copper",
                                                       "laminate",
                                                       "no copper",
                                                       "hole",
+                                                      "plated hole",
                                                       "legend",
                                                       "body",
                                                       "background",
                                                       "cut",
                                                       "bridge",
-                                                      "goes on"};
+                                                      "goes on",
+                                                      "stops"};
     return words;
 }
 

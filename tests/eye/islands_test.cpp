@@ -14,31 +14,13 @@
 #include <string>
 
 #include "copper/eye/photo.h"
+#include "eye/drawn_copper.h"
 
 namespace etchback::copper::eye {
 namespace {
 
 namespace fs = std::filesystem;
 using Kind = Joint::Kind;
-using Says = RasterStroke::Says;
-
-Photo blank(int width = 200, int height = 120) {
-    return {"copper.png", cv::Mat(height, width, CV_8UC3, cv::Scalar::all(0))};
-}
-
-void copper(Photo& photo, cv::Rect where) {
-    cv::rectangle(photo.bgr, where, cv::Scalar::all(255), cv::FILLED);
-}
-
-BoardPicture read(const Photo& top,
-                  std::optional<Photo> bottom = {},
-                  std::vector<Hole> holes = {}) {
-    return *separated(top, bottom, 20.0, std::move(holes));
-}
-
-int count(const Islands& islands, Kind kind) {
-    return static_cast<int>(std::ranges::count(islands.joints, kind, &Joint::kind));
-}
 
 cv::Mat drawn_back(const Island& island, const Raster& raster) {
     constexpr int shift = 8;
@@ -57,27 +39,6 @@ cv::Mat drawn_back(const Island& island, const Raster& raster) {
     cv::Mat mask(raster.height, raster.width, CV_8U, cv::Scalar(0));
     cv::fillPoly(mask, rings, cv::Scalar(255), cv::LINE_8, shift);
     return mask;
-}
-
-// The closed joints of strokes, as a set of pairs.
-bool are_one(const Islands& islands, std::size_t a, std::size_t b) {
-    std::vector<int> group(islands.islands.size());
-    std::iota(group.begin(), group.end(), 0);
-    for (std::size_t turn = 0; turn < group.size(); ++turn) {
-        for (const Joint& joint : islands.joints) {
-            if (joint.joined > 0.5) {
-                int& one = group[static_cast<std::size_t>(joint.a)];
-                int& other = group[static_cast<std::size_t>(joint.b)];
-                one = other = std::min(one, other);
-            }
-        }
-    }
-    return group[a] == group[b];
-}
-
-std::size_t island_at(const Islands& islands, int x, int y) {
-    const std::size_t at = static_cast<std::size_t>(y * islands.raster.width + x);
-    return static_cast<std::size_t>(islands.map(Side::top)[at]);
 }
 
 TEST(Islands, TwoPiecesOfCopperApartAreTwoIslands) {
@@ -197,21 +158,6 @@ TEST(Islands, APathBelowABodyIsProposedAndSaidToLieBelowAPart) {
     EXPECT_EQ(joint.path.size(), 2U);
 }
 
-// Two tracks that meet a stroke of print aslant, not face to face.
-BoardPicture print_between() {
-    Photo photo = blank();
-    copper(photo, {10, 50, 70, 16});
-    copper(photo, {86, 20, 16, 60});
-    BoardPicture picture = read(photo);
-    std::ranges::replace(picture.top->surface, Surface::bare_copper, Surface::masked_copper);
-    for (int y = 30; y < 86; ++y) {
-        for (int x = 80; x < 86; ++x) {
-            picture.top->surface[static_cast<std::size_t>(y * 200 + x)] = Surface::legend;
-        }
-    }
-    return picture;
-}
-
 TEST(Islands, CopperOnBothSidesOfANarrowStrokeOfPrintMayBeOne) {
     const Islands islands = find_islands(print_between(), {}, {});
     ASSERT_EQ(islands.islands.size(), 2U);
@@ -219,34 +165,6 @@ TEST(Islands, CopperOnBothSidesOfANarrowStrokeOfPrintMayBeOne) {
     const auto joint = std::ranges::find(islands.joints, Kind::hidden, &Joint::kind);
     EXPECT_FALSE(joint->below_part);
     EXPECT_NEAR(joint->at.x_mm, 4.15, 0.2);
-}
-
-TEST(Islands, WhereALineSaysThatCopperGoesOnDoubtfulPlacesAreJoined) {
-    const RasterStroke over{Says::goes_on, {{83, 10}, {83, 90}}, 3.0F};
-    const RasterStroke past{Says::goes_on, {{140, 10}, {140, 90}}, 3.0F};
-    const Islands joined = find_islands(print_between(), {over}, {});
-    ASSERT_EQ(count(joined, Kind::bridge), 1);
-    EXPECT_DOUBLE_EQ(joined.joints.front().joined, 1.0);
-    EXPECT_EQ(count(find_islands(print_between(), {past}, {}), Kind::bridge), 0);
-}
-
-TEST(Islands, ALineOfCopperThatPassesTheMiddleOfAHoleLeadsThroughIt) {
-    Photo top = blank();
-    copper(top, {10, 50, 30, 16});
-    Photo bottom = blank();
-    copper(bottom, {90, 50, 60, 16});
-    Hole hole;
-    hole.at = {5.0, 2.9};
-    hole.diameter_mm = 0.5;
-    hole.plated = 0.6;
-    const RasterStroke line{Says::copper, {{20, 58}, {100, 57}}, 3.0F};
-    const Islands none = find_islands(read(top, bottom, {hole}), {}, {});
-    EXPECT_EQ(count(none, Kind::bridge), 0);
-    const Islands islands = find_islands(read(top, bottom, {hole}), {line}, {});
-    const auto bottom_island = static_cast<std::size_t>(
-        std::ranges::find(islands.islands, Side::bottom, &Island::side) - islands.islands.begin());
-    ASSERT_LT(bottom_island, islands.islands.size());
-    EXPECT_TRUE(are_one(islands, island_at(islands, 20, 58), bottom_island));
 }
 
 // Masked copper on both sides as photographs show it: a track on the top that ends with nothing
@@ -291,87 +209,6 @@ TEST(Islands, ATrackThatEndsAtASeenHoleNeedsNoOther) {
     hole.plated = 0.6;
     picture.holes = {hole};
     EXPECT_EQ(count(find_islands(picture, {}, {}), Kind::hole), 1);
-}
-
-TEST(Islands, StrokesCutAndBridge) {
-    Photo photo = blank();
-    copper(photo, {10, 10, 150, 30});
-    copper(photo, {10, 80, 150, 30});
-    RasterStroke cut{Says::cut, {{80, 5}, {80, 50}}, 3.0F};
-    RasterStroke bridge{Says::bridge, {{20, 25}, {20, 95}}, 3.0F};
-    const Islands islands = find_islands(read(photo), {cut, bridge}, {});
-    ASSERT_EQ(islands.islands.size(), 3U);
-    ASSERT_EQ(count(islands, Kind::bridge), 2);
-    for (const Joint& joint : islands.joints) {
-        const bool is_cut = joint.a == 0 && joint.b == 1;
-        EXPECT_DOUBLE_EQ(joint.joined, is_cut ? 0.0 : 1.0);
-    }
-}
-
-TEST(Islands, ALineOfCopperIsOnePieceAndJoinsNoNeighbourThatItBrushes) {
-    Photo photo = blank();
-    copper(photo, {10, 20, 50, 10});   // a track
-    copper(photo, {110, 20, 50, 10});  // that goes on here
-    copper(photo, {64, 27, 40, 12});   // and a neighbour
-    // A hand that is off by 0.1 mm comes upon the neighbour's edge.
-    const RasterStroke line{
-        Says::copper, {{20, 25}, {70, 25}, {80, 27}, {90, 25}, {150, 25}}, 3.0F};
-    const Islands islands = find_islands(read(photo), {line}, {});
-    const std::size_t left = island_at(islands, 20, 25);
-    const std::size_t right = island_at(islands, 150, 25);
-    const std::size_t below = island_at(islands, 80, 34);
-    EXPECT_TRUE(are_one(islands, left, right));
-    EXPECT_FALSE(are_one(islands, left, below));
-    // What it says is copper lies on the map, and all of it is islands with an area.
-    EXPECT_GE(islands.map(Side::top)[25 * 200 + 62], 0);
-    for (const Island& island : islands.islands) {
-        EXPECT_GT(island.area_mm2, 0.0);
-        EXPECT_GE(island.shape.outer.size(), 4U);
-    }
-}
-
-TEST(Islands, ALineOfCopperHoldsOnASideThatIsNotTrusted) {
-    Photo photo = blank();
-    BoardPicture picture = read(photo);
-    picture.top->trusted = false;
-    const RasterStroke line{Says::copper, {{20, 25}, {150, 25}}, 3.0F};
-    const Islands islands = find_islands(picture, {line}, {});
-    ASSERT_EQ(islands.islands.size(), 1U);
-    EXPECT_GE(islands.map(Side::top)[25 * 200 + 100], 0);
-}
-
-TEST(Islands, ACutThatEndsAHandsErrorBeforeTheEdgeStillParts) {
-    Photo photo = blank();
-    copper(photo, {10, 10, 150, 30});
-    const RasterStroke cut{Says::cut, {{80, 13}, {80, 36}}, 2.0F};
-    const Islands islands = find_islands(read(photo), {cut}, {});
-    ASSERT_EQ(islands.islands.size(), 2U);
-    EXPECT_FALSE(are_one(islands, island_at(islands, 30, 25), island_at(islands, 130, 25)));
-    // One that ends far inside was not meant to part.
-    const RasterStroke slit{Says::cut, {{80, 13}, {80, 28}}, 2.0F};
-    const Islands whole = find_islands(read(photo), {slit}, {});
-    EXPECT_TRUE(are_one(whole, island_at(whole, 30, 25), island_at(whole, 130, 25)));
-}
-
-TEST(Islands, LaminatePartsAsACutDoes) {
-    Photo photo = blank();
-    copper(photo, {10, 10, 150, 30});
-    const RasterStroke board{Says::laminate, {{80, 5}, {80, 45}}, 2.0F};
-    const Islands islands = find_islands(read(photo), {board}, {});
-    EXPECT_EQ(islands.islands.size(), 2U);
-    EXPECT_FALSE(are_one(islands, island_at(islands, 30, 25), island_at(islands, 130, 25)));
-}
-
-TEST(Islands, ABridgeJoinsItsEndsAndNotWhatItCrosses) {
-    Photo photo = blank();
-    copper(photo, {10, 10, 30, 20});
-    copper(photo, {80, 10, 30, 20});
-    copper(photo, {150, 10, 30, 20});
-    const RasterStroke bridge{Says::bridge, {{25, 20}, {165, 20}}, 2.0F};
-    const Islands islands = find_islands(read(photo), {bridge}, {});
-    const std::size_t middle = island_at(islands, 95, 20);
-    EXPECT_TRUE(are_one(islands, island_at(islands, 25, 20), island_at(islands, 165, 20)));
-    EXPECT_FALSE(are_one(islands, island_at(islands, 25, 20), middle));
 }
 
 // Invented copper: random bars and discs, some a pixel apart.

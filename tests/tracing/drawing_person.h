@@ -48,8 +48,11 @@ public:
     // `go_on`: only one that goes on with the last, a cut that did no good alone.
     std::optional<dossier::Stroke> next(const TracedBoard& now, bool go_on = false);
 
-    // The last one did no good.
+    // The last one did no good, or too little.
     void take_back();
+
+    // What was taken back may be drawn again.
+    void think_again();
 
     struct Counts {
         int kept = 0;

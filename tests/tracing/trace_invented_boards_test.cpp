@@ -132,7 +132,8 @@ void tell_what_is_left(const InventedBoard& board, const TracedBoard& found) {
     }
 }
 
-// What it comes to when a person corrects it, stroke by stroke.
+// What it comes to when a person corrects it, stroke by stroke. As strokes are few, they first draw
+// what mends much, and what mends little only when there is nothing else.
 Score corrected(const InventedBoard& board,
                 copper::eye::Tracing& tracing,
                 TracedBoard& found,
@@ -142,11 +143,13 @@ Score corrected(const InventedBoard& board,
     std::vector<dossier::Stroke> strokes;
     std::size_t good = 0;  // of them
     Score score = scored(found);
+    std::size_t worth = 1 + score.wrong / 30;  // pairs for which a stroke is drawn
     TracedBoard now = found;
     while (true) {
         const bool go_on = strokes.size() > good;
         std::optional<dossier::Stroke> stroke = person.next(now, go_on);
-        const bool is_cut = stroke && stroke->says.value == "cut";
+        const bool hopes = stroke && (go_on || stroke->says.value == "cut" ||
+                                      stroke->says.value == "plated hole");
         std::size_t wrong = score.wrong;
         if (stroke) {
             strokes.push_back(*std::move(stroke));
@@ -157,18 +160,22 @@ Score corrected(const InventedBoard& board,
                 fmt::print("    {}: {} -> {} wrong\n", person.meant(), score.wrong, wrong);
             }
         }
-        if (wrong < score.wrong) {
+        if (wrong + worth <= score.wrong) {
             good = strokes.size();
             score = scored(now);
             found = now;
-        } else if (!stroke || !is_cut || wrong > score.wrong ||
+        } else if (!stroke || !hopes || wrong > score.wrong ||
                    strokes.size() - good >= most_in_hope) {
             for (; strokes.size() > good; strokes.pop_back()) {
                 person.take_back();
             }
             now = found;
-            if (!stroke && !go_on) {
+            if (!stroke && !go_on && worth == 1) {
                 break;
+            }
+            if (!stroke && !go_on) {
+                worth = 1 + worth / 4;
+                person.think_again();
             }
         }
     }

@@ -107,6 +107,8 @@ void expect_many_strokes_add_up(std::uint64_t seed) {
                                             "legend",
                                             "hole",
                                             "goes on",
+                                            "plated hole",
+                                            "stops",
                                             "masked copper"};
     photographer::Random random(seed);
     std::vector<dossier::Stroke> so_far;

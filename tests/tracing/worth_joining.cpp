@@ -43,6 +43,11 @@ WorthJoining worth_joining(const std::vector<NetLink>& links, std::vector<PadsBy
     std::set<int> counted;
     for (std::size_t i = 0; i < links.size(); ++i) {
         const int all = sets.find(links[i].a);
+        const int other = sets.find(links[i].b);
+        if (all != other && gain_of_joining(pads[static_cast<std::size_t>(all)],
+                                            pads[static_cast<std::size_t>(other)]) < 0) {
+            worth.harmful.push_back(i);
+        }
         if (taken[i] && gained[static_cast<std::size_t>(all)] > 0) {
             worth.links.push_back(i);
             worth.gain += counted.insert(all).second ? gained[static_cast<std::size_t>(all)] : 0;

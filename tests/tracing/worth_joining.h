@@ -20,8 +20,9 @@ struct NetLink {
 };
 
 struct WorthJoining {
-    std::vector<std::size_t> links;  // indices
-    int gain = 0;                    // pairs that they mend together
+    std::vector<std::size_t> links;    // indices
+    std::vector<std::size_t> harmful;  // would still make things worse
+    int gain = 0;                      // pairs that `links` mend together
 };
 
 // Taken in their order, as long as none makes things worse; what only joins copper without pins is

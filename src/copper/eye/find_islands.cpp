@@ -15,6 +15,7 @@
 #include "copper/eye/detail/raster_pixels.h"
 #include "copper/eye/detail/rings.h"
 #include "copper/eye/detail/stroke_islands.h"
+#include "copper/eye/detail/told_holes.h"
 #include "copper/eye/detail/track_ends.h"
 
 namespace etchback::copper::eye {
@@ -154,7 +155,8 @@ struct SideWork {
     std::vector<Island> shapes;
     std::vector<cv::Point> middles;  // of the islands
     CopperDepth depth;               // for ends of tracks
-    // What hidden joints were found from, too, and these, counted from 0.
+    // What hidden joints were found from, and these, counted from 0.
+    cv::Mat read;  // islands that were read, without those of strokes
     std::shared_ptr<const std::vector<std::int8_t>> glow;
     std::vector<Joint> hidden;
 };
@@ -221,7 +223,17 @@ SideWork work_on(const SidePicture& side,
     return work;
 }
 
-// `joints`: hidden ones are added.
+// Islands that were read, without those of strokes.
+cv::Mat without_strokes(const SideWork& work) {
+    if (work.count == work.basins.count) {
+        return work.own;
+    }
+    cv::Mat read = work.own.clone();
+    read.setTo(-1, work.own >= work.basins.count);
+    return read;
+}
+
+// `joints`: hidden ones are added, as if there were no lines of copper: see drop_crossed.
 void find_hidden(SideWork& work,
                  const SidePicture& side,
                  const std::vector<std::int8_t>& glow,
@@ -232,14 +244,15 @@ void find_hidden(SideWork& work,
         before != nullptr && before->glow != nullptr && *before->glow == glow;
     work.glow =
         glows_the_same ? before->glow : std::make_shared<const std::vector<std::int8_t>>(glow);
+    work.read = without_strokes(work);
     const bool is_the_same =
         work.as_before || (before != nullptr && before->shown == work.shown &&
                            before->basins.count == work.basins.count &&
-                           same(before->own, work.own) && same(before->walls, work.walls));
+                           same(before->read, work.read) && same(before->walls, work.walls));
     if (glows_the_same && is_the_same) {
         work.hidden = before->hidden;
     } else {
-        join_hidden(side, work.own, work.basins.count, work.walls, raster, glow, work.hidden);
+        join_hidden(side, work.read, work.basins.count, work.walls, raster, glow, work.hidden);
     }
     for (Joint joint : work.hidden) {
         joint.a += work.first;
@@ -343,6 +356,11 @@ void find_islands(const BoardPicture& picture,
     cv::Mat& above = found->sides[0].labels;
     cv::Mat& below = found->sides[1].labels;
     join_holes(picture.holes, picture.raster, above, below, islands.joints);
+    join_told(told_holes(top, bottom, picture.holes, picture.raster),
+              picture.raster,
+              above,
+              below,
+              islands.joints);
     lead_through(top, picture.holes, picture.raster, above, below, islands.joints);
     lead_through(bottom, picture.holes, picture.raster, below, above, islands.joints);
     if (!picture.registration.photos.empty() && shown[0] != nullptr && shown[1] != nullptr) {
@@ -374,8 +392,13 @@ void find_islands(const BoardPicture& picture,
                                picture.raster,
                                work.labels,
                                islands.joints);
-            accept_ways(
+            decide_ways(
                 side == Side::top ? top : bottom, picture.raster, work.labels, islands.joints);
+            drop_crossed(work.labels,
+                         work.first + work.basins.count,
+                         work.first + work.count,
+                         picture.raster,
+                         islands.joints);
             find_shapes(work, side, picture.raster, simplify_mm, known(side));
             islands.islands.insert(islands.islands.end(), work.shapes.begin(), work.shapes.end());
             const auto* labels = work.labels.ptr<int>();

@@ -30,7 +30,9 @@ struct RasterStroke {
         no_copper,
         cut,
         bridge,
-        goes_on  // every proposed way that the line crosses is copper
+        plated_hole,  // at each point; joins both sides
+        goes_on,      // copper at every doubtful place that the line passes
+        stops         // none there
     };
     Says says = Says::copper;
     std::vector<cv::Point2f> along;  // raster pixels; one point is a dot

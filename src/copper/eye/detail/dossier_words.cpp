@@ -19,12 +19,14 @@ Says says_of(const std::string& word) {
         {"laminate", Says::laminate},
         {"no copper", Says::no_copper},
         {"hole", Says::hole},
+        {"plated hole", Says::plated_hole},
         {"legend", Says::legend},
         {"body", Says::body},
         {"background", Says::background},
         {"cut", Says::cut},
         {"bridge", Says::bridge},
-        {"goes on", Says::goes_on}};
+        {"goes on", Says::goes_on},
+        {"stops", Says::stops}};
     const auto found = std::ranges::find(words, word, &std::pair<std::string_view, Says>::first);
     return found == words.end() ? Says::copper : found->second;
 }

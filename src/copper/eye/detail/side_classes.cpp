@@ -239,7 +239,9 @@ void apply_strokes(const WorkPicture& work,
                 break;
             case Says::cut:
             case Says::bridge:
+            case Says::plated_hole:
             case Says::goes_on:
+            case Says::stops:
                 break;
         }
     }

@@ -18,8 +18,6 @@ namespace {
 
 using Says = RasterStroke::Says;
 
-constexpr double hand_mm = 0.2;  // how far a steady hand is off at most
-
 bool parts(Says says) {
     return says == Says::cut || says == Says::laminate || says == Says::no_copper;
 }
@@ -241,24 +239,6 @@ Joint joint_by(const RasterStroke& stroke, cv::Point2d at, const Raster& raster)
     return joint;
 }
 
-// The island at a place, or the nearest within a hand's error; -1: none.
-int island_at(cv::Point2f at, const cv::Mat& labels, double px_per_mm) {
-    const int r = cvCeil(hand_mm * px_per_mm);
-    int nearest = -1;
-    double best = r + 1.0;
-    for (int dy = -r; dy <= r; ++dy) {
-        for (int dx = -r; dx <= r; ++dx) {
-            const cv::Point p = cv::Point(at) + cv::Point(dx, dy);
-            const double far = std::hypot(dx, dy);
-            if (far < best && is_inside(p, labels) && labels.at<int>(p) >= 0) {
-                best = far;
-                nearest = labels.at<int>(p);
-            }
-        }
-    }
-    return nearest;
-}
-
 // The islands that lie below a cut or just beside it.
 std::set<int> beside(const RasterStroke& cut, const cv::Mat& labels) {
     const cv::Rect box = box_of(cut, 4.0, labels.size());
@@ -306,6 +286,23 @@ double distance_px(cv::Point2d at, const RasterStroke& stroke) {
         const cv::Point2d from = stroke.along[i];
         const cv::Point2d to = stroke.along[std::min(i + 1, stroke.along.size() - 1)];
         nearest = std::min(nearest, to_segment(at, from, to));
+    }
+    return nearest;
+}
+
+int island_at(cv::Point2d at, const cv::Mat& labels, double px_per_mm) {
+    const int r = cvCeil(hand_mm * px_per_mm);
+    int nearest = -1;
+    double best = r + 1.0;
+    for (int dy = -r; dy <= r; ++dy) {
+        for (int dx = -r; dx <= r; ++dx) {
+            const cv::Point p = cv::Point(at) + cv::Point(dx, dy);
+            const double far = std::hypot(dx, dy);
+            if (far < best && is_inside(p, labels) && labels.at<int>(p) >= 0) {
+                best = far;
+                nearest = labels.at<int>(p);
+            }
+        }
     }
     return nearest;
 }
@@ -465,12 +462,31 @@ void lead_through(const std::vector<RasterStroke>& strokes,
     }
 }
 
-void accept_ways(const std::vector<RasterStroke>& strokes,
+namespace {
+
+// What a stroke may decide: `goes on` whatever is open, `stops` whatever may be closed.
+bool is_decided_by(Says says, const Joint& joint) {
+    using Kind = Joint::Kind;
+    const bool is_way = joint.kind == Kind::gap || joint.kind == Kind::hidden;
+    const bool is_hole = joint.kind == Kind::hole;
+    return says == Says::goes_on ? is_way || (is_hole && joint.joined <= 0.5)
+                                 : is_way || is_hole || joint.kind == Kind::neck;
+}
+
+}  // namespace
+
+void decide_ways(const std::vector<RasterStroke>& strokes,
                  const Raster& raster,
                  const cv::Mat& labels,
                  std::vector<Joint>& joints) {
     constexpr double mark_mm = 0.3;
-    if (std::ranges::none_of(strokes, [](const auto& s) { return s.says == Says::goes_on; })) {
+    std::vector<const RasterStroke*> deciding;
+    for (const RasterStroke& stroke : strokes) {
+        if (stroke.says == Says::goes_on || stroke.says == Says::stops) {
+            deciding.push_back(&stroke);
+        }
+    }
+    if (deciding.empty()) {
         return;
     }
     const auto [first, last] = islands_in(labels);
@@ -478,21 +494,44 @@ void accept_ways(const std::vector<RasterStroke>& strokes,
         return island >= first && island <= last;
     };
     for (Joint& joint : joints) {
-        const bool is_open = joint.kind == Joint::Kind::gap || joint.kind == Joint::Kind::hidden ||
-                             (joint.kind == Joint::Kind::hole && joint.joined <= 0.5);
-        if (!is_open || (!is_own(joint.a) && !is_own(joint.b))) {
+        if (!is_own(joint.a) && !is_own(joint.b)) {
             continue;
         }
-        for (const RasterStroke& stroke : strokes) {
-            if (stroke.says == Says::goes_on &&
-                distance_px(pixel_of(joint.at, raster), stroke) <= mark_mm * raster.px_per_mm) {
-                joint.kind = Joint::Kind::bridge;
-                joint.joined = 1.0;
-                joint.why = "your stroke 'goes on'";
-                break;
-            }
+        const cv::Point2d at = pixel_of(joint.at, raster);
+        // The last one counts.
+        const auto found = std::ranges::find_if(
+            deciding.rbegin(), deciding.rend(), [&](const RasterStroke* stroke) {
+                return is_decided_by(stroke->says, joint) &&
+                       distance_px(at, *stroke) <= mark_mm * raster.px_per_mm;
+            });
+        if (found != deciding.rend()) {
+            const bool joins = (*found)->says == Says::goes_on;
+            joint.kind = Joint::Kind::bridge;
+            joint.joined = joins ? 1.0 : 0.0;
+            joint.why = joins ? "your stroke 'goes on'" : "your stroke 'stops'";
         }
     }
+}
+
+void drop_crossed(
+    const cv::Mat& labels, int first, int end, const Raster& raster, std::vector<Joint>& joints) {
+    if (first == end) {
+        return;
+    }
+    const auto crosses = [&](const Joint& joint) {
+        if (joint.kind != Joint::Kind::hidden || joint.path.size() != 2) {
+            return false;
+        }
+        RasterStroke way;
+        for (const Point& p : joint.path) {
+            way.along.emplace_back(pixel_of(p, raster));
+        }
+        return std::ranges::any_of(pixels_along(way, labels), [&](cv::Point p) {
+            const int label = labels.at<int>(p);
+            return label >= first && label < end;
+        });
+    };
+    std::erase_if(joints, crosses);
 }
 
 void cut_and_bridge(const std::vector<RasterStroke>& strokes,

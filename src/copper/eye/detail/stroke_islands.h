@@ -10,10 +10,15 @@
 
 namespace etchback::copper::eye::detail {
 
+constexpr double hand_mm = 0.2;  // how far a steady hand is off at most
+
 bool says_copper(RasterStroke::Says says);
 
 // From a place to the middle of a stroke, in pixels; infinite of a stroke without a point.
 double distance_px(cv::Point2d at, const RasterStroke& stroke);
+
+// The island at a place in pixels, or the nearest within a hand's error; -1: none.
+int island_at(cv::Point2d at, const cv::Mat& labels, double px_per_mm);
 
 // CV_8U, 255 where a stroke says that nothing goes across: cuts and what is no copper. Where a line
 // ends a hand's error before the edge of the copper that it parts, it goes on to that edge. Empty:
@@ -47,12 +52,20 @@ void lead_through(const std::vector<RasterStroke>& strokes,
                   const cv::Mat& other,
                   std::vector<Joint>& joints);
 
-// Closes the gaps, hidden ways and doubtful holes of this side in whose middle a line of `goes on`
-// passes, or no further off than a hand is. `labels` as after follow_copper.
-void accept_ways(const std::vector<RasterStroke>& strokes,
+// Decides the places of this side in whose middle a line passes, or hardly further off than a hand
+// is: `goes on` closes gaps, hidden ways and doubtful holes, `stops` opens these and necks and
+// holes that were taken for plated. Of several lines the last counts. `labels` as after
+// follow_copper.
+void decide_ways(const std::vector<RasterStroke>& strokes,
                  const Raster& raster,
                  const cv::Mat& labels,
                  std::vector<Joint>& joints);
+
+// Takes away the hidden ways that lines of copper cross, whose islands are those from `first` up to
+// `end`: these say themselves where copper leads. What a line of `goes on` or `stops` decided
+// stays.
+void drop_crossed(
+    const cv::Mat& labels, int first, int end, const Raster& raster, std::vector<Joint>& joints);
 
 // Joints of cuts (open) and bridges (closed).
 void cut_and_bridge(const std::vector<RasterStroke>& strokes,
