@@ -158,8 +158,27 @@ std::vector<copper::Point> laminate_on(const copper::BoardPicture& picture) {
     return places;
 }
 
-// Dots of copper and of laminate in turn, each where there is such.
+// Kinds of strokes, each drawn as dots of its own in turn.
+enum Kind : int {
+    follows,  // dots on copper, which teach nothing without laminate
+    changes,  // dots of no copper, which take a bite out of a piece
+    teaches   // dots of copper and of laminate in turn, each where there is such
+};
+
+const char* says(Kind kind, std::size_t k) {
+    switch (kind) {
+        case follows:
+            return "copper";
+        case changes:
+            return "no copper";
+        case teaches:
+            break;
+    }
+    return k % 2 == 0 ? "copper" : "laminate";
+}
+
 void one_more_stroke(benchmark::State& state) {
+    const auto kind = static_cast<Kind>(state.range(0));
     const Pair& pair = pair_of(12);
     const cv::Size size(4000, 3000);
     copper::eye::Tracing tracing =
@@ -173,16 +192,24 @@ void one_more_stroke(benchmark::State& state) {
         const std::size_t k = strokes.size();
         dossier::Stroke& stroke = strokes.emplace_back();
         stroke.photo.value = "top.jpg";
-        stroke.says.value = k % 2 == 0 ? "copper" : "laminate";
+        stroke.says.value = says(kind, k);
         stroke.width_px = 8;
-        const copper::Point at =
-            k % 2 == 0 ? islands[k % islands.size()].inside : laminate[7 * k % laminate.size()];
+        const copper::Point at = stroke.says.value == "laminate"
+                                     ? laminate[7 * k % laminate.size()]
+                                     : islands[k % islands.size()].inside;
         const cv::Point2d px = copper::eye::photo_pixel(fit, size, at);
         stroke.along = {{px.x, px.y}};
         tracing.set_strokes(strokes);
         benchmark::DoNotOptimize(copper::find_nets(tracing.trace().islands, {}, {}).nets.size());
     }
 }
-BENCHMARK(one_more_stroke)->Unit(benchmark::kMillisecond)->MeasureProcessCPUTime()->Iterations(5);
+BENCHMARK(one_more_stroke)
+    ->ArgName("follows_changes_teaches")
+    ->Arg(follows)
+    ->Arg(changes)
+    ->Arg(teaches)
+    ->Unit(benchmark::kMillisecond)
+    ->MeasureProcessCPUTime()
+    ->Iterations(5);
 
 }  // namespace
