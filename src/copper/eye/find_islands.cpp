@@ -154,7 +154,6 @@ struct SideWork {
     cv::Mat own;    // the same, counted from 0
     std::vector<Island> shapes;
     std::vector<cv::Point> middles;  // of the islands
-    CopperDepth depth;               // for ends of tracks
     // What hidden joints were found from, and these, counted from 0.
     cv::Mat read;  // islands that were read, without those of strokes
     std::shared_ptr<const std::vector<std::int8_t>> glow;
@@ -364,16 +363,7 @@ void find_islands(const BoardPicture& picture,
     lead_through(top, picture.holes, picture.raster, above, below, islands.joints);
     lead_through(bottom, picture.holes, picture.raster, below, above, islands.joints);
     if (!picture.registration.photos.empty() && shown[0] != nullptr && shown[1] != nullptr) {
-        for (const Side side : {Side::top, Side::bottom}) {
-            SideWork& work = found->sides[static_cast<std::size_t>(side)];
-            const SideWork* last = known(side);
-            work.depth = copper_depth(
-                work.labels,
-                picture.raster.px_per_mm,
-                last != nullptr && !last->depth.copper.empty() ? &last->depth : nullptr);
-        }
-        join_track_ends(
-            picture, above, below, found->sides[0].depth, found->sides[1].depth, islands.joints);
+        join_track_ends(picture, above, below, islands.joints);
     }
     islands.top.clear();
     islands.bottom.clear();

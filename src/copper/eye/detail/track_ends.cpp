@@ -15,57 +15,99 @@ constexpr double around_mm = 0.75;  // radius at which it is looked where copper
 constexpr double beside_mm = 0.7;   // ends nearer to each other are one
 constexpr double to_hole_mm = 0.8;  // a hole that is seen needs none that is not
 
+// Steps straight and aslant of cv::distanceTransform with a mask of 3, in 1/65536 pixels.
+constexpr int straight = 62587;
+constexpr int aslant = 89738;
+constexpr double one_pixel = 65536.0;
+
+constexpr int ring_points = 48;
+constexpr int stride_of_few = 6;
+constexpr double most_copper = 0.3;  // of the ring about an end
+constexpr double least_board = 0.6;
+constexpr int most_of_few = static_cast<int>(most_copper * ring_points) / stride_of_few + 1;
+
 struct End {
     cv::Point at;
     float depth = 0.0F;
 };
 
+// Ends of tracks on one side.
 class Ends {
 public:
-    Ends(const SidePicture& side, const cv::Mat& labels, const cv::Mat& depth, double px_per_mm)
+    Ends(const SidePicture& side, const cv::Mat& labels, const CopperDepth& depth, double px_per_mm)
         : side_(side), labels_(labels), depth_(depth) {
-        constexpr int points = 48;
-        for (int i = 0; i < points; ++i) {
-            const double a = 2.0 * CV_PI * i / points;
+        for (int i = 0; i < ring_points; ++i) {
+            const double a = 2.0 * CV_PI * i / ring_points;
             ring_.emplace_back(cvRound(around_mm * px_per_mm * std::cos(a)),
                                cvRound(around_mm * px_per_mm * std::sin(a)));
         }
+        for (int i = 0; i < ring_points; i += stride_of_few) {
+            const cv::Point& by = ring_[static_cast<std::size_t>(i)];
+            few_.push_back(by.y * static_cast<std::ptrdiff_t>(labels.step1()) + by.x);
+        }
+        const int reach = cvCeil(around_mm * px_per_mm) + 1;
+        amid_ = cv::Rect(reach, reach, labels.cols - 2 * reach, labels.rows - 2 * reach);
         within_px_ = static_cast<float>(within_mm * px_per_mm);
         around_px_ = static_cast<float>(around_mm * px_per_mm);
     }
 
-    float depth(cv::Point p) const { return depth_.at<float>(p); }
-    bool is_filled(cv::Point p) const { return depth(p) >= 0.75F * within_px_; }
+    float filled_px() const { return 0.75F * within_px_; }
+    float depth(cv::Point p) const { return depth_.at(p, labels_); }
+    bool is_filled(cv::Point p) const { return depth(p) >= filled_px(); }
 
     // Copper leaves in one narrow direction, and there is bare board in all others.
     bool is_end(cv::Point p) const {
-        constexpr double most_copper = 0.3;
-        constexpr double least_board = 0.6;
-        // Amid a wide area all around is copper.
-        if (depth(p) < within_px_ || depth(p) > around_px_ || at(p) != Surface::masked_copper) {
+        if (at(p) != Surface::masked_copper || !may_leave_once(p) || !leaves_once(p)) {
             return false;
         }
+        // Amid a wide area all around is copper.
+        const float own = depth(p);
+        return own >= within_px_ && own <= around_px_;
+    }
+
+private:
+    // As far as each sixth point of the ring tells, which is quick.
+    bool may_leave_once(cv::Point p) const {
+        if (!amid_.contains(p)) {
+            return true;
+        }
+        const int* at = labels_.ptr<int>(p.y) + p.x;
+        int copper = 0;
+        int leaves = 0;
+        bool before = at[few_.back()] == *at;
+        for (const std::ptrdiff_t by : few_) {
+            const bool here = at[by] == *at;
+            copper += here ? 1 : 0;
+            leaves += here && !before ? 1 : 0;
+            before = here;
+            if (copper > most_of_few || leaves > 1) {
+                return false;
+            }
+        }
+        return true;
+    }
+
+    bool leaves_once(cv::Point p) const {
         const int own = labels_.at<int>(p);
         int copper = 0;
-        int board = 0;
+        int others = 0;  // neither its copper nor bare board
         int leaves = 0;
         bool before = is_own(p + ring_.back(), own);
         for (const cv::Point& step : ring_) {
             const cv::Point q = p + step;
             const bool here = is_own(q, own);
             copper += here ? 1 : 0;
-            if (copper > most_copper * static_cast<double>(ring_.size())) {
+            leaves += here && !before ? 1 : 0;
+            others += inside(q) && at(q) == Surface::laminate ? 0 : 1;
+            before = here;
+            if (copper > most_copper * ring_points || leaves > 1 ||
+                others > (1.0 - least_board) * ring_points) {
                 return false;
             }
-            leaves += here && !before ? 1 : 0;
-            board += inside(q) && at(q) == Surface::laminate ? 1 : 0;
-            before = here;
         }
-        const auto all = static_cast<double>(ring_.size());
-        return leaves == 1 && copper <= most_copper * all && board >= least_board * all;
+        return leaves == 1;
     }
 
-private:
     bool inside(cv::Point p) const {
         return p.x >= 0 && p.y >= 0 && p.x < labels_.cols && p.y < labels_.rows;
     }
@@ -76,69 +118,91 @@ private:
 
     const SidePicture& side_;
     const cv::Mat& labels_;
-    const cv::Mat& depth_;
+    const CopperDepth& depth_;
     std::vector<cv::Point> ring_;
+    std::vector<std::ptrdiff_t> few_;  // of these points, from a pixel on
+    cv::Rect amid_;                    // where the ring does not leave the picture
     float within_px_ = 1.0F;
     float around_px_ = 1.0F;
 };
 
+// Each `step`-th pixel of each `step`-th row that may be as deep in copper as this, CV_8U: a square
+// about it is copper, as far as these pixels tell.
+cv::Mat may_be_filled(const cv::Mat& labels, double depth_px, int step) {
+    cv::Mat copper((labels.rows + step - 1) / step, (labels.cols + step - 1) / step, CV_8U);
+    for (int y = 0; y < copper.rows; ++y) {
+        const int* row = labels.ptr<int>(y * step);
+        auto* out = copper.ptr<std::uint8_t>(y);
+        for (int x = 0; x < copper.cols; ++x) {
+            out[x] = row[x * step] >= 0 ? 255 : 0;
+        }
+    }
+    const int half = (cvCeil(depth_px * one_pixel / aslant) - 1) / step;
+    cv::Mat filled;
+    cv::erode(
+        copper, filled, cv::getStructuringElement(cv::MORPH_RECT, {2 * half + 1, 2 * half + 1}));
+    return filled;
+}
+
+std::vector<End> ends_of(
+    const Ends& above, const Ends& below, const cv::Mat& top, const cv::Mat& bottom, int step) {
+    const cv::Mat filled = may_be_filled(top, above.filled_px(), step) &
+                           may_be_filled(bottom, below.filled_px(), step);
+    std::vector<cv::Point> places;
+    cv::findNonZero(filled, places);
+    std::vector<End> ends;
+    for (const cv::Point& place : places) {
+        const cv::Point p = step * place;
+        const bool ends_above = above.is_end(p);
+        const bool ends_below = below.is_end(p);
+        if ((ends_above || ends_below) && above.is_filled(p) && below.is_filled(p)) {
+            ends.push_back(
+                {p, (ends_above ? above.depth(p) : 0.0F) + (ends_below ? below.depth(p) : 0.0F)});
+        }
+    }
+    return ends;
+}
+
 }  // namespace
 
-CopperDepth copper_depth(const cv::Mat& labels, double px_per_mm, const CopperDepth* before) {
-    CopperDepth now;
-    now.copper = labels >= 0;
-    if (before == nullptr || before->copper.size() != now.copper.size()) {
-        cv::distanceTransform(now.copper, now.pixels, cv::DIST_L2, cv::DIST_MASK_3);
-        return now;
+CopperDepth::CopperDepth(double farthest_px) {
+    const int most = static_cast<int>(farthest_px * one_pixel / straight) + 1;
+    for (int y = -most; y <= most; ++y) {
+        for (int x = -most; x <= most; ++x) {
+            const int both = std::min(std::abs(x), std::abs(y));
+            const int rest = std::max(std::abs(x), std::abs(y)) - both;
+            const double length = (both * aslant + rest * straight) / one_pixel;
+            if (length <= farthest_px) {
+                steps_.push_back({{x, y}, static_cast<float>(length)});
+            }
+        }
     }
-    cv::Mat changed;
-    cv::bitwise_xor(now.copper, before->copper, changed);
-    const cv::Rect box = cv::boundingRect(changed);
-    if (box.empty()) {
-        now.pixels = before->pixels;
-        return now;
+    std::ranges::stable_sort(steps_, std::less{}, &Step::length);
+}
+
+float CopperDepth::at(cv::Point p, const cv::Mat& labels) const {
+    const cv::Rect board({0, 0}, labels.size());
+    for (const Step& step : steps_) {
+        const cv::Point q = p + step.by;
+        if (board.contains(q) && labels.at<int>(q) < 0) {
+            return step.length;
+        }
     }
-    // A step of the measure is 0.955 pixels or more: within `reach` of a pixel lies all that tells
-    // whether copper ends nearer than `around_mm`.
-    const int reach = cvCeil(1.05 * around_mm * px_per_mm) + 3;
-    const cv::Rect anew = grown(box, reach, labels.size());
-    const cv::Rect measured = grown(anew, reach, labels.size());
-    cv::Mat depth;
-    cv::distanceTransform(now.copper(measured), depth, cv::DIST_L2, cv::DIST_MASK_3);
-    now.pixels = before->pixels.clone();
-    depth(anew - measured.tl()).copyTo(now.pixels(anew));
-    return now;
+    return beyond;
 }
 
 void join_track_ends(const BoardPicture& picture,
                      const cv::Mat& top,
                      const cv::Mat& bottom,
-                     const CopperDepth& in_top,
-                     const CopperDepth& in_bottom,
                      std::vector<Joint>& joints) {
     constexpr double on_both = 0.9;
     constexpr double on_one = 0.45;
     const Raster& raster = picture.raster;
-    const Ends above(*picture.top, top, in_top.pixels, raster.px_per_mm);
-    const Ends below(*picture.bottom, bottom, in_bottom.pixels, raster.px_per_mm);
-    std::vector<End> ends;
+    const CopperDepth depth(static_cast<float>(around_mm * raster.px_per_mm));
+    const Ends above(*picture.top, top, depth, raster.px_per_mm);
+    const Ends below(*picture.bottom, bottom, depth, raster.px_per_mm);
     const int step = std::max(1, cvRound(0.05 * raster.px_per_mm));
-    for (int y = 0; y < top.rows; y += step) {
-        for (int x = 0; x < top.cols; x += step) {
-            const cv::Point p(x, y);
-            if (top.at<int>(p) < 0 || bottom.at<int>(p) < 0 || !above.is_filled(p) ||
-                !below.is_filled(p)) {
-                continue;
-            }
-            const bool ends_above = above.is_end(p);
-            const bool ends_below = below.is_end(p);
-            if (ends_above || ends_below) {
-                ends.push_back(
-                    {p,
-                     (ends_above ? above.depth(p) : 0.0F) + (ends_below ? below.depth(p) : 0.0F)});
-            }
-        }
-    }
+    std::vector<End> ends = ends_of(above, below, top, bottom, step);
     std::ranges::stable_sort(ends, std::greater{}, &End::depth);
     std::vector<cv::Point> taken;
     for (const End& end : ends) {

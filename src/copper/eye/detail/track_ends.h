@@ -1,6 +1,7 @@
 // Vias that the mask covers: a track that ends in nothing goes on on the other side.
 #pragma once
 
+#include <limits>
 #include <opencv2/core.hpp>
 #include <vector>
 
@@ -8,15 +9,24 @@
 
 namespace etchback::copper::eye::detail {
 
-// How far each pixel of copper is from where there is none, as far as ends of tracks need it:
-// further in, only that it is further.
-struct CopperDepth {
-    cv::Mat copper;  // CV_8U, 255
-    cv::Mat pixels;  // CV_32F
-};
+// How far a pixel of copper is from where there is none, counted as cv::distanceTransform counts
+// with DIST_L2 and a mask of 3; but only where it is asked for, and only so far.
+class CopperDepth {
+public:
+    static constexpr float beyond = std::numeric_limits<float>::max();
 
-// `before`: of the same side with other strokes, or nothing; only what changed is measured anew.
-CopperDepth copper_depth(const cv::Mat& labels, double px_per_mm, const CopperDepth* before);
+    explicit CopperDepth(double farthest_px);
+
+    // `labels`: CV_32S, below 0 without copper. `beyond`: farther than `farthest_px`.
+    float at(cv::Point p, const cv::Mat& labels) const;
+
+private:
+    struct Step {
+        cv::Point by;
+        float length;
+    };
+    std::vector<Step> steps_;  // nearest first
+};
 
 // Where a narrow track below the mask ends with nothing around it, and there is copper on the other
 // side, the two are likely joined by a hole that cannot be seen; more so where the other side's
@@ -24,8 +34,6 @@ CopperDepth copper_depth(const cv::Mat& labels, double px_per_mm, const CopperDe
 void join_track_ends(const BoardPicture& picture,
                      const cv::Mat& top,
                      const cv::Mat& bottom,
-                     const CopperDepth& in_top,
-                     const CopperDepth& in_bottom,
                      std::vector<Joint>& joints);
 
 }  // namespace etchback::copper::eye::detail
