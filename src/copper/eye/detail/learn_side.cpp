@@ -27,12 +27,15 @@ double agreement(const TwoClasses& two, const WorkPicture& work, const cv::Mat& 
     if (told.empty()) {
         return 0.0;
     }
+    cv::Mat kinds(1, static_cast<int>(told.size()), CV_8S);
+    for (std::size_t i = 0; i < told.size(); ++i) {
+        kinds.ptr<std::int8_t>()[i] = fixed.at<std::int8_t>(told[i]);
+    }
     cv::Mat odds;
     cv::Mat strange;
-    const cv::Rect box = cv::boundingRect(told);
-    tell_apart(two, under_even_light(two, work.colour, box), odds, strange);
+    tell_apart(two, under_even_light(two, work.colour, told), odds, strange);
     const auto share = [&](int kind) {
-        return mean_in(cv::Mat((odds > 0) / 255), fixed(box) == kind, 0.5);
+        return mean_in(cv::Mat((odds > 0) / 255), kinds == kind, 0.5);
     };
     return share(1) - share(0);
 }
@@ -71,23 +74,6 @@ double coherence(const TwoClasses& two, const WorkPicture& work, const cv::Mat& 
     const double share = one / std::max(1.0, pairs);
     const double spread = share * (1.0 - share);
     return spread > 1e-4 ? (both / std::max(1.0, pairs) - share * share) / spread : 0.0;
-}
-
-// The second class's share at each pixel of the board's surface, as the picture alone tells; -1
-// where no surface is seen.
-cv::Mat share_alone(const cv::Mat& seen, const cv::Mat& log_odds) {
-    cv::Mat share(seen.size(), CV_32F, cv::Scalar(-1));
-    for (int y = 0; y < share.rows; ++y) {
-        const auto* weight = seen.ptr<float>(y);
-        const auto* odds = log_odds.ptr<float>(y);
-        auto* out = share.ptr<float>(y);
-        for (int x = 0; x < share.cols; ++x) {
-            if (weight[x] > 0.0F) {
-                out[x] = chance(odds[x]);
-            }
-        }
-    }
-    return share;
 }
 
 // What is said without the strokes of laminate that look most like copper: half of what is said of
@@ -216,6 +202,21 @@ Learned learn(const WorkPicture& work,
     return best;
 }
 
+cv::Mat share_alone(const cv::Mat& seen, const cv::Mat& odds) {
+    cv::Mat share(seen.size(), CV_32F, cv::Scalar(-1));
+    for (int y = 0; y < share.rows; ++y) {
+        const auto* weight = seen.ptr<float>(y);
+        const auto* own = odds.ptr<float>(y);
+        auto* out = share.ptr<float>(y);
+        for (int x = 0; x < share.cols; ++x) {
+            if (weight[x] > 0.0F) {
+                out[x] = chance(own[x]);
+            }
+        }
+    }
+    return share;
+}
+
 Learned learn_told(const WorkPicture& work,
                    const AloneTold& alone_told,
                    const std::vector<RasterStroke>& strokes,
@@ -233,7 +234,7 @@ Learned learn_told(const WorkPicture& work,
     }
     cv::Mat weight = alone_told.weight.clone();
     weight.setTo(1.0F, fixed >= 0);
-    Learned warm = learn(work, weight, {share_alone(alone_told.weight, alone_told.odds)}, fixed);
+    Learned warm = learn(work, weight, {alone_told.share}, fixed);
     const double agrees = agreement(warm.two, work, fixed);
     if (agrees >= agrees_well) {
         return warm;

@@ -32,11 +32,15 @@ Learned learn(const WorkPicture& work,
               const std::vector<cv::Mat>& starts,
               const cv::Mat& fixed);
 
+// The second class's share at each pixel of the board's surface, as the picture alone tells
+// (CV_32F); -1 where no surface is seen. `seen`: see SideKnown::weight; `odds`: see SideRead.
+cv::Mat share_alone(const cv::Mat& seen, const cv::Mat& odds);
+
 // What the picture alone tells.
 struct AloneTold {
     const Learned& learned;
     const cv::Mat& weight;  // see SideKnown
-    const cv::Mat& odds;    // see SideRead
+    const cv::Mat& share;   // see share_alone
 };
 
 // From what the picture alone tells, and from strokes of both kinds. Where the picture alone said

@@ -376,6 +376,7 @@ SideKnown know_side(const WorkPicture& work, bool masked) {
     known.alone = learn(work, guess.weight, guess.starts, cv::Mat());
     known.alone.sure = guess.second_is_copper;
     known.read = read_side(work, known.alone, masked);
+    known.share = share_alone(known.weight, known.read.odds);
     return known;
 }
 
@@ -388,10 +389,9 @@ SideClasses classify_side(const WorkPicture& work,
     const bool both = shows_copper && cv::countNonZero(told == 0) > 0;
     SideClasses classes =
         both && !says_the_same(work, known, told)
-            ? read_side(
-                  work,
-                  learn_told(work, {known.alone, known.weight, known.read.odds}, strokes, told),
-                  known.masked)
+            ? read_side(work,
+                        learn_told(work, {known.alone, known.weight, known.share}, strokes, told),
+                        known.masked)
                   .classes
             : copy_of(known.read.classes);
     classes.sharp = classes.sharp || shows_copper;

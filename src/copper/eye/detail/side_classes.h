@@ -34,6 +34,7 @@ struct SideKnown {
     Learned alone;
     SideRead read;   // as alone
     cv::Mat weight;  // CV_32F: pixels that look like the board's surface
+    cv::Mat share;   // see share_alone
 };
 
 SideKnown know_side(const WorkPicture& work, bool masked);

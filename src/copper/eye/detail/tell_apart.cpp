@@ -56,6 +56,27 @@ cv::Mat under_even_light(const TwoClasses& classes, const cv::Mat& colour, cv::R
     return even;
 }
 
+cv::Mat under_even_light(const TwoClasses& classes,
+                         const cv::Mat& colour,
+                         const std::vector<cv::Point>& pixels) {
+    const cv::Mat& light = classes.light;
+    cv::Mat even(1, static_cast<int>(pixels.size()), CV_32FC3);
+    auto* to = even.ptr<cv::Vec3f>();
+    for (const cv::Point& pixel : pixels) {
+        const Between across = cells_about(pixel.x, colour.cols, light.cols);
+        const Between down = cells_about(pixel.y, colour.rows, light.rows);
+        const auto* above = light.ptr<cv::Vec3f>(down.first);
+        const auto* below = light.ptr<cv::Vec3f>(down.second);
+        const auto at_column = [&](int x) {
+            return cv::Vec3f(above[x] + down.part * (below[x] - above[x]));
+        };
+        const cv::Vec3f left = at_column(across.first);
+        const cv::Vec3f right = at_column(across.second);
+        *to++ = colour.at<cv::Vec3f>(pixel) - (left + across.part * (right - left));
+    }
+    return even;
+}
+
 void tell_apart(const TwoClasses& classes, const cv::Mat& even, cv::Mat& odds, cv::Mat& strange) {
     odds.create(even.size(), CV_32F);
     strange.create(even.size(), CV_32F);

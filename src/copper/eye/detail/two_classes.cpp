@@ -2,8 +2,10 @@
 
 #include <algorithm>
 #include <cmath>
+#include <cstring>
 #include <opencv2/imgproc.hpp>
 #include <utility>
+#include <vector>
 
 #include "copper/eye/detail/class_samples.h"
 
@@ -51,10 +53,14 @@ public:
         const int stride =
             std::max(1, cvRound(std::sqrt(static_cast<double>(colour.total()) / enough_samples)));
         middle_ = middle_of(colour, stride);
+        const std::vector<std::int8_t> nothing(static_cast<std::size_t>(colour.cols), -1);
         // The few that are learned on first come first.
         for (const bool first : {true, false}) {
             for (int y = 0; y < colour.rows; ++y) {
                 const auto* said = fixed.empty() ? nullptr : fixed.ptr<std::int8_t>(y);
+                if (said != nullptr && std::memcmp(said, nothing.data(), nothing.size()) == 0) {
+                    said = nullptr;
+                }
                 if (said == nullptr && y % stride != 0) {
                     continue;
                 }

@@ -43,6 +43,11 @@ TwoClasses learn_two(const cv::Mat& colour,
 // The colours as even light would show them, in a part of the picture: CV_32FC3 of the box's size.
 cv::Mat under_even_light(const TwoClasses& classes, const cv::Mat& colour, cv::Rect box);
 
+// The same of single pixels, in one row.
+cv::Mat under_even_light(const TwoClasses& classes,
+                         const cv::Mat& colour,
+                         const std::vector<cv::Point>& pixels);
+
 // Per pixel under even light: log odds of the second class against the first (CV_32F), and the
 // squared distance to the nearer cloud in standard deviations (CV_32F).
 void tell_apart(const TwoClasses& classes, const cv::Mat& even, cv::Mat& odds, cv::Mat& strange);
