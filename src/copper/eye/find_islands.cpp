@@ -1,19 +1,20 @@
 #include "copper/eye/find_islands.h"
 
-#include <fmt/format.h>
-
 #include <algorithm>
 #include <array>
 #include <cmath>
 #include <cstring>
+#include <opencv2/core/hal/intrin.hpp>
 #include <opencv2/imgproc.hpp>
 
 #include "copper/eye/detail/basins.h"
 #include "copper/eye/detail/hidden_joints.h"
 #include "copper/eye/detail/hole_joints.h"
 #include "copper/eye/detail/island_middles.h"
+#include "copper/eye/detail/label_pixels.h"
 #include "copper/eye/detail/raster_pixels.h"
 #include "copper/eye/detail/rings.h"
+#include "copper/eye/detail/saddle_joints.h"
 #include "copper/eye/detail/stroke_islands.h"
 #include "copper/eye/detail/told_holes.h"
 #include "copper/eye/detail/track_ends.h"
@@ -37,17 +38,23 @@ const SidePicture* believed(const BoardPicture& picture,
 
 // What can be seen of the copper of a side: hidden places count as none.
 cv::Mat seen_copper(const SidePicture& side, const Raster& raster) {
+    const auto all = [](Surface kind) { return cv::v_setall_u8(static_cast<std::uint8_t>(kind)); };
+    const cv::v_uint8x16 body = all(Surface::body);
+    const cv::v_uint8x16 unknown = all(Surface::unknown);
+    const cv::v_uint8x16 background = all(Surface::background);
+    const auto shown = [&](const cv::v_uint8x16& level, const cv::v_uint8x16& what) {
+        return level & ~((what == body) | (what == unknown) | (what == background));
+    };
     cv::Mat copper(raster.height, raster.width, CV_8U);
-    std::copy(side.copper.begin(), side.copper.end(), copper.begin<std::uint8_t>());
-    std::array<std::uint8_t, 256> shows{};
-    shows.fill(255);
-    for (const Surface hidden : {Surface::body, Surface::unknown, Surface::background}) {
-        shows[static_cast<std::size_t>(hidden)] = 0;
-    }
-    const auto* surface = side.surface.data();
     std::uint8_t* out = copper.data;
-    for (std::size_t i = 0; i < side.surface.size(); ++i) {
-        out[i] &= shows[static_cast<std::size_t>(surface[i])];
+    const std::size_t count = side.surface.size();
+    std::size_t i = 0;
+    for (; i + 16 <= count; i += 16) {
+        const auto* what = reinterpret_cast<const std::uint8_t*>(side.surface.data() + i);
+        cv::v_store(out + i, shown(cv::v_load(side.copper.data() + i), cv::v_load(what)));
+    }
+    for (; i < count; ++i) {
+        out[i] = shown(cv::v_setall_u8(side.copper[i]), all(side.surface[i])).get0();
     }
     return copper;
 }
@@ -64,69 +71,6 @@ BasinLimits limits_for(const BoardPicture& picture) {
     return limits;
 }
 
-// Width of the copper (or, from outside copper, of what lies between) about a pixel.
-double width_at(const cv::Mat& copper, cv::Point at, bool of_copper, const Raster& raster) {
-    const int reach = cvCeil(0.5 * raster.px_per_mm) + 2;
-    double nearest = reach;
-    for (int dy = -reach; dy <= reach; ++dy) {
-        for (int dx = -reach; dx <= reach; ++dx) {
-            const cv::Point p(at.x + dx, at.y + dy);
-            const bool inside = p.x >= 0 && p.y >= 0 && p.x < copper.cols && p.y < copper.rows;
-            if ((inside && copper.at<std::uint8_t>(p) >= 128) != of_copper) {
-                nearest = std::min(nearest, std::hypot(dx, dy));
-            }
-        }
-    }
-    return (2.0 * nearest - 1.0) / raster.px_per_mm;
-}
-
-// The pixel nearest to `at` that is copper or is not, as wanted: a saddle may lie one beside.
-cv::Point nearest(const cv::Mat& copper, cv::Point at, bool of_copper) {
-    for (int reach = 0; reach <= 3; ++reach) {
-        for (int dy = -reach; dy <= reach; ++dy) {
-            for (int dx = -reach; dx <= reach; ++dx) {
-                const cv::Point p(at.x + dx, at.y + dy);
-                if (p.x >= 0 && p.y >= 0 && p.x < copper.cols && p.y < copper.rows &&
-                    (copper.at<std::uint8_t>(p) >= 128) == of_copper) {
-                    return p;
-                }
-            }
-        }
-    }
-    return at;
-}
-
-// How likely a saddle joins. The averaged level falls with the width of a neck and with doubt; it
-// never contradicts what is seen at the pixels.
-// How many of the necks of a width truly join, on invented boards (tests/tracing).
-double share_by_width(double width_mm) {
-    return std::clamp(0.58 + 1.6 * (width_mm - 0.1), 0.55, 0.97);
-}
-
-double chance_of(const Saddle& saddle) {
-    const double level = saddle.level / 255.0;
-    return saddle.joined ? std::clamp(0.55 + 0.75 * (level - 0.25), 0.55, 0.98)
-                         : std::clamp(0.45 * level / 0.6, 0.03, 0.45);
-}
-
-Joint joint_of(
-    const Saddle& saddle, const cv::Mat& copper, int first, const Raster& raster, bool sharp) {
-    Joint joint;
-    joint.kind = saddle.joined ? Joint::Kind::neck : Joint::Kind::gap;
-    joint.a = first + saddle.a;
-    joint.b = first + saddle.b;
-    joint.joined = chance_of(saddle);
-    joint.at = board_of(saddle.at, raster);
-    joint.width_mm =
-        width_at(copper, nearest(copper, saddle.at, saddle.joined), saddle.joined, raster);
-    if (saddle.joined && !sharp) {
-        joint.joined = std::min(joint.joined, share_by_width(joint.width_mm));
-    }
-    joint.why = saddle.joined ? fmt::format("a neck of copper, {:.2f} mm wide", joint.width_mm)
-                              : fmt::format("a gap of {:.2f} mm that is not clear", joint.width_mm);
-    return joint;
-}
-
 bool same(const cv::Mat& a, const cv::Mat& b) {
     return (a.empty() && b.empty()) ||
            (a.size() == b.size() && a.type() == b.type() && a.isContinuous() && b.isContinuous() &&
@@ -137,6 +81,13 @@ bool same(const cv::Mat& a, const cv::Mat& b) {
 struct Shown {
     std::vector<Surface> surface;
     std::vector<std::uint8_t> levels;
+
+    bool is_of(const SidePicture& side) const {
+        const auto same_bytes = [](const auto& a, const auto& b) {
+            return a.size() == b.size() && std::memcmp(a.data(), b.data(), a.size()) == 0;
+        };
+        return same_bytes(surface, side.surface) && same_bytes(levels, side.copper);
+    }
 };
 
 // One side on its way to islands.
@@ -188,9 +139,8 @@ SideWork work_on(const SidePicture& side,
     work.first = first;
     work.strokes = strokes;
     work.trusted = side.trusted;
-    const bool shows_the_same = before != nullptr && before->shown != nullptr &&
-                                before->shown->surface == side.surface &&
-                                before->shown->levels == side.copper;
+    const bool shows_the_same =
+        before != nullptr && before->shown != nullptr && before->shown->is_of(side);
     work.shown = shows_the_same ? before->shown
                                 : std::make_shared<const Shown>(Shown{side.surface, side.copper});
     work.as_before =
@@ -203,14 +153,7 @@ SideWork work_on(const SidePicture& side,
         find_pieces(side, picture, before, work);
     }
     work.count = work.basins.count;
-    work.labels.create(work.copper.size(), CV_32S);
-    for (int y = 0; y < work.labels.rows; ++y) {
-        const int* from = work.basins.labels.ptr<int>(y);
-        int* row = work.labels.ptr<int>(y);
-        for (int x = 0; x < work.labels.cols; ++x) {
-            row[x] = from[x] < 0 ? -1 : from[x] + first;
-        }
-    }
+    work.labels = renumbered(work.basins.labels, first);
     for (const Saddle& saddle : work.basins.saddles) {
         joints.push_back(joint_of(
             saddle, work.copper, first, picture.raster, picture.registration.photos.empty()));
@@ -269,14 +212,7 @@ void count_from_zero(SideWork& work, const SideWork* before) {
         work.own = work.labels;  // which nothing changes from here on
         return;
     }
-    work.own.create(work.labels.size(), CV_32S);
-    for (int y = 0; y < work.own.rows; ++y) {
-        const int* from = work.labels.ptr<int>(y);
-        int* row = work.own.ptr<int>(y);
-        for (int x = 0; x < work.own.cols; ++x) {
-            row[x] = from[x] < 0 ? -1 : from[x] - work.first;
-        }
-    }
+    work.own = renumbered(work.labels, -work.first);
 }
 
 // Of islands that are as they were before.

@@ -4,6 +4,8 @@
 #include <cmath>
 #include <opencv2/imgproc.hpp>
 
+#include "copper/eye/detail/label_pixels.h"
+
 namespace etchback::copper::eye::detail {
 
 cv::Mat covers_of(const SidePicture& side, const Raster& raster) {
@@ -186,12 +188,7 @@ std::vector<CoveredEnd> covered_ends(const SidePicture& side,
                                      double px_per_mm) {
     const int reach = std::max(2, cvRound(0.08 * px_per_mm));
     const double largest_pin_px = 0.5 * px_per_mm * px_per_mm;
-    std::vector<int> area(static_cast<std::size_t>(count), 0);
-    for (const int label : cv::Mat_<int>(labels)) {
-        if (label >= 0 && label < count) {
-            ++area[static_cast<std::size_t>(label)];
-        }
-    }
+    const std::vector<int> area = pixels_of_each(labels, count);
     std::vector<CoveredEnd> ends =
         contacts_of(touches_of(covers, labels, count, side, reach), reach, 1.0 * px_per_mm);
     for (CoveredEnd& end : ends) {

@@ -1,0 +1,69 @@
+#include "copper/eye/detail/label_pixels.h"
+
+#include <cstdint>
+#include <opencv2/core/hal/intrin.hpp>
+
+namespace etchback::copper::eye::detail {
+
+cv::Mat renumbered(const cv::Mat& labels, int by) {
+    const cv::v_int32x4 none = cv::v_setall_s32(-1);
+    const cv::v_int32x4 higher = cv::v_setall_s32(by);
+    cv::Mat out(labels.size(), CV_32S);
+    for (int y = 0; y < labels.rows; ++y) {
+        const int* from = labels.ptr<int>(y);
+        int* to = out.ptr<int>(y);
+        int x = 0;
+        for (; x + 4 <= labels.cols; x += 4) {
+            const cv::v_int32x4 label = cv::v_load(from + x);
+            cv::v_store(to + x, cv::v_select(label > none, label + higher, none));
+        }
+        for (; x < labels.cols; ++x) {
+            to[x] = from[x] < 0 ? -1 : from[x] + by;
+        }
+    }
+    return out;
+}
+
+cv::Mat pieces_below(const cv::Mat& labels, int count) {
+    const cv::v_int32x4 none = cv::v_setall_s32(-1);
+    const cv::v_int32x4 end = cv::v_setall_s32(count);
+    cv::Mat out(labels.size(), CV_8U);
+    for (int y = 0; y < labels.rows; ++y) {
+        const int* label = labels.ptr<int>(y);
+        auto* to = out.ptr<std::uint8_t>(y);
+        const auto four = [&](int x) {
+            const cv::v_int32x4 own = cv::v_load(label + x);
+            return (own > none) & (own < end);
+        };
+        int x = 0;
+        for (; x + 16 <= labels.cols; x += 16) {
+            const cv::v_int16x8 first = cv::v_pack(four(x), four(x + 4));
+            const cv::v_int16x8 second = cv::v_pack(four(x + 8), four(x + 12));
+            cv::v_store(to + x, cv::v_reinterpret_as_u8(cv::v_pack(first, second)));
+        }
+        for (; x < labels.cols; ++x) {
+            to[x] = label[x] >= 0 && label[x] < count ? 255 : 0;
+        }
+    }
+    return out;
+}
+
+std::vector<int> pixels_of_each(const cv::Mat& labels, int count) {
+    std::vector<int> pixels(static_cast<std::size_t>(count), 0);
+    for (int y = 0; y < labels.rows; ++y) {
+        const int* row = labels.ptr<int>(y);
+        for (int x = 0; x < labels.cols;) {
+            const int from = x;
+            const int label = row[from];
+            while (x < labels.cols && row[x] == label) {
+                ++x;
+            }
+            if (label >= 0 && label < count) {
+                pixels[static_cast<std::size_t>(label)] += x - from;
+            }
+        }
+    }
+    return pixels;
+}
+
+}  // namespace etchback::copper::eye::detail

@@ -1,0 +1,18 @@
+// Pictures of labels, CV_32S: which piece lies at each pixel, below 0 where there is none.
+#pragma once
+
+#include <opencv2/core.hpp>
+#include <vector>
+
+namespace etchback::copper::eye::detail {
+
+// Pieces numbered `by` higher; where there is none, -1.
+cv::Mat renumbered(const cv::Mat& labels, int by);
+
+// CV_8U, 255 where there is one of the pieces 0 to `count` - 1.
+cv::Mat pieces_below(const cv::Mat& labels, int count);
+
+// Of the pieces 0 to `count` - 1.
+std::vector<int> pixels_of_each(const cv::Mat& labels, int count);
+
+}  // namespace etchback::copper::eye::detail

@@ -1,0 +1,59 @@
+// What is worked on by several pixels at once comes to the same as pixel by pixel.
+
+#include "copper/eye/detail/label_pixels.h"
+
+#include <gtest/gtest.h>
+
+#include <random>
+
+namespace etchback::copper::eye::detail {
+namespace {
+
+constexpr int count = 5;
+
+// As wide as no number of pixels that are worked on at once.
+cv::Mat labels() {
+    std::mt19937 random(3);
+    cv::Mat out(9, 53, CV_32S);
+    for (int& label : cv::Mat_<int>(out)) {
+        label = static_cast<int>(random() % (count + 3)) - 1;
+    }
+    return out;
+}
+
+TEST(LabelPixels, AreNumberedHigherButWhereThereIsNone) {
+    const cv::Mat before = labels();
+    const cv::Mat after = renumbered(before, 1000);
+    for (int y = 0; y < before.rows; ++y) {
+        for (int x = 0; x < before.cols; ++x) {
+            const int label = before.at<int>(y, x);
+            EXPECT_EQ(after.at<int>(y, x), label < 0 ? -1 : label + 1000);
+        }
+    }
+}
+
+TEST(LabelPixels, BelowACountAreThoseOfThePiecesCounted) {
+    const cv::Mat all = labels();
+    const cv::Mat mask = pieces_below(all, count);
+    for (int y = 0; y < all.rows; ++y) {
+        for (int x = 0; x < all.cols; ++x) {
+            const int label = all.at<int>(y, x);
+            EXPECT_EQ(mask.at<std::uint8_t>(y, x), label >= 0 && label < count ? 255 : 0);
+        }
+    }
+}
+
+TEST(LabelPixels, AreCountedForEachPiece) {
+    const cv::Mat all = labels();
+    std::vector<int> expected(count, 0);
+    for (const int label : cv::Mat_<int>(all)) {
+        if (label >= 0 && label < count) {
+            ++expected[static_cast<std::size_t>(label)];
+        }
+    }
+    EXPECT_EQ(pixels_of_each(all, count), expected);
+    EXPECT_GT(expected.back(), 0);
+}
+
+}  // namespace
+}  // namespace etchback::copper::eye::detail
