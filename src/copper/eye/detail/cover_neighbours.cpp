@@ -6,6 +6,7 @@
 #include <utility>
 
 #include "copper/eye/detail/covered_ends.h"
+#include "copper/eye/detail/label_pixels.h"
 
 namespace etchback::copper::eye::detail {
 
@@ -29,7 +30,7 @@ public:
         : labels_(std::move(labels)),
           open_(std::move(open)),
           waves_(static_cast<std::size_t>(most / 2 + aslant + 1)) {
-        copper_ = (labels_ >= 0) & (labels_ < count);
+        copper_ = pieces_below(labels_, count);
         distance_ = cv::Mat(labels_.size(), CV_16U, cv::Scalar(65535));
         origin_ = cv::Mat(labels_.size(), CV_32SC2);
     }
@@ -121,7 +122,11 @@ private:
             std::swap(a, b);
             std::swap(one, other);
         }
-        CoverNeighbours& known = met_[{a, b}];
+        // Mostly the same two meet again.
+        if (last_ == nullptr || last_->first != std::pair(a, b)) {
+            last_ = &*met_.try_emplace({a, b}).first;
+        }
+        CoverNeighbours& known = last_->second;
         const double pixels = static_cast<double>(length) / straight;
         const int meetings = known.meetings + 1;
         if (known.a < 0 || pixels < known.length) {
@@ -137,10 +142,14 @@ private:
     cv::Mat distance_;
     cv::Mat origin_;
     std::map<std::pair<int, int>, CoverNeighbours> met_;
+    std::pair<const std::pair<int, int>, CoverNeighbours>* last_ = nullptr;  // in `met_`
 };
 
 // Every `step`-th pixel of every `step`-th row.
 cv::Mat thinned(const cv::Mat& picture, int step) {
+    if (step == 1) {
+        return picture;
+    }
     cv::Mat small;
     cv::resize(picture,
                small,
@@ -159,21 +168,19 @@ std::vector<CoverNeighbours> cover_neighbours(const cv::Mat& labels,
                                               const cv::Mat& walls,
                                               double most,
                                               int step) {
-    cv::Mat open = (covers != seen) & (labels < 0);
+    const cv::Rect inside(0, 0, labels.cols - labels.cols % step, labels.rows - labels.rows % step);
+    const auto few = [&](const cv::Mat& picture) { return thinned(picture(inside), step); };
+    const cv::Mat islands = few(labels);
+    cv::Mat open = (few(covers) != seen) & (islands < 0);
     if (!walls.empty()) {
         // As wide as a step, so that none is stepped over.
         cv::Mat wide;
         cv::dilate(
             walls, wide, cv::getStructuringElement(cv::MORPH_RECT, {2 * step - 1, 2 * step - 1}));
-        open.setTo(0, wide);
+        open.setTo(0, few(wide));
     }
     const int limit = static_cast<int>(straight * most / step);
-    if (step <= 1) {
-        return Spread(labels, count, open, limit).met();
-    }
-    const cv::Rect inside(0, 0, labels.cols - labels.cols % step, labels.rows - labels.rows % step);
-    std::vector<CoverNeighbours> pairs =
-        Spread(thinned(labels(inside), step), count, thinned(open(inside), step), limit).met();
+    std::vector<CoverNeighbours> pairs = Spread(islands, count, open, limit).met();
     for (CoverNeighbours& pair : pairs) {
         pair.from *= step;
         pair.to *= step;

@@ -2,21 +2,33 @@
 
 #include <algorithm>
 #include <cmath>
+#include <numeric>
+#include <opencv2/core/hal/intrin.hpp>
 #include <opencv2/imgproc.hpp>
 
 #include "copper/eye/detail/label_pixels.h"
+#include "copper/eye/detail/raster_pixels.h"
 
 namespace etchback::copper::eye::detail {
 
 cv::Mat covers_of(const SidePicture& side, const Raster& raster) {
-    cv::Mat covers(raster.height, raster.width, CV_8U, cv::Scalar(seen));
-    for (std::size_t i = 0; i < side.surface.size(); ++i) {
-        const Surface s = side.surface[i];
-        if (s == Surface::body || s == Surface::unknown) {
-            covers.data[i] = body;
-        } else if (s == Surface::legend && side.copper[i] < 128) {
-            covers.data[i] = print;
-        }
+    const auto all = [](auto kind) { return cv::v_setall_u8(static_cast<std::uint8_t>(kind)); };
+    const cv::v_uint8x16 half = all(128);
+    const auto cover = [&](const cv::v_uint8x16& what, const cv::v_uint8x16& level) {
+        const cv::v_uint8x16 hidden =
+            (what == all(Surface::body)) | (what == all(Surface::unknown));
+        const cv::v_uint8x16 printed = (what == all(Surface::legend)) & (level < half);
+        return (hidden & all(body)) | (printed & all(print));
+    };
+    cv::Mat covers(raster.height, raster.width, CV_8U);
+    const std::size_t count = side.surface.size();
+    std::size_t i = 0;
+    for (; i + 16 <= count; i += 16) {
+        const auto* what = reinterpret_cast<const std::uint8_t*>(side.surface.data() + i);
+        cv::v_store(covers.data + i, cover(cv::v_load(what), cv::v_load(side.copper.data() + i)));
+    }
+    for (; i < count; ++i) {
+        covers.data[i] = cover(all(side.surface[i]), all(side.copper[i])).get0();
     }
     return covers;
 }
@@ -28,6 +40,20 @@ struct Touch {
     int island;
     bool solder;
 };
+
+// Sorted by island; those of one stay as they come.
+std::vector<Touch> by_island(const std::vector<Touch>& touches, int count) {
+    std::vector<std::size_t> next(static_cast<std::size_t>(count) + 1, 0);
+    for (const Touch& touch : touches) {
+        ++next[static_cast<std::size_t>(touch.island) + 1];
+    }
+    std::partial_sum(next.begin(), next.end(), next.begin());
+    std::vector<Touch> sorted(touches.size());
+    for (const Touch& touch : touches) {
+        sorted[next[static_cast<std::size_t>(touch.island)]++] = touch;
+    }
+    return sorted;
+}
 
 // Pixels of copper along the edge of hidden places.
 std::vector<Touch> touches_of(
@@ -42,14 +68,14 @@ std::vector<Touch> touches_of(
         const auto* here = covers.ptr<std::uint8_t>(y);
         const int* label = labels.ptr<int>(y);
         for (int x = 0; x < labels.cols; ++x) {
-            if (label[x] >= 0 && label[x] < count && near[x] != seen && here[x] == seen) {
+            // Covers first: most of the board is far from any.
+            if (near[x] != seen && here[x] == seen && label[x] >= 0 && label[x] < count) {
                 const std::size_t i = static_cast<std::size_t>(y) * labels.cols + x;
                 touches.push_back({{x, y}, label[x], side.surface[i] == Surface::bare_copper});
             }
         }
     }
-    std::ranges::stable_sort(touches, std::less{}, &Touch::island);
-    return touches;
+    return by_island(touches, count);
 }
 
 // One contact for each stretch of about a millimetre.
@@ -159,16 +185,19 @@ double depth_behind(const CoveredEnd& contact, const cv::Mat& labels, double mos
 
 // The way in which copper arrives at a contact: from its middle a little outside to the contact.
 void aim(CoveredEnd& contact, const cv::Mat& labels, const cv::Mat& covers, double reach) {
+    const int r = cvCeil(reach);
+    const cv::Point middle(cvRound(contact.at.x), cvRound(contact.at.y));
+    const cv::Rect box = grown({middle, cv::Size(1, 1)}, r, labels.size());
     cv::Point2d sum;
     int count = 0;
-    const int r = cvCeil(reach);
-    for (int dy = -r; dy <= r; ++dy) {
-        for (int dx = -r; dx <= r; ++dx) {
-            const cv::Point p(cvRound(contact.at.x) + dx, cvRound(contact.at.y) + dy);
-            if (p.x >= 0 && p.y >= 0 && p.x < labels.cols && p.y < labels.rows &&
-                dx * dx + dy * dy <= r * r && labels.at<int>(p) == contact.island &&
-                covers.at<std::uint8_t>(p) == seen) {
-                sum += cv::Point2d(p);
+    for (int y = box.y; y < box.br().y; ++y) {
+        const int* label = labels.ptr<int>(y);
+        const auto* cover = covers.ptr<std::uint8_t>(y);
+        const int dy = y - middle.y;
+        for (int x = box.x; x < box.br().x; ++x) {
+            const int dx = x - middle.x;
+            if (label[x] == contact.island && cover[x] == seen && dx * dx + dy * dy <= r * r) {
+                sum += cv::Point2d(x, y);
                 ++count;
             }
         }
