@@ -55,5 +55,14 @@ TEST(LabelPixels, AreCountedForEachPiece) {
     EXPECT_GT(expected.back(), 0);
 }
 
+TEST(LabelPixels, TellTheLowestAndTheHighestNumberOfAPiece) {
+    cv::Mat few(3, 7, CV_32S, cv::Scalar(-1));
+    EXPECT_GT(first_and_last(few).first, first_and_last(few).second);
+    few.at<int>(1, 6) = 4;
+    EXPECT_EQ(first_and_last(few), std::pair(4, 4));
+    few.at<int>(2, 1) = 9;
+    EXPECT_EQ(first_and_last(few), std::pair(4, 9));
+}
+
 }  // namespace
 }  // namespace etchback::copper::eye::detail

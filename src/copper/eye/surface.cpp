@@ -225,10 +225,10 @@ void tell(Side side,
 }
 
 void add_bodies(const SidePicture& side, const Raster& raster, std::vector<Polygon>& bodies) {
-    cv::Mat mask(raster.height, raster.width, CV_8U, cv::Scalar(0));
-    std::ranges::transform(side.surface, mask.data, [](Surface surface) {
-        return surface == Surface::body ? std::uint8_t{255} : std::uint8_t{0};
-    });
+    // Only looked at, although OpenCV has no picture of constant pixels.
+    const cv::Mat surface(
+        raster.height, raster.width, CV_8U, const_cast<Surface*>(side.surface.data()));
+    const cv::Mat mask = surface == byte_of(Surface::body);
     std::vector<std::vector<cv::Point>> rings;
     cv::findContours(mask, rings, cv::RETR_EXTERNAL, cv::CHAIN_APPROX_SIMPLE);
     for (const auto& ring : rings) {

@@ -1,12 +1,12 @@
 #include "copper/eye/detail/cover_neighbours.h"
 
-#include <array>
 #include <map>
 #include <opencv2/imgproc.hpp>
 #include <utility>
 
 #include "copper/eye/detail/covered_ends.h"
 #include "copper/eye/detail/label_pixels.h"
+#include "copper/eye/detail/runs.h"
 
 namespace etchback::copper::eye::detail {
 
@@ -16,23 +16,40 @@ namespace {
 constexpr int straight = 5;
 constexpr int aslant = 7;
 
+// A pixel, counted row by row in a picture with a rim of one pixel.
+using Pixel = int;
+
 struct Wave {
-    cv::Point at;
-    cv::Point from;  // the copper that it started from
+    Pixel at;
+    Pixel from;  // the copper that it started from
 };
+
+cv::Mat with_rim(const cv::Mat& picture, int value) {
+    cv::Mat out;
+    cv::copyMakeBorder(picture, out, 1, 1, 1, 1, cv::BORDER_CONSTANT, cv::Scalar(value));
+    return out;
+}
 
 // Spreads from all copper at once over what is covered; where two waves meet, their copper is
 // nearest to each other.
 class Spread {
 public:
     // `labels`: CV_32S; `open`: CV_8U, where waves go.
-    Spread(cv::Mat labels, int count, cv::Mat open, int most)
-        : labels_(std::move(labels)),
-          open_(std::move(open)),
-          waves_(static_cast<std::size_t>(most / 2 + aslant + 1)) {
-        copper_ = pieces_below(labels_, count);
-        distance_ = cv::Mat(labels_.size(), CV_16U, cv::Scalar(65535));
-        origin_ = cv::Mat(labels_.size(), CV_32SC2);
+    Spread(const cv::Mat& labels, int count, const cv::Mat& open, int most)
+        : labels_(with_rim(labels, -1)),
+          open_(with_rim(open, 0)),
+          copper_(pieces_below(labels_, count)),
+          waves_(static_cast<std::size_t>(most / 2 + aslant + 1)),
+          distance_(labels_.size(), CV_16U, cv::Scalar(unreached)),
+          origin_(labels_.size(), CV_32S) {
+        for (int dy = -1; dy <= 1; ++dy) {
+            for (int dx = -1; dx <= 1; ++dx) {
+                if (dx != 0 || dy != 0) {
+                    around_.push_back(
+                        {dy * labels_.cols + dx, dx == 0 || dy == 0 ? straight : aslant});
+                }
+            }
+        }
     }
 
     std::vector<CoverNeighbours> met() {
@@ -51,70 +68,65 @@ public:
     }
 
 private:
-    bool is_copper(cv::Point p) const { return copper_.at<std::uint8_t>(p) != 0; }
-    bool is_open(cv::Point p) const { return open_.at<std::uint8_t>(p) != 0; }
-    bool is_inside(cv::Point p) const {
-        return p.x >= 0 && p.y >= 0 && p.x < labels_.cols && p.y < labels_.rows;
-    }
+    static constexpr int unreached = 65535;
 
-    template <typename Do>
-    void around(cv::Point p, Do what) const {
-        for (int dy = -1; dy <= 1; ++dy) {
-            for (int dx = -1; dx <= 1; ++dx) {
-                const cv::Point q(p.x + dx, p.y + dy);
-                if ((dx != 0 || dy != 0) && is_inside(q)) {
-                    what(q, dx == 0 || dy == 0 ? straight : aslant);
-                }
-            }
-        }
-    }
+    struct Step {
+        int by;
+        int length;
+    };
+
+    bool is_copper(Pixel p) const { return copper_.data[p] != 0; }
+    bool is_open(Pixel p) const { return open_.data[p] != 0; }
+    int label(Pixel p) const { return labels_.ptr<int>()[p]; }
+    std::uint16_t& distance(Pixel p) { return distance_.ptr<std::uint16_t>()[p]; }
+    Pixel& origin(Pixel p) { return origin_.ptr<Pixel>()[p]; }
+    cv::Point place(Pixel p) const { return {p % labels_.cols - 1, p / labels_.cols - 1}; }
 
     void start() {
         cv::Mat rim;
         cv::dilate(copper_, rim, cv::getStructuringElement(cv::MORPH_RECT, {3, 3}));
         rim &= open_;
-        std::vector<cv::Point> places;
-        cv::findNonZero(rim, places);
-        for (const cv::Point& p : places) {
-            around(p, [&](cv::Point q, int step) {
-                if (is_copper(q)) {
-                    reach(p, q, step);
+        for (const Run& run : runs_of(rim)) {
+            for (Pixel p = run.y * rim.cols + run.from; p < run.y * rim.cols + run.to; ++p) {
+                for (const Step& step : around_) {
+                    if (is_copper(p + step.by)) {
+                        reach(p, p + step.by, step.length);
+                    }
                 }
-            });
+            }
         }
     }
 
-    void reach(cv::Point p, cv::Point from, int d) {
-        auto& known = distance_.at<std::uint16_t>(p);
-        if (d < known && d < static_cast<int>(waves_.size())) {
-            known = static_cast<std::uint16_t>(d);
-            origin_.at<cv::Vec2i>(p) = {from.x, from.y};
+    void reach(Pixel p, Pixel from, int d) {
+        if (d < distance(p) && d < static_cast<int>(waves_.size())) {
+            distance(p) = static_cast<std::uint16_t>(d);
+            origin(p) = from;
             waves_[static_cast<std::size_t>(d)].push_back({p, from});
         }
     }
 
     void spread(Wave wave, int d) {
-        if (distance_.at<std::uint16_t>(wave.at) < d) {
+        if (distance(wave.at) < d) {
             return;
         }
-        around(wave.at, [&](cv::Point q, int step) {
+        for (const Step& step : around_) {
+            const Pixel q = wave.at + step.by;
             if (is_copper(q)) {
-                meet(wave.from, q, d + step);
+                meet(wave.from, q, d + step.length);
             } else if (is_open(q)) {
-                const int there = distance_.at<std::uint16_t>(q);
-                if (there == 65535 || there > d + step) {
-                    reach(q, wave.from, d + step);
+                const int there = distance(q);
+                if (there > d + step.length) {
+                    reach(q, wave.from, d + step.length);
                 } else {
-                    const auto origin = origin_.at<cv::Vec2i>(q);
-                    meet(wave.from, {origin[0], origin[1]}, d + step + there);
+                    meet(wave.from, origin(q), d + step.length + there);
                 }
             }
-        });
+        }
     }
 
-    void meet(cv::Point one, cv::Point other, int length) {
-        int a = labels_.at<int>(one);
-        int b = labels_.at<int>(other);
+    void meet(Pixel one, Pixel other, int length) {
+        int a = label(one);
+        int b = label(other);
         if (a == b) {
             return;
         }
@@ -130,7 +142,7 @@ private:
         const double pixels = static_cast<double>(length) / straight;
         const int meetings = known.meetings + 1;
         if (known.a < 0 || pixels < known.length) {
-            known = {a, b, one, other, pixels, 0};
+            known = {a, b, place(one), place(other), pixels, 0};
         }
         known.meetings = meetings;
     }
@@ -141,6 +153,7 @@ private:
     std::vector<std::vector<Wave>> waves_;
     cv::Mat distance_;
     cv::Mat origin_;
+    std::vector<Step> around_;
     std::map<std::pair<int, int>, CoverNeighbours> met_;
     std::pair<const std::pair<int, int>, CoverNeighbours>* last_ = nullptr;  // in `met_`
 };

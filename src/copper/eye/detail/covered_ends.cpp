@@ -5,9 +5,12 @@
 #include <numeric>
 #include <opencv2/core/hal/intrin.hpp>
 #include <opencv2/imgproc.hpp>
+#include <span>
+#include <utility>
 
 #include "copper/eye/detail/label_pixels.h"
 #include "copper/eye/detail/raster_pixels.h"
+#include "copper/eye/detail/runs.h"
 
 namespace etchback::copper::eye::detail {
 
@@ -63,15 +66,14 @@ std::vector<Touch> touches_of(
     cv::dilate(
         covers, wide, cv::getStructuringElement(cv::MORPH_RECT, {2 * reach + 1, 2 * reach + 1}));
     std::vector<Touch> touches;
-    for (int y = 0; y < labels.rows; ++y) {
-        const auto* near = wide.ptr<std::uint8_t>(y);
-        const auto* here = covers.ptr<std::uint8_t>(y);
-        const int* label = labels.ptr<int>(y);
-        for (int x = 0; x < labels.cols; ++x) {
-            // Covers first: most of the board is far from any.
-            if (near[x] != seen && here[x] == seen && label[x] >= 0 && label[x] < count) {
-                const std::size_t i = static_cast<std::size_t>(y) * labels.cols + x;
-                touches.push_back({{x, y}, label[x], side.surface[i] == Surface::bare_copper});
+    for (const Run& run : runs_of(wide)) {
+        const auto* here = covers.ptr<std::uint8_t>(run.y);
+        const int* label = labels.ptr<int>(run.y);
+        const Surface* surface =
+            side.surface.data() + static_cast<std::size_t>(run.y) * labels.cols;
+        for (int x = run.from; x < run.to; ++x) {
+            if (here[x] == seen && label[x] >= 0 && label[x] < count) {
+                touches.push_back({{x, run.y}, label[x], surface[x] == Surface::bare_copper});
             }
         }
     }
@@ -128,29 +130,36 @@ void add_stretches(const std::vector<Touch>& run,
     }
 }
 
+// Touches that hang together; those given are of one island.
+std::vector<std::vector<Touch>> pieces_of_touches(std::span<const Touch> touches) {
+    std::vector<Run> runs;
+    for (const Touch& touch : touches) {
+        const cv::Point& p = touch.at;
+        if (!runs.empty() && runs.back().y == p.y && runs.back().to == p.x) {
+            ++runs.back().to;
+        } else {
+            runs.push_back({p.y, p.x, p.x + 1, 0});
+        }
+    }
+    const Pieces pieces = pieces_of(std::move(runs), true);
+    std::vector<std::vector<Touch>> all(pieces.pixels.size());
+    auto next = touches.begin();
+    for (const Run& run : pieces.runs) {
+        std::vector<Touch>& own = all[static_cast<std::size_t>(run.piece)];
+        own.insert(own.end(), next, next + run.length());
+        next += run.length();
+    }
+    return all;
+}
+
 // Touches of one island that hang together are one contact, or several along a line.
 std::vector<CoveredEnd> contacts_of(const std::vector<Touch>& touches, int reach, double longest) {
     std::vector<CoveredEnd> contacts;
-    for (std::size_t from = 0; from < touches.size();) {
-        std::size_t to = from;
-        cv::Rect box(touches[from].at, cv::Size(1, 1));
-        while (to < touches.size() && touches[to].island == touches[from].island) {
-            box |= cv::Rect(touches[to].at, cv::Size(1, 1));
-            ++to;
-        }
-        cv::Mat mask(box.size(), CV_8U, cv::Scalar(0));
-        for (std::size_t i = from; i < to; ++i) {
-            mask.at<std::uint8_t>(touches[i].at - box.tl()) = 1;
-        }
-        cv::Mat pieces;
-        const int count = cv::connectedComponents(mask, pieces, 8, CV_32S);
-        std::vector<std::vector<Touch>> runs(static_cast<std::size_t>(count));
-        for (std::size_t i = from; i < to; ++i) {
-            runs[static_cast<std::size_t>(pieces.at<int>(touches[i].at - box.tl()))].push_back(
-                touches[i]);
-        }
-        for (std::size_t k = 1; k < runs.size(); ++k) {
-            add_stretches(runs[k], reach, longest, contacts);
+    for (auto from = touches.begin(); from != touches.end();) {
+        const auto to = std::find_if(
+            from, touches.end(), [&](const Touch& touch) { return touch.island != from->island; });
+        for (const std::vector<Touch>& piece : pieces_of_touches({from, to})) {
+            add_stretches(piece, reach, longest, contacts);
         }
         from = to;
     }

@@ -1,6 +1,7 @@
 #include "copper/eye/detail/label_pixels.h"
 
 #include <cstdint>
+#include <limits>
 #include <opencv2/core/hal/intrin.hpp>
 
 namespace etchback::copper::eye::detail {
@@ -46,6 +47,29 @@ cv::Mat pieces_below(const cv::Mat& labels, int count) {
         }
     }
     return out;
+}
+
+std::pair<int, int> first_and_last(const cv::Mat& labels) {
+    constexpr int high = std::numeric_limits<int>::max();
+    const cv::v_int32x4 none = cv::v_setall_s32(-1);
+    const cv::v_int32x4 highest = cv::v_setall_s32(high);
+    cv::v_int32x4 first = highest;
+    cv::v_int32x4 last = none;
+    const auto look_at = [&](const cv::v_int32x4& label) {
+        first = cv::v_min(first, cv::v_select(label > none, label, highest));
+        last = cv::v_max(last, label);
+    };
+    for (int y = 0; y < labels.rows; ++y) {
+        const int* row = labels.ptr<int>(y);
+        int x = 0;
+        for (; x + 4 <= labels.cols; x += 4) {
+            look_at(cv::v_load(row + x));
+        }
+        for (; x < labels.cols; ++x) {
+            look_at(cv::v_setall_s32(row[x]));
+        }
+    }
+    return {cv::v_reduce_min(first), cv::v_reduce_max(last)};
 }
 
 std::vector<int> pixels_of_each(const cv::Mat& labels, int count) {

@@ -2,6 +2,7 @@
 #pragma once
 
 #include <opencv2/core.hpp>
+#include <utility>
 #include <vector>
 
 namespace etchback::copper::eye::detail {
@@ -11,6 +12,9 @@ cv::Mat renumbered(const cv::Mat& labels, int by);
 
 // CV_8U, 255 where there is one of the pieces 0 to `count` - 1.
 cv::Mat pieces_below(const cv::Mat& labels, int count);
+
+// The lowest and the highest number of a piece; where there is none at all, the lowest is higher.
+std::pair<int, int> first_and_last(const cv::Mat& labels);
 
 // Of the pieces 0 to `count` - 1.
 std::vector<int> pixels_of_each(const cv::Mat& labels, int count);

@@ -17,17 +17,20 @@ public:
 
     std::vector<Ring> rings() {
         std::vector<Ring> found;
+        const std::vector<int> none(static_cast<std::size_t>(islands_.cols), -1);
         for (int y = 0; y < islands_.rows; ++y) {
             const int* row = islands_.ptr<int>(y);
+            const int* above = y > 0 ? islands_.ptr<int>(y - 1) : none.data();
+            const int* below = y + 1 < islands_.rows ? islands_.ptr<int>(y + 1) : none.data();
             for (int x = 0; x < islands_.cols; ++x) {
                 if (row[x] < 0) {
                     continue;
                 }
                 // Every ring has an edge along the upper or lower side of a pixel.
-                if (island(x, y - 1) != row[x] && !is_seen({x, y}, 0)) {
+                if (above[x] != row[x] && !is_seen({x, y}, 0)) {
                     found.push_back(walk({x, y}, 0, row[x]));
                 }
-                if (island(x, y + 1) != row[x] && !is_seen({x + 1, y + 1}, 2)) {
+                if (below[x] != row[x] && !is_seen({x + 1, y + 1}, 2)) {
                     found.push_back(walk({x + 1, y + 1}, 2, row[x]));
                 }
             }

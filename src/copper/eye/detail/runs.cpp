@@ -2,7 +2,9 @@
 
 #include <algorithm>
 #include <cstring>
+#include <numeric>
 #include <opencv2/imgproc.hpp>
+#include <utility>
 
 namespace etchback::copper::eye::detail {
 
@@ -32,7 +34,7 @@ int next_clear(const std::uint8_t* row, int x, int end) {
 // Runs that hang together have one first run.
 class Firsts {
 public:
-    void add() { first_.push_back(static_cast<int>(first_.size())); }
+    explicit Firsts(std::size_t runs) : first_(runs) { std::iota(first_.begin(), first_.end(), 0); }
 
     int of(int run) {
         while (at(run) != run) {
@@ -54,10 +56,11 @@ private:
     std::vector<int> first_;
 };
 
-// Joins the runs from `row` on with those from `above` to `row` - 1 which they touch.
-void join_rows(const std::vector<Run>& runs, int above, int row, int reach, Firsts& firsts) {
+// Joins the runs from `row` to `end` - 1 with those from `above` to `row` - 1 which they touch.
+void join_rows(
+    const std::vector<Run>& runs, int above, int row, int end, int reach, Firsts& firsts) {
     int a = above;
-    for (int b = row; b < static_cast<int>(runs.size()); ++b) {
+    for (int b = row; b < end; ++b) {
         const Run& run = runs[static_cast<std::size_t>(b)];
         while (a < row && runs[static_cast<std::size_t>(a)].to + reach <= run.from) {
             ++a;
@@ -66,6 +69,25 @@ void join_rows(const std::vector<Run>& runs, int above, int row, int reach, Firs
             firsts.join(i, b);
         }
     }
+}
+
+Firsts joined(const std::vector<Run>& runs, bool over_corners) {
+    Firsts firsts(runs.size());
+    const auto y_of = [&](int i) { return runs[static_cast<std::size_t>(i)].y; };
+    const int count = static_cast<int>(runs.size());
+    int above = 0;
+    for (int row = 0; row < count;) {
+        int end = row + 1;
+        while (end < count && y_of(end) == y_of(row)) {
+            ++end;
+        }
+        if (y_of(above) + 1 == y_of(row)) {
+            join_rows(runs, above, row, end, over_corners ? 1 : 0, firsts);
+        }
+        above = row;
+        row = end;
+    }
+    return firsts;
 }
 
 }  // namespace
@@ -78,32 +100,37 @@ std::vector<std::vector<Run>> Pieces::by_piece() const {
     return all;
 }
 
-Pieces pieces_of(const cv::Mat& mask, bool over_corners) {
-    Pieces pieces;
-    Firsts firsts;
-    int above = 0;
+std::vector<Run> runs_of(const cv::Mat& mask) {
+    std::vector<Run> runs;
     for (int y = 0; y < mask.rows; ++y) {
         const auto* row = mask.ptr<std::uint8_t>(y);
-        const int begin = static_cast<int>(pieces.runs.size());
         for (int x = next_set(row, 0, mask.cols); x < mask.cols;) {
             const int to = next_clear(row, x, mask.cols);
-            pieces.runs.push_back({y, x, to, 0});
-            firsts.add();
+            runs.push_back({y, x, to, 0});
             x = next_set(row, to, mask.cols);
         }
-        join_rows(pieces.runs, above, begin, over_corners ? 1 : 0, firsts);
-        above = begin;
     }
-    for (int i = 0; i < static_cast<int>(pieces.runs.size()); ++i) {
-        Run& run = pieces.runs[static_cast<std::size_t>(i)];
+    return runs;
+}
+
+Pieces pieces_of(const cv::Mat& mask, bool over_corners) {
+    return pieces_of(runs_of(mask), over_corners);
+}
+
+Pieces pieces_of(std::vector<Run> runs, bool over_corners) {
+    Pieces pieces;
+    Firsts firsts = joined(runs, over_corners);
+    for (int i = 0; i < static_cast<int>(runs.size()); ++i) {
+        Run& run = runs[static_cast<std::size_t>(i)];
         if (const int first = firsts.of(i); first == i) {
             run.piece = pieces.count();
             pieces.pixels.push_back(0);
         } else {
-            run.piece = pieces.runs[static_cast<std::size_t>(first)].piece;
+            run.piece = runs[static_cast<std::size_t>(first)].piece;
         }
         pieces.pixels[static_cast<std::size_t>(run.piece)] += run.length();
     }
+    pieces.runs = std::move(runs);
     return pieces;
 }
 

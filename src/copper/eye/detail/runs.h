@@ -28,9 +28,15 @@ struct Pieces {
     std::vector<std::vector<Run>> by_piece() const;
 };
 
-// `mask`: CV_8U; what is not 0 is set. Pieces are numbered as their first pixels come, row by row.
-// `over_corners`: pixels that touch at a corner hang together, too.
+// `mask`: CV_8U; what is not 0 is set. All of one piece, row by row.
+std::vector<Run> runs_of(const cv::Mat& mask);
+
+// Pieces are numbered as their first pixels come, row by row. `over_corners`: pixels that touch at
+// a corner hang together, too.
 Pieces pieces_of(const cv::Mat& mask, bool over_corners);
+
+// The same of runs, which come row by row, from left to right, and do not touch in one row.
+Pieces pieces_of(std::vector<Run> runs, bool over_corners);
 
 // Sets the pixels of a run.
 inline void set_run(cv::Mat& mask, const Run& run, std::uint8_t value) {

@@ -10,6 +10,7 @@
 #include <utility>
 
 #include "copper/eye/detail/hole_joints.h"
+#include "copper/eye/detail/label_pixels.h"
 #include "copper/eye/detail/raster_pixels.h"
 
 namespace etchback::copper::eye::detail {
@@ -260,17 +261,6 @@ std::set<int> beside(const RasterStroke& cut, const cv::Mat& labels) {
     return islands;
 }
 
-// The first and the last island of a side.
-std::pair<int, int> islands_in(const cv::Mat& labels) {
-    int first = std::numeric_limits<int>::max();
-    int last = -1;
-    for (const int label : cv::Mat_<int>(labels)) {
-        first = label >= 0 ? std::min(first, label) : first;
-        last = std::max(last, label);
-    }
-    return {first, last};
-}
-
 double to_segment(cv::Point2d p, cv::Point2d a, cv::Point2d b) {
     const cv::Point2d way = b - a;
     const double square = way.dot(way);
@@ -385,7 +375,7 @@ void learn_from_strokes(const std::vector<RasterStroke>& strokes,
     if (std::ranges::none_of(strokes, says_copper, &RasterStroke::says)) {
         return;
     }
-    const auto [first, last] = islands_in(labels);
+    const auto [first, last] = first_and_last(labels);
     const auto is_own = [&](int island) { return island >= first && island <= last; };
     const auto is_below_print = [&](const Joint& joint) {
         const cv::Point p = pixel_of(joint.at, raster);
@@ -489,7 +479,7 @@ void decide_ways(const std::vector<RasterStroke>& strokes,
     if (deciding.empty()) {
         return;
     }
-    const auto [first, last] = islands_in(labels);
+    const auto [first, last] = first_and_last(labels);
     const auto is_own = [first = first, last = last](int island) {
         return island >= first && island <= last;
     };
