@@ -55,6 +55,20 @@ TEST(LabelPixels, AreCountedForEachPiece) {
     EXPECT_GT(expected.back(), 0);
 }
 
+TEST(LabelPixels, StayWhereALevelIsHighEnough) {
+    const cv::Mat before = labels();
+    cv::Mat level(before.size(), CV_8U);
+    cv::randu(level, 0, 256);
+    cv::Mat after = before.clone();
+    keep_where(level, 128, after);
+    for (int y = 0; y < before.rows; ++y) {
+        for (int x = 0; x < before.cols; ++x) {
+            const bool stays = level.at<std::uint8_t>(y, x) >= 128;
+            EXPECT_EQ(after.at<int>(y, x), stays ? before.at<int>(y, x) : -1);
+        }
+    }
+}
+
 TEST(LabelPixels, TellTheLowestAndTheHighestNumberOfAPiece) {
     cv::Mat few(3, 7, CV_32S, cv::Scalar(-1));
     EXPECT_GT(first_and_last(few).first, first_and_last(few).second);

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <numeric>
+#include <opencv2/core/hal/intrin.hpp>
 #include <opencv2/imgproc.hpp>
 #include <tuple>
 #include <utility>
@@ -35,10 +36,21 @@ cv::Rect changed_box(const cv::Mat& a, const cv::Mat& b) {
 cv::Mat ordered_levels(const cv::Mat& copper, double blur_px) {
     cv::Mat level;
     cv::GaussianBlur(copper, level, {}, blur_px, blur_px, cv::BORDER_REPLICATE);
+    const cv::v_uint8x16 half = cv::v_setall_u8(128);
+    const cv::v_uint8x16 below_half = cv::v_setall_u8(127);
+    const auto ordered = [&](const cv::v_uint8x16& plain, const cv::v_uint8x16& averaged) {
+        // There is no shift of bytes: what comes in from the byte above is masked.
+        const auto halved = cv::v_reinterpret_as_u8(cv::v_reinterpret_as_u16(averaged) >> 1);
+        return (plain & half) | (halved & below_half);
+    };
     for (int y = 0; y < level.rows; ++y) {
         const auto* p = copper.ptr<std::uint8_t>(y);
         auto* q = level.ptr<std::uint8_t>(y);
-        for (int x = 0; x < level.cols; ++x) {
+        int x = 0;
+        for (; x + 16 <= level.cols; x += 16) {
+            cv::v_store(q + x, ordered(cv::v_load(p + x), cv::v_load(q + x)));
+        }
+        for (; x < level.cols; ++x) {
             q[x] = static_cast<std::uint8_t>((p[x] >= 128 ? 128 : 0) + q[x] / 2);
         }
     }
@@ -109,9 +121,11 @@ public:
         : before_(before), runs_(runs), out_(out), kept_(before.seeds.size(), true) {
         for (const Run& run : runs) {
             const int* label = before.labels.ptr<int>(run.y);
+            int last = none;
             for (int x = run.from; x < run.to; ++x) {
-                if (label[x] != none) {
-                    kept_[static_cast<std::size_t>(label[x])] = false;
+                if (label[x] != last) {
+                    last = label[x];
+                    drop(last);
                 }
             }
         }
@@ -134,6 +148,12 @@ public:
     }
 
 private:
+    void drop(int basin) {
+        if (basin != none) {
+            kept_[static_cast<std::size_t>(basin)] = false;
+        }
+    }
+
     void number(const Division& anew, cv::Point corner) {
         struct Named {
             Seed seed;
@@ -174,8 +194,14 @@ private:
         for (const Run& run : runs_) {
             const int* from = anew.labels.ptr<int>(run.y - corner.y) - corner.x;
             int* to = out_.labels.ptr<int>(run.y);
+            int last = none;
+            int name = none;
             for (int x = run.from; x < run.to; ++x) {
-                to[x] = from[x] == none ? none : name_anew_[static_cast<std::size_t>(from[x])];
+                if (from[x] != last) {
+                    last = from[x];
+                    name = last == none ? none : name_anew_[static_cast<std::size_t>(last)];
+                }
+                to[x] = name;
             }
         }
     }

@@ -5,6 +5,7 @@
 #include <map>
 #include <utility>
 
+#include "copper/eye/detail/label_pixels.h"
 #include "copper/eye/detail/runs.h"
 
 namespace etchback::copper::eye::detail {
@@ -215,13 +216,7 @@ Division divide(cv::Mat& level, const BasinLimits& limits) {
     Flood flood(level, division.labels, flood_floor(limits));
     flood.run(seeds);
     division.saddles = flood.saddles();
-    for (int y = 0; y < level.rows; ++y) {
-        const auto* at = level.ptr<std::uint8_t>(y);
-        int* label = division.labels.ptr<int>(y);
-        for (int x = 0; x < level.cols; ++x) {
-            label[x] = at[x] >= 128 ? label[x] : none;
-        }
-    }
+    keep_where(level, 128, division.labels);
     return division;
 }
 

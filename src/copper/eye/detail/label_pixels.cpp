@@ -49,6 +49,23 @@ cv::Mat pieces_below(const cv::Mat& labels, int count) {
     return out;
 }
 
+void keep_where(const cv::Mat& level, int least, cv::Mat& labels) {
+    const cv::v_int32x4 none = cv::v_setall_s32(-1);
+    const cv::v_int32x4 enough = cv::v_setall_s32(least);
+    for (int y = 0; y < labels.rows; ++y) {
+        const auto* at = level.ptr<std::uint8_t>(y);
+        int* label = labels.ptr<int>(y);
+        int x = 0;
+        for (; x + 4 <= labels.cols; x += 4) {
+            const cv::v_int32x4 own = cv::v_reinterpret_as_s32(cv::v_load_expand_q(at + x));
+            cv::v_store(label + x, cv::v_select(own >= enough, cv::v_load(label + x), none));
+        }
+        for (; x < labels.cols; ++x) {
+            label[x] = at[x] >= least ? label[x] : -1;
+        }
+    }
+}
+
 std::pair<int, int> first_and_last(const cv::Mat& labels) {
     constexpr int high = std::numeric_limits<int>::max();
     const cv::v_int32x4 none = cv::v_setall_s32(-1);

@@ -13,6 +13,9 @@ cv::Mat renumbered(const cv::Mat& labels, int by);
 // CV_8U, 255 where there is one of the pieces 0 to `count` - 1.
 cv::Mat pieces_below(const cv::Mat& labels, int count);
 
+// Takes the pieces away where a picture of levels (CV_8U) is below `least`.
+void keep_where(const cv::Mat& level, int least, cv::Mat& labels);
+
 // The lowest and the highest number of a piece; where there is none at all, the lowest is higher.
 std::pair<int, int> first_and_last(const cv::Mat& labels);
 

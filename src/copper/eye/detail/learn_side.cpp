@@ -18,24 +18,33 @@ float chance(float odds) {
     return 1.0F / (1.0F + std::exp(-odds));
 }
 
+// What is said, pixel by pixel: the board may be a thousand times as large.
+struct Told {
+    std::vector<cv::Point> at;
+    cv::Mat kinds;  // CV_8S, one row
+
+    explicit Told(const cv::Mat& fixed) {
+        if (!fixed.empty()) {
+            cv::findNonZero(fixed >= 0, at);
+        }
+        kinds.create(1, static_cast<int>(at.size()), CV_8S);
+        std::ranges::transform(at, kinds.ptr<std::int8_t>(), [&](const cv::Point& p) {
+            return fixed.at<std::int8_t>(p);
+        });
+    }
+};
+
 // How well a description of the two classes agrees with what is said: 1 in all, -1 in nothing, the
 // second class taken for copper. 0 where nothing is said.
-double agreement(const TwoClasses& two, const WorkPicture& work, const cv::Mat& fixed) {
-    // Only what is said is looked at: the board may be a thousand times as large.
-    std::vector<cv::Point> told;
-    cv::findNonZero(fixed >= 0, told);
-    if (told.empty()) {
+double agreement(const TwoClasses& two, const WorkPicture& work, const Told& told) {
+    if (told.at.empty()) {
         return 0.0;
-    }
-    cv::Mat kinds(1, static_cast<int>(told.size()), CV_8S);
-    for (std::size_t i = 0; i < told.size(); ++i) {
-        kinds.ptr<std::int8_t>()[i] = fixed.at<std::int8_t>(told[i]);
     }
     cv::Mat odds;
     cv::Mat strange;
-    tell_apart(two, under_even_light(two, work.colour, told), odds, strange);
+    tell_apart(two, under_even_light(two, work.colour, told.at), odds, strange);
     const auto share = [&](int kind) {
-        return mean_in(cv::Mat((odds > 0) / 255), kinds == kind, 0.5);
+        return mean_in(cv::Mat((odds > 0) / 255), told.kinds == kind, 0.5);
     };
     return share(1) - share(0);
 }
@@ -81,17 +90,17 @@ double coherence(const TwoClasses& two, const WorkPicture& work, const cv::Mat& 
 cv::Mat clearest(const WorkPicture& work,
                  const std::vector<RasterStroke>& strokes,
                  const cv::Mat& fixed) {
-    struct Told {
+    struct Drawn {
         cv::Mat where;
         double area = 0.0;
         double apart = 0.0;  // from copper
     };
     const cv::Scalar copper = cv::mean(work.colour, fixed == 1);
-    std::vector<Told> laminate;
+    std::vector<Drawn> laminate;
     double all = 0.0;
     for (const RasterStroke& stroke : strokes) {
         if (stroke.says == Says::laminate) {
-            Told told;
+            Drawn told;
             told.where = (said(work, {stroke}) == 0) & (fixed == 0);
             told.area = cv::countNonZero(told.where);
             told.apart = cv::norm(cv::mean(work.colour, told.where) - copper);
@@ -99,11 +108,11 @@ cv::Mat clearest(const WorkPicture& work,
             laminate.push_back(std::move(told));
         }
     }
-    std::ranges::stable_sort(laminate, std::greater{}, &Told::apart);
+    std::ranges::stable_sort(laminate, std::greater{}, &Drawn::apart);
     cv::Mat clear = fixed.clone();
     clear.setTo(-1, fixed == 0);
     double kept = 0.0;
-    for (const Told& told : laminate) {
+    for (const Drawn& told : laminate) {
         if (kept >= 0.5 * all) {
             break;
         }
@@ -117,7 +126,7 @@ cv::Mat clearest(const WorkPicture& work,
 // grain; the first unless another is clearly better.
 class BestOf {
 public:
-    BestOf(const WorkPicture& work, const cv::Mat& told, Learned first)
+    BestOf(const WorkPicture& work, const Told& told, Learned first)
         : work_(work), told_(told), best_(std::move(first)), score_(score_of(best_)) {}
 
     void offer(Learned other) {
@@ -136,7 +145,7 @@ private:
     }
 
     const WorkPicture& work_;
-    const cv::Mat& told_;
+    const Told& told_;
     Learned best_;
     double score_;
 };
@@ -180,6 +189,7 @@ Learned learn(const WorkPicture& work,
               const std::vector<cv::Mat>& starts,
               const cv::Mat& fixed) {
     const bool told = !fixed.empty();
+    const Told said_here(fixed);
     Learned best;
     double best_score = 0.0;
     for (const cv::Mat& start : starts) {
@@ -192,8 +202,8 @@ Learned learn(const WorkPicture& work,
         }
         TwoClasses found = learn_two(work.colour, weight, turned, fixed, work.px_per_mm);
         const double areas = coherence(found, work, weight);
-        const double score =
-            found.likelihood + 0.8 * areas + (told ? 10.0 * agreement(found, work, fixed) : 0.0);
+        const double score = found.likelihood + 0.8 * areas +
+                             (told ? 10.0 * agreement(found, work, said_here) : 0.0);
         if (best.two.light.empty() || score > best_score) {
             best = {std::move(found), told, areas};
             best_score = score;
@@ -224,7 +234,8 @@ Learned learn_told(const WorkPicture& work,
     constexpr double hardly = 0.3;
     constexpr double fits_them = 0.82;
     Learned same = alone_told.learned;
-    const double alone = agreement(same.two, work, fixed);
+    const Told told(fixed);
+    const double alone = agreement(same.two, work, told);
     if (alone < 0.0) {
         std::swap(same.two.clouds[0], same.two.clouds[1]);
     }
@@ -235,13 +246,13 @@ Learned learn_told(const WorkPicture& work,
     cv::Mat weight = alone_told.weight.clone();
     weight.setTo(1.0F, fixed >= 0);
     Learned warm = learn(work, weight, {alone_told.share}, fixed);
-    const double agrees = agreement(warm.two, work, fixed);
+    const double agrees = agreement(warm.two, work, told);
     if (agrees >= agrees_well) {
         return warm;
     }
     Learned anew = learn_anew(work, weight, fixed);
-    const bool fits = agreement(anew.two, work, fixed) >= agrees_well;
-    BestOf best(work, fixed, std::move(warm));
+    const bool fits = agreement(anew.two, work, told) >= agrees_well;
+    BestOf best(work, told, std::move(warm));
     best.offer(std::move(same));
     if (fits || std::max(agrees, std::abs(alone)) < hardly) {
         best.offer(std::move(anew));
@@ -249,7 +260,7 @@ Learned learn_told(const WorkPicture& work,
     if (!fits) {
         const cv::Mat clear = clearest(work, strokes, fixed);
         Learned few = learn_anew(work, weight, clear);
-        if (agreement(few.two, work, clear) >= fits_them) {
+        if (agreement(few.two, work, Told(clear)) >= fits_them) {
             best.offer(std::move(few));
         }
     }
@@ -257,7 +268,7 @@ Learned learn_told(const WorkPicture& work,
 }
 
 bool agrees_with(const TwoClasses& two, const WorkPicture& work, const cv::Mat& fixed) {
-    return agreement(two, work, fixed) >= agrees_well;
+    return agreement(two, work, Told(fixed)) >= agrees_well;
 }
 
 }  // namespace etchback::copper::eye::detail

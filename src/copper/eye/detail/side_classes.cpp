@@ -7,6 +7,7 @@
 #include <opencv2/imgproc.hpp>
 #include <utility>
 
+#include "copper/eye/detail/runs.h"
 #include "copper/eye/detail/two_classes.h"
 
 namespace etchback::copper::eye::detail {
@@ -146,12 +147,10 @@ void doubt_below(const Covers& covers, double px_per_mm, cv::Mat& copper) {
     cv::dilate(
         covers.metal, rim, cv::getStructuringElement(cv::MORPH_ELLIPSE, {2 * r + 1, 2 * r + 1}));
     const cv::Mat legend = covers.legend & ~rim;
-    for (int y = 0; y < copper.rows; ++y) {
-        for (int x = 0; x < copper.cols; ++x) {
-            float& p = copper.at<float>(y, x);
-            if (legend.at<std::uint8_t>(y, x) != 0 && p < all_around) {
-                p *= 0.6F;
-            }
+    for (const Run& run : runs_of(legend)) {
+        auto* p = copper.ptr<float>(run.y);
+        for (int x = run.from; x < run.to; ++x) {
+            p[x] *= p[x] < all_around ? 0.6F : 1.0F;
         }
     }
 }
@@ -182,19 +181,18 @@ void bridge_print(const Covers& covers, double px_per_mm, cv::Mat& copper) {
         }
         return farthest + 1;
     };
-    for (int y = 0; y < copper.rows; ++y) {
-        for (int x = 0; x < copper.cols; ++x) {
-            float& p = copper.at<float>(y, x);
-            if (covers.legend.at<std::uint8_t>(y, x) == 0 ||
-                covers.shining.at<std::uint8_t>(y, x) == 0 || p >= sure) {
+    for (const Run& run : runs_of(covers.legend & covers.shining)) {
+        for (int x = run.from; x < run.to; ++x) {
+            float& p = copper.at<float>(run.y, x);
+            if (p >= sure) {
                 continue;
             }
             int least = 2 * farthest + 2;
             for (int i = 0; i < directions; ++i) {
                 const double a = CV_PI * i / directions;
-                const int there = steps_to_copper({x, y}, std::cos(a), std::sin(a));
+                const int there = steps_to_copper({x, run.y}, std::cos(a), std::sin(a));
                 if (there <= farthest) {
-                    const int back = steps_to_copper({x, y}, -std::cos(a), -std::sin(a));
+                    const int back = steps_to_copper({x, run.y}, -std::cos(a), -std::sin(a));
                     least = std::min(least, there + back);
                 }
             }

@@ -261,6 +261,11 @@ std::set<int> beside(const RasterStroke& cut, const cv::Mat& labels) {
     return islands;
 }
 
+// The first and the last island of a side.
+std::pair<int, int> islands_in(const cv::Mat& labels) {
+    return first_and_last(labels);
+}
+
 double to_segment(cv::Point2d p, cv::Point2d a, cv::Point2d b) {
     const cv::Point2d way = b - a;
     const double square = way.dot(way);
@@ -375,7 +380,7 @@ void learn_from_strokes(const std::vector<RasterStroke>& strokes,
     if (std::ranges::none_of(strokes, says_copper, &RasterStroke::says)) {
         return;
     }
-    const auto [first, last] = first_and_last(labels);
+    const auto [first, last] = islands_in(labels);
     const auto is_own = [&](int island) { return island >= first && island <= last; };
     const auto is_below_print = [&](const Joint& joint) {
         const cv::Point p = pixel_of(joint.at, raster);
@@ -479,7 +484,7 @@ void decide_ways(const std::vector<RasterStroke>& strokes,
     if (deciding.empty()) {
         return;
     }
-    const auto [first, last] = first_and_last(labels);
+    const auto [first, last] = islands_in(labels);
     const auto is_own = [first = first, last = last](int island) {
         return island >= first && island <= last;
     };

@@ -4,7 +4,9 @@
 #include <cmath>
 #include <opencv2/imgproc.hpp>
 
+#include "copper/eye/detail/label_pixels.h"
 #include "copper/eye/detail/raster_pixels.h"
+#include "copper/eye/detail/runs.h"
 
 namespace etchback::copper::eye::detail {
 
@@ -126,21 +128,19 @@ private:
     float around_px_ = 1.0F;
 };
 
-// Each `step`-th pixel of each `step`-th row that may be as deep in copper as this, CV_8U: a square
-// about it is copper, as far as these pixels tell.
+// The pixels of each `step`-th row that may be as deep in copper as this, CV_8U: a square about
+// them is copper, as far as these rows tell.
 cv::Mat may_be_filled(const cv::Mat& labels, double depth_px, int step) {
-    cv::Mat copper((labels.rows + step - 1) / step, (labels.cols + step - 1) / step, CV_8U);
-    for (int y = 0; y < copper.rows; ++y) {
-        const int* row = labels.ptr<int>(y * step);
-        auto* out = copper.ptr<std::uint8_t>(y);
-        for (int x = 0; x < copper.cols; ++x) {
-            out[x] = row[x * step] >= 0 ? 255 : 0;
-        }
-    }
-    const int half = (cvCeil(depth_px * one_pixel / aslant) - 1) / step;
+    const cv::Mat rows((labels.rows + step - 1) / step,
+                       labels.cols,
+                       CV_32S,
+                       labels.data,
+                       labels.step * static_cast<std::size_t>(step));
+    const int half = cvCeil(depth_px * one_pixel / aslant) - 1;
     cv::Mat filled;
-    cv::erode(
-        copper, filled, cv::getStructuringElement(cv::MORPH_RECT, {2 * half + 1, 2 * half + 1}));
+    cv::erode(pieces_below(rows, std::numeric_limits<int>::max()),
+              filled,
+              cv::getStructuringElement(cv::MORPH_RECT, {2 * half + 1, 2 * (half / step) + 1}));
     return filled;
 }
 
@@ -148,16 +148,17 @@ std::vector<End> ends_of(
     const Ends& above, const Ends& below, const cv::Mat& top, const cv::Mat& bottom, int step) {
     const cv::Mat filled = may_be_filled(top, above.filled_px(), step) &
                            may_be_filled(bottom, below.filled_px(), step);
-    std::vector<cv::Point> places;
-    cv::findNonZero(filled, places);
     std::vector<End> ends;
-    for (const cv::Point& place : places) {
-        const cv::Point p = step * place;
-        const bool ends_above = above.is_end(p);
-        const bool ends_below = below.is_end(p);
-        if ((ends_above || ends_below) && above.is_filled(p) && below.is_filled(p)) {
-            ends.push_back(
-                {p, (ends_above ? above.depth(p) : 0.0F) + (ends_below ? below.depth(p) : 0.0F)});
+    for (const Run& run : runs_of(filled)) {
+        for (int x = (run.from + step - 1) / step * step; x < run.to; x += step) {
+            const cv::Point p(x, step * run.y);
+            const bool ends_above = above.is_end(p);
+            const bool ends_below = below.is_end(p);
+            if ((ends_above || ends_below) && above.is_filled(p) && below.is_filled(p)) {
+                ends.push_back(
+                    {p,
+                     (ends_above ? above.depth(p) : 0.0F) + (ends_below ? below.depth(p) : 0.0F)});
+            }
         }
     }
     return ends;
