@@ -177,7 +177,7 @@ void doubt_specks(const bool bare[2], Hole& hole) {
 
 // What each face tells of the other's copper.
 void add_glow(const SideClasses classes[2],
-              const WorkPicture work[2],
+              const GlowFace faces[2],
               const BoardPicture& picture,
               Glow& glow) {
     constexpr float surely_none = 0.2F;
@@ -192,7 +192,7 @@ void add_glow(const SideClasses classes[2],
         }
         const cv::Mat clear = classes[other].covers.board & (classes[other].copper < surely_none);
         const cv::Mat odds =
-            glow_of(work[other], clear, classes[own].copper, classes[own].covers.board);
+            glow_of(faces[other], clear, classes[own].copper, classes[own].covers.board);
         if (odds.empty()) {
             continue;
         }
@@ -252,6 +252,7 @@ struct Classifier::Memory {
     std::vector<copper::detail::PlacedPart> parts;
     WorkPicture work[2];
     SideKnown known[2];
+    GlowFace faces[2];
     bool bare[2] = {false, false};  // without mask; each of its own: some have mask on one side
 };
 
@@ -279,6 +280,7 @@ Classifier::Classifier(StraightBoard board, std::vector<copper::detail::PlacedPa
     for (const std::size_t i : {0U, 1U}) {
         if (!memory_->work[i].colour.empty()) {
             memory_->known[i] = know_side(memory_->work[i], !memory_->bare[i]);
+            memory_->faces[i] = glow_face(memory_->work[i]);
         }
     }
 }
@@ -334,7 +336,7 @@ void Classifier::look(const std::vector<RasterStroke>& top,
         tell(side, now->classes[index], *shown, picture.remarks);
     }
     glow = {};
-    add_glow(now->classes, memory_->work, picture, glow);
+    add_glow(now->classes, memory_->faces, picture, glow);
     for (Hole& hole : picture.holes) {
         hole.plated = plated_by(hole, picture, memory_->bare);
         doubt_marks_on_parts(top, bottom, board.raster, hole);

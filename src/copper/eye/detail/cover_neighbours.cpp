@@ -17,11 +17,11 @@ constexpr int straight = 5;
 constexpr int aslant = 7;
 
 // A pixel, counted row by row in a picture with a rim of one pixel.
-using Pixel = int;
+using Place = int;
 
 struct Wave {
-    Pixel at;
-    Pixel from;  // the copper that it started from
+    Place at;
+    Place from;  // the copper that it started from
 };
 
 cv::Mat with_rim(const cv::Mat& picture, int value) {
@@ -75,19 +75,19 @@ private:
         int length;
     };
 
-    bool is_copper(Pixel p) const { return copper_.data[p] != 0; }
-    bool is_open(Pixel p) const { return open_.data[p] != 0; }
-    int label(Pixel p) const { return labels_.ptr<int>()[p]; }
-    std::uint16_t& distance(Pixel p) { return distance_.ptr<std::uint16_t>()[p]; }
-    Pixel& origin(Pixel p) { return origin_.ptr<Pixel>()[p]; }
-    cv::Point place(Pixel p) const { return {p % labels_.cols - 1, p / labels_.cols - 1}; }
+    bool is_copper(Place p) const { return copper_.data[p] != 0; }
+    bool is_open(Place p) const { return open_.data[p] != 0; }
+    int label(Place p) const { return labels_.ptr<int>()[p]; }
+    std::uint16_t& distance(Place p) { return distance_.ptr<std::uint16_t>()[p]; }
+    Place& origin(Place p) { return origin_.ptr<Place>()[p]; }
+    cv::Point point(Place p) const { return {p % labels_.cols - 1, p / labels_.cols - 1}; }
 
     void start() {
         cv::Mat rim;
         cv::dilate(copper_, rim, cv::getStructuringElement(cv::MORPH_RECT, {3, 3}));
         rim &= open_;
         for (const Run& run : runs_of(rim)) {
-            for (Pixel p = run.y * rim.cols + run.from; p < run.y * rim.cols + run.to; ++p) {
+            for (Place p = run.y * rim.cols + run.from; p < run.y * rim.cols + run.to; ++p) {
                 for (const Step& step : around_) {
                     if (is_copper(p + step.by)) {
                         reach(p, p + step.by, step.length);
@@ -97,7 +97,7 @@ private:
         }
     }
 
-    void reach(Pixel p, Pixel from, int d) {
+    void reach(Place p, Place from, int d) {
         if (d < distance(p) && d < static_cast<int>(waves_.size())) {
             distance(p) = static_cast<std::uint16_t>(d);
             origin(p) = from;
@@ -110,7 +110,7 @@ private:
             return;
         }
         for (const Step& step : around_) {
-            const Pixel q = wave.at + step.by;
+            const Place q = wave.at + step.by;
             if (is_copper(q)) {
                 meet(wave.from, q, d + step.length);
             } else if (is_open(q)) {
@@ -124,7 +124,7 @@ private:
         }
     }
 
-    void meet(Pixel one, Pixel other, int length) {
+    void meet(Place one, Place other, int length) {
         int a = label(one);
         int b = label(other);
         if (a == b) {
@@ -142,7 +142,7 @@ private:
         const double pixels = static_cast<double>(length) / straight;
         const int meetings = known.meetings + 1;
         if (known.a < 0 || pixels < known.length) {
-            known = {a, b, place(one), place(other), pixels, 0};
+            known = {a, b, point(one), point(other), pixels, 0};
         }
         known.meetings = meetings;
     }
@@ -159,18 +159,20 @@ private:
 };
 
 // Every `step`-th pixel of every `step`-th row.
+template <typename Pixel>
 cv::Mat thinned(const cv::Mat& picture, int step) {
     if (step == 1) {
         return picture;
     }
-    cv::Mat small;
-    cv::resize(picture,
-               small,
-               {(picture.cols + step - 1) / step, (picture.rows + step - 1) / step},
-               0.0,
-               0.0,
-               cv::INTER_NEAREST);
-    return small;
+    cv::Mat_<Pixel> few((picture.rows + step - 1) / step, (picture.cols + step - 1) / step);
+    for (int y = 0; y < few.rows; ++y) {
+        const auto* row = picture.ptr<Pixel>(y * step);
+        auto* out = few[y];
+        for (int x = 0; x < few.cols; ++x) {
+            out[x] = row[x * step];
+        }
+    }
+    return few;
 }
 
 }  // namespace
@@ -182,15 +184,14 @@ std::vector<CoverNeighbours> cover_neighbours(const cv::Mat& labels,
                                               double most,
                                               int step) {
     const cv::Rect inside(0, 0, labels.cols - labels.cols % step, labels.rows - labels.rows % step);
-    const auto few = [&](const cv::Mat& picture) { return thinned(picture(inside), step); };
-    const cv::Mat islands = few(labels);
-    cv::Mat open = (few(covers) != seen) & (islands < 0);
+    const cv::Mat islands = thinned<int>(labels(inside), step);
+    cv::Mat open = (thinned<std::uint8_t>(covers(inside), step) != seen) & (islands < 0);
     if (!walls.empty()) {
         // As wide as a step, so that none is stepped over.
         cv::Mat wide;
         cv::dilate(
             walls, wide, cv::getStructuringElement(cv::MORPH_RECT, {2 * step - 1, 2 * step - 1}));
-        open.setTo(0, few(wide));
+        open.setTo(0, thinned<std::uint8_t>(wide(inside), step));
     }
     const int limit = static_cast<int>(straight * most / step);
     std::vector<CoverNeighbours> pairs = Spread(islands, count, open, limit).met();

@@ -12,10 +12,17 @@ constexpr double least_share = 0.1;       // of the board that must be clear on 
 constexpr double least_separation = 1.2;  // standard deviations
 constexpr double most_odds = 4.0;
 
+cv::Mat fewer(const cv::Mat& picture, cv::Size size, int how) {
+    cv::Mat few;
+    cv::resize(picture, few, size, 0, 0, how);
+    return few;
+}
+
 // Colours against their surroundings, of pixels that count.
-cv::Mat against_surroundings(const cv::Mat& colour, const cv::Mat& clear, double px_per_mm) {
+cv::Mat against_surroundings(const GlowFace& face, const cv::Mat& clear) {
     constexpr double reach_mm = 3.0;
     constexpr int shrink = 4;
+    const cv::Mat& colour = face.colour;
     cv::Mat weight;
     clear.convertTo(weight, CV_32F, 1.0 / 255.0);
     cv::Mat masked = cv::Mat::zeros(colour.size(), CV_32FC3);
@@ -25,7 +32,7 @@ cv::Mat against_surroundings(const cv::Mat& colour, const cv::Mat& clear, double
     cv::Mat count;
     cv::resize(masked, sum, small, 0, 0, cv::INTER_AREA);
     cv::resize(weight, count, small, 0, 0, cv::INTER_AREA);
-    const double sigma = reach_mm * px_per_mm / shrink;
+    const double sigma = reach_mm * face.px_per_mm / shrink;
     cv::GaussianBlur(sum, sum, {}, sigma);
     cv::GaussianBlur(count, count, {}, sigma);
     for (int y = 0; y < sum.rows; ++y) {
@@ -35,11 +42,7 @@ cv::Mat against_surroundings(const cv::Mat& colour, const cv::Mat& clear, double
             s[x] *= 1.0F / (c[x] + 1e-4F);
         }
     }
-    cv::Mat mean;
-    cv::resize(sum, mean, colour.size(), 0, 0, cv::INTER_LINEAR);
-    cv::Mat fine;
-    cv::GaussianBlur(colour, fine, {}, std::max(0.5, 0.08 * px_per_mm));
-    return fine - mean;
+    return face.fine - fewer(sum, colour.size(), cv::INTER_LINEAR);
 }
 
 struct Sums {
@@ -61,27 +64,30 @@ struct Sums {
 
 }  // namespace
 
-cv::Mat glow_of(const WorkPicture& other,
+GlowFace glow_face(const WorkPicture& work) {
+    constexpr double share = 0.5;
+    const cv::Size size(std::max(1, cvRound(work.colour.cols * share)),
+                        std::max(1, cvRound(work.colour.rows * share)));
+    GlowFace face;
+    face.px_per_mm = share * work.px_per_mm;
+    face.inside = cv::countNonZero(work.inside);
+    face.colour = fewer(work.colour, size, cv::INTER_LINEAR);
+    cv::GaussianBlur(face.colour, face.fine, {}, std::max(0.5, 0.08 * face.px_per_mm));
+    return face;
+}
+
+cv::Mat glow_of(const GlowFace& other,
                 const cv::Mat& clear,
                 const cv::Mat& copper,
                 const cv::Mat& seen) {
-    if (cv::countNonZero(clear) < least_share * std::max(1, cv::countNonZero(other.inside))) {
+    if (cv::countNonZero(clear) < least_share * std::max(1, other.inside)) {
         return {};
     }
-    // What shines through is soft: half as many pixels tell the same.
-    constexpr double share = 0.5;
-    const cv::Size size(std::max(1, cvRound(clear.cols * share)),
-                        std::max(1, cvRound(clear.rows * share)));
-    const auto fewer = [&](const cv::Mat& picture, int how) {
-        cv::Mat few;
-        cv::resize(picture, few, size, 0, 0, how);
-        return few;
-    };
-    const cv::Mat few_clear = fewer(clear, cv::INTER_NEAREST);
-    const cv::Mat few_copper = fewer(copper, cv::INTER_NEAREST);
-    const cv::Mat few_seen = fewer(seen, cv::INTER_NEAREST);
-    const cv::Mat colour = against_surroundings(
-        fewer(other.colour, cv::INTER_LINEAR), few_clear, share * other.px_per_mm);
+    const cv::Size size = other.colour.size();
+    const cv::Mat few_clear = fewer(clear, size, cv::INTER_NEAREST);
+    const cv::Mat few_copper = fewer(copper, size, cv::INTER_NEAREST);
+    const cv::Mat few_seen = fewer(seen, size, cv::INTER_NEAREST);
+    const cv::Mat colour = against_surroundings(other, few_clear);
     constexpr int stride = 2;
     Sums sums[2];
     for (int y = 0; y < colour.rows; y += stride) {
