@@ -23,7 +23,8 @@ cv::Mat labels() {
 
 TEST(LabelPixels, AreNumberedHigherButWhereThereIsNone) {
     const cv::Mat before = labels();
-    const cv::Mat after = renumbered(before, 1000);
+    cv::Mat after;
+    renumber(before, 1000, after);
     for (int y = 0; y < before.rows; ++y) {
         for (int x = 0; x < before.cols; ++x) {
             const int label = before.at<int>(y, x);

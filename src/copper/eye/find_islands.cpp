@@ -99,7 +99,7 @@ struct SideWork {
     cv::Mat copper;
     cv::Mat walls;  // what nothing goes across
     Basins basins;
-    cv::Mat labels;  // indices into Islands::islands
+    cv::Mat labels;  // indices into Islands::islands, in its own map; only while it is made
     int first = 0;
     int count = 0;  // of islands; those of strokes are the last
     cv::Mat own;    // the same, counted from 0
@@ -134,6 +134,7 @@ SideWork work_on(const SidePicture& side,
                  const BoardPicture& picture,
                  const SideWork* before,
                  int first,
+                 std::vector<std::int32_t>& map,
                  std::vector<Joint>& joints) {
     SideWork work;
     work.first = first;
@@ -153,7 +154,9 @@ SideWork work_on(const SidePicture& side,
         find_pieces(side, picture, before, work);
     }
     work.count = work.basins.count;
-    work.labels = renumbered(work.basins.labels, first);
+    map.resize(picture.raster.size());
+    work.labels = cv::Mat(work.basins.labels.size(), CV_32S, map.data());
+    renumber(work.basins.labels, first, work.labels);
     for (const Saddle& saddle : work.basins.saddles) {
         joints.push_back(joint_of(
             saddle, work.copper, first, picture.raster, picture.registration.photos.empty()));
@@ -208,11 +211,7 @@ void count_from_zero(SideWork& work, const SideWork* before) {
         work.own = before->own;
         return;
     }
-    if (work.first == 0) {
-        work.own = work.labels;  // which nothing changes from here on
-        return;
-    }
-    work.own = renumbered(work.labels, -work.first);
+    renumber(work.labels, -work.first, work.own);
 }
 
 // Of islands that are as they were before.
@@ -277,13 +276,18 @@ void find_islands(const BoardPicture& picture,
     const SidePicture* shown[2] = {believed(picture, Side::top, top),
                                    believed(picture, Side::bottom, bottom)};
     for (const Side side : {Side::top, Side::bottom}) {
-        if (const SidePicture* seen = shown[static_cast<std::size_t>(side)]) {
+        std::vector<std::int32_t>& map = side == Side::top ? islands.top : islands.bottom;
+        const SidePicture* seen = shown[static_cast<std::size_t>(side)];
+        if (seen == nullptr) {
+            map.clear();
+        } else {
             SideWork& work = found->sides[static_cast<std::size_t>(side)];
             work = work_on(*seen,
                            side == Side::top ? top : bottom,
                            picture,
                            known(side),
                            count,
+                           map,
                            islands.joints);
             count += work.count;
         }
@@ -301,8 +305,6 @@ void find_islands(const BoardPicture& picture,
     if (!picture.registration.photos.empty() && shown[0] != nullptr && shown[1] != nullptr) {
         join_track_ends(picture, above, below, islands.joints);
     }
-    islands.top.clear();
-    islands.bottom.clear();
     for (const Side side : {Side::top, Side::bottom}) {
         SideWork& work = found->sides[static_cast<std::size_t>(side)];
         if (const SidePicture* seen = shown[static_cast<std::size_t>(side)]) {
@@ -327,9 +329,7 @@ void find_islands(const BoardPicture& picture,
                          islands.joints);
             find_shapes(work, side, picture.raster, simplify_mm, known(side));
             islands.islands.insert(islands.islands.end(), work.shapes.begin(), work.shapes.end());
-            const auto* labels = work.labels.ptr<int>();
-            (side == Side::top ? islands.top : islands.bottom)
-                .assign(labels, labels + work.labels.total());
+            work.labels.release();
         }
     }
     before = std::move(found);

@@ -6,10 +6,10 @@
 
 namespace etchback::copper::eye::detail {
 
-cv::Mat renumbered(const cv::Mat& labels, int by) {
+void renumber(const cv::Mat& labels, int by, cv::Mat& out) {
     const cv::v_int32x4 none = cv::v_setall_s32(-1);
     const cv::v_int32x4 higher = cv::v_setall_s32(by);
-    cv::Mat out(labels.size(), CV_32S);
+    out.create(labels.size(), CV_32S);
     for (int y = 0; y < labels.rows; ++y) {
         const int* from = labels.ptr<int>(y);
         int* to = out.ptr<int>(y);
@@ -22,7 +22,6 @@ cv::Mat renumbered(const cv::Mat& labels, int by) {
             to[x] = from[x] < 0 ? -1 : from[x] + by;
         }
     }
-    return out;
 }
 
 cv::Mat pieces_below(const cv::Mat& labels, int count) {

@@ -7,8 +7,9 @@
 
 namespace etchback::copper::eye::detail {
 
-// Pieces numbered `by` higher; where there is none, -1.
-cv::Mat renumbered(const cv::Mat& labels, int by);
+// Pieces numbered `by` higher; where there is none, -1. Into `out`, which stays where it is if it
+// is of this size.
+void renumber(const cv::Mat& labels, int by, cv::Mat& out);
 
 // CV_8U, 255 where there is one of the pieces 0 to `count` - 1.
 cv::Mat pieces_below(const cv::Mat& labels, int count);
