@@ -138,6 +138,31 @@ TEST(Islands, AHoleThatIsDrilledOutOfTheCopperIsCoveredByItsPad) {
     EXPECT_EQ(count(islands, Kind::hole), 0);
 }
 
+TEST(Islands, AreAsFoundAnewWhereAHoleIsBelievedNoMore) {
+    Photo photo = blank();
+    copper(photo, {40, 30, 60, 60});
+    cv::circle(photo.bgr, {70, 60}, 6, cv::Scalar::all(0), cv::FILLED);
+    Hole hole;
+    hole.at = {3.5, 3.0};
+    hole.diameter_mm = 0.6;
+    BoardPicture board = read(photo, photo, {hole});
+    std::shared_ptr<const FoundBefore> before;
+    Islands islands;
+    find_islands(board, {}, {}, {}, before, islands);
+    ASSERT_EQ(islands.islands.size(), 2U);
+    EXPECT_TRUE(islands.islands[1].shape.holes.empty());
+
+    board.holes.front().real = 0.1;
+    find_islands(board, {}, {}, {}, before, islands);
+    const Islands anew = find_islands(board, {}, {});
+    for (const std::size_t side : {0U, 1U}) {
+        EXPECT_EQ(islands.islands[side].shape.holes.size(), 1U);
+        EXPECT_EQ(islands.islands[side].area_mm2, anew.islands[side].area_mm2);
+    }
+    EXPECT_EQ(islands.top, anew.top);
+    EXPECT_EQ(islands.bottom, anew.bottom);
+}
+
 TEST(Islands, APathBelowABodyIsProposedAndSaidToLieBelowAPart) {
     Photo photo = blank();
     copper(photo, {10, 50, 70, 16});

@@ -33,6 +33,21 @@ TEST(LabelPixels, AreNumberedHigherButWhereThereIsNone) {
     }
 }
 
+TEST(LabelPixels, AreToldToBeNumberedHigherOnlyWhereEachOneIs) {
+    const cv::Mat before = labels();
+    cv::Mat after;
+    renumber(before, 7, after);
+    EXPECT_TRUE(is_renumbered(before, 7, after));
+    EXPECT_FALSE(is_renumbered(before, 6, after));
+    EXPECT_FALSE(is_renumbered(before, 7, after.rowRange(0, after.rows - 1)));
+    for (int x = 0; x < before.cols; ++x) {
+        int& label = after.at<int>(4, x);
+        ++label;
+        EXPECT_FALSE(is_renumbered(before, 7, after));
+        --label;
+    }
+}
+
 TEST(LabelPixels, BelowACountAreThoseOfThePiecesCounted) {
     const cv::Mat all = labels();
     const cv::Mat mask = pieces_below(all, count);

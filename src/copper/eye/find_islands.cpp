@@ -72,7 +72,7 @@ BasinLimits limits_for(const BoardPicture& picture) {
 }
 
 bool same(const cv::Mat& a, const cv::Mat& b) {
-    return (a.empty() && b.empty()) ||
+    return a.data == b.data ||
            (a.size() == b.size() && a.type() == b.type() && a.isContinuous() && b.isContinuous() &&
             std::memcmp(a.data, b.data, a.total() * a.elemSize()) == 0);
 }
@@ -93,7 +93,6 @@ struct Shown {
 // One side on its way to islands.
 struct SideWork {
     std::shared_ptr<const Shown> shown;
-    bool as_before = false;  // the picture and the strokes are
     std::vector<RasterStroke> strokes;
     bool trusted = true;
     cv::Mat copper;
@@ -144,9 +143,7 @@ SideWork work_on(const SidePicture& side,
         before != nullptr && before->shown != nullptr && before->shown->is_of(side);
     work.shown = shows_the_same ? before->shown
                                 : std::make_shared<const Shown>(Shown{side.surface, side.copper});
-    work.as_before =
-        shows_the_same && before->strokes == strokes && before->trusted == side.trusted;
-    if (work.as_before) {
+    if (shows_the_same && before->strokes == strokes && before->trusted == side.trusted) {
         work.copper = before->copper;
         work.walls = before->walls;
         work.basins = once_more(before->basins);
@@ -190,10 +187,9 @@ void find_hidden(SideWork& work,
     work.glow =
         glows_the_same ? before->glow : std::make_shared<const std::vector<std::int8_t>>(glow);
     work.read = without_strokes(work);
-    const bool is_the_same =
-        work.as_before || (before != nullptr && before->shown == work.shown &&
-                           before->basins.count == work.basins.count &&
-                           same(before->read, work.read) && same(before->walls, work.walls));
+    const bool is_the_same = before != nullptr && before->shown == work.shown &&
+                             before->basins.count == work.basins.count &&
+                             same(before->read, work.read) && same(before->walls, work.walls);
     if (glows_the_same && is_the_same) {
         work.hidden = before->hidden;
     } else {
@@ -207,11 +203,11 @@ void find_hidden(SideWork& work,
 }
 
 void count_from_zero(SideWork& work, const SideWork* before) {
-    if (work.as_before) {
+    if (before != nullptr && is_renumbered(work.labels, -work.first, before->own)) {
         work.own = before->own;
-        return;
+    } else {
+        renumber(work.labels, -work.first, work.own);
     }
-    renumber(work.labels, -work.first, work.own);
 }
 
 // Of islands that are as they were before.
@@ -227,7 +223,7 @@ std::vector<cv::Point> middles_known(const SideWork& work, const SideWork* befor
 
 void find_shapes(
     SideWork& work, Side side, const Raster& raster, double simplify_mm, const SideWork* before) {
-    if (work.as_before || (before != nullptr && same(before->own, work.own))) {
+    if (before != nullptr && same(before->own, work.own)) {
         work.shapes = before->shapes;
         work.middles = before->middles;
         return;

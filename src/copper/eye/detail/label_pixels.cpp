@@ -6,22 +6,65 @@
 
 namespace etchback::copper::eye::detail {
 
+namespace {
+
+// A row of labels, four at once, as renumber() makes them.
+class Renumbering {
+public:
+    explicit Renumbering(int by) : by_(by), four_(cv::v_setall_s32(by)) {}
+
+    int one(int label) const { return label < 0 ? -1 : label + by_; }
+    cv::v_int32x4 four(const int* labels) const {
+        const cv::v_int32x4 label = cv::v_load(labels);
+        return cv::v_select(label > none_, label + four_, none_);
+    }
+
+private:
+    int by_;
+    cv::v_int32x4 four_;
+    cv::v_int32x4 none_ = cv::v_setall_s32(-1);
+};
+
+}  // namespace
+
 void renumber(const cv::Mat& labels, int by, cv::Mat& out) {
-    const cv::v_int32x4 none = cv::v_setall_s32(-1);
-    const cv::v_int32x4 higher = cv::v_setall_s32(by);
+    const Renumbering made(by);
     out.create(labels.size(), CV_32S);
     for (int y = 0; y < labels.rows; ++y) {
         const int* from = labels.ptr<int>(y);
         int* to = out.ptr<int>(y);
         int x = 0;
         for (; x + 4 <= labels.cols; x += 4) {
-            const cv::v_int32x4 label = cv::v_load(from + x);
-            cv::v_store(to + x, cv::v_select(label > none, label + higher, none));
+            cv::v_store(to + x, made.four(from + x));
         }
         for (; x < labels.cols; ++x) {
-            to[x] = from[x] < 0 ? -1 : from[x] + by;
+            to[x] = made.one(from[x]);
         }
     }
+}
+
+bool is_renumbered(const cv::Mat& labels, int by, const cv::Mat& out) {
+    const Renumbering made(by);
+    if (labels.size() != out.size()) {
+        return false;
+    }
+    for (int y = 0; y < labels.rows; ++y) {
+        const int* from = labels.ptr<int>(y);
+        const int* to = out.ptr<int>(y);
+        cv::v_int32x4 differs = cv::v_setzero_s32();
+        int x = 0;
+        for (; x + 4 <= labels.cols; x += 4) {
+            differs |= made.four(from + x) ^ cv::v_load(to + x);
+        }
+        bool same = !cv::v_check_any(differs != cv::v_setzero_s32());
+        for (; x < labels.cols; ++x) {
+            same = same && to[x] == made.one(from[x]);
+        }
+        if (!same) {
+            return false;
+        }
+    }
+    return true;
 }
 
 cv::Mat pieces_below(const cv::Mat& labels, int count) {

@@ -11,6 +11,9 @@ namespace etchback::copper::eye::detail {
 // is of this size.
 void renumber(const cv::Mat& labels, int by, cv::Mat& out);
 
+// Whether `out` is what renumber() makes of them.
+bool is_renumbered(const cv::Mat& labels, int by, const cv::Mat& out);
+
 // CV_8U, 255 where there is one of the pieces 0 to `count` - 1.
 cv::Mat pieces_below(const cv::Mat& labels, int count);
 
