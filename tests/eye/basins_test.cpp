@@ -8,6 +8,7 @@
 #include <opencv2/imgproc.hpp>
 
 #include "copper/eye/detail/island_middles.h"
+#include "copper/eye/detail/rings.h"
 
 namespace etchback::copper::eye::detail {
 namespace {
@@ -101,6 +102,14 @@ double depth_at(const cv::Mat& islands, cv::Point at) {
     return nearest;
 }
 
+std::vector<cv::Rect> boxes_of(const cv::Mat& islands, std::size_t count) {
+    std::vector<cv::Rect> boxes(count);
+    for (const Ring& ring : trace_rings(islands)) {
+        boxes[static_cast<std::size_t>(ring.island)] |= ring.box();
+    }
+    return boxes;
+}
+
 TEST(Basins, HaveTheirMiddlesAlsoWhereOnlySomeAreSought) {
     cv::RNG random(5);
     for (int i = 0; i < 60; ++i) {
@@ -110,13 +119,19 @@ TEST(Basins, HaveTheirMiddlesAlsoWhereOnlySomeAreSought) {
         }
         const Basins basins = find_basins(copper, limits_by(random));
         std::vector<cv::Point> all(static_cast<std::size_t>(basins.count), no_middle);
-        find_middles(basins.labels, all);
+        const std::vector<cv::Rect> boxes = boxes_of(basins.labels, all.size());
+        for (std::size_t k = 0; k < boxes.size(); ++k) {
+            std::vector<cv::Point> pixels;
+            cv::findNonZero(basins.labels == static_cast<int>(k), pixels);
+            EXPECT_EQ(boxes[k], cv::boundingRect(pixels));
+        }
+        find_middles(basins.labels, boxes, all);
         std::vector<cv::Point> some = all;
         for (std::size_t k = 0; k < some.size(); ++k) {
             EXPECT_EQ(basins.labels.at<int>(all[k]), static_cast<int>(k));
             some[k] = random.uniform(0, 3) == 0 ? no_middle : some[k];
         }
-        find_middles(basins.labels, some);
+        find_middles(basins.labels, boxes, some);
         EXPECT_EQ(some, all);
     }
 }
@@ -128,7 +143,7 @@ TEST(Basins, HaveTheirMiddlesWhereTheyAreWide) {
     cv::circle(islands, {240, 60}, 20, cv::Scalar(1), cv::FILLED);
     cv::line(islands, {5, 5}, {290, 5}, cv::Scalar(2), 1);  // thin all over
     std::vector<cv::Point> middles(3, no_middle);
-    find_middles(islands, middles);
+    find_middles(islands, boxes_of(islands, 3), middles);
     EXPECT_GT(depth_at(islands, middles[0]), 86.0);
     EXPECT_GT(depth_at(islands, middles[1]), 19.0);
     EXPECT_EQ(middles[2].y, 5);

@@ -230,13 +230,16 @@ void find_shapes(
     }
     std::vector<Ring> rings = trace_rings(work.own);
     std::vector<std::int64_t> doubled(static_cast<std::size_t>(work.count), 0);
+    std::vector<cv::Rect> boxes(doubled.size());
     for (const Ring& ring : rings) {
-        doubled[static_cast<std::size_t>(ring.island)] += ring.doubled_area();
+        const auto island = static_cast<std::size_t>(ring.island);
+        doubled[island] += ring.doubled_area();
+        boxes[island] |= ring.box();
     }
     simplify(rings, work.own.size(), simplify_mm * raster.px_per_mm);
     const std::vector<Polygon> shapes = polygons_of(rings, work.count, raster);
     work.middles = middles_known(work, before);
-    find_middles(work.own, work.middles);
+    find_middles(work.own, boxes, work.middles);
     for (std::size_t k = 0; k < shapes.size(); ++k) {
         Island island;
         island.side = side;

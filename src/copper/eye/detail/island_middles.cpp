@@ -1,6 +1,9 @@
 #include "copper/eye/detail/island_middles.h"
 
+#include <algorithm>
 #include <opencv2/imgproc.hpp>
+
+#include "copper/eye/detail/raster_pixels.h"
 
 namespace etchback::copper::eye::detail {
 
@@ -10,21 +13,26 @@ constexpr int none = -1;
 constexpr int coarse = 2;           // pixels, for wide islands
 constexpr int least_wide = 10'000;  // pixels of its box
 
-// The island that fills a square of pixels; none: several, or the square leaves the picture.
-int filled_by(const cv::Mat& islands, cv::Point at, int side) {
-    if (at.x + side > islands.cols || at.y + side > islands.rows) {
-        return none;
-    }
-    const int island = islands.at<int>(at);
-    for (int dy = 0; dy < side; ++dy) {
-        const int* row = islands.ptr<int>(at.y + dy) + at.x;
-        for (int dx = 0; dx < side; ++dx) {
-            if (row[dx] != island) {
-                return none;
+// The island at each square of pixels that one fills; none: several, or the square leaves the
+// picture. `places`: squares from the picture's corner on, `side` pixels wide.
+cv::Mat filled_squares(const cv::Mat& islands, cv::Rect places, int side) {
+    cv::Mat out(places.size(), CV_32S, cv::Scalar(none));
+    const int rows = std::min(places.height, islands.rows / side - places.y);
+    const int cols = std::min(places.width, islands.cols / side - places.x);
+    for (int y = 0; y < rows; ++y) {
+        int* filled = out.ptr<int>(y);
+        for (int dy = 0; dy < side; ++dy) {
+            const int* row = islands.ptr<int>(side * (places.y + y) + dy) + side * places.x;
+            for (int x = 0; x < cols; ++x) {
+                int own = dy == 0 ? row[side * x] : filled[x];
+                for (int dx = 0; dx < side; ++dx) {
+                    own = row[side * x + dx] == own ? own : none;
+                }
+                filled[x] = own;
             }
         }
     }
-    return island;
+    return out;
 }
 
 // How deep places lie in their islands, in a part of the picture. Depth counts from the nearest
@@ -34,13 +42,7 @@ class Depths {
 public:
     Depths(const cv::Mat& islands, cv::Rect box, int side) : corner_(box.tl() / side), side_(side) {
         const cv::Point end = (box.br() + cv::Point(side - 1, side - 1)) / side;
-        island_.create(end.y - corner_.y, end.x - corner_.x, CV_32S);
-        for (int y = 0; y < island_.rows; ++y) {
-            int* row = island_.ptr<int>(y);
-            for (int x = 0; x < island_.cols; ++x) {
-                row[x] = filled_by(islands, side * (corner_ + cv::Point(x, y)), side);
-            }
-        }
+        island_ = filled_squares(islands, {corner_, end}, side);
         cv::Mat apart(island_.size(), CV_8U, cv::Scalar(0));
         for (int y = 1; y + 1 < apart.rows; ++y) {
             const int* row = island_.ptr<int>(y);
@@ -80,28 +82,14 @@ private:
     cv::Mat depth_;
 };
 
-// The box about each island whose middle is not known, and some pixels more.
-std::vector<cv::Rect> boxes_of_unknown(const cv::Mat& islands,
-                                       const std::vector<cv::Point>& middles) {
+// The box about each island whose middle is not known, and some pixels more; of others, none.
+std::vector<cv::Rect> boxes_of_unknown(const std::vector<cv::Rect>& all,
+                                       const std::vector<cv::Point>& middles,
+                                       cv::Size size) {
     std::vector<cv::Rect> boxes(middles.size());
-    for (int y = 0; y < islands.rows; ++y) {
-        const int* row = islands.ptr<int>(y);
-        for (int x = 0; x < islands.cols;) {
-            const int island = row[x];
-            const int from = x;
-            while (x < islands.cols && row[x] == island) {
-                ++x;
-            }
-            if (island >= 0 && middles[static_cast<std::size_t>(island)] == no_middle) {
-                boxes[static_cast<std::size_t>(island)] |= cv::Rect(from, y, x - from, 1);
-            }
-        }
-    }
-    for (cv::Rect& box : boxes) {
-        if (!box.empty()) {
-            box -= cv::Point(coarse, coarse);
-            box += cv::Size(2 * coarse, 2 * coarse);
-            box &= cv::Rect({0, 0}, islands.size());
+    for (std::size_t i = 0; i < boxes.size(); ++i) {
+        if (middles[i] == no_middle && !all[i].empty()) {
+            boxes[i] = grown(all[i], coarse, size);
         }
     }
     return boxes;
@@ -109,8 +97,10 @@ std::vector<cv::Rect> boxes_of_unknown(const cv::Mat& islands,
 
 }  // namespace
 
-void find_middles(const cv::Mat& islands, std::vector<cv::Point>& middles) {
-    const std::vector<cv::Rect> boxes = boxes_of_unknown(islands, middles);
+void find_middles(const cv::Mat& islands,
+                  const std::vector<cv::Rect>& all,
+                  std::vector<cv::Point>& middles) {
+    const std::vector<cv::Rect> boxes = boxes_of_unknown(all, middles, islands.size());
     const auto is_wide = [&](int island) {
         return boxes[static_cast<std::size_t>(island)].area() >= least_wide;
     };

@@ -119,6 +119,16 @@ std::int64_t Ring::doubled_area() const {
     return sum;
 }
 
+cv::Rect Ring::box() const {
+    cv::Point low = corners.front();
+    cv::Point high = low;
+    for (const cv::Point& p : corners) {
+        low = {std::min(low.x, p.x), std::min(low.y, p.y)};
+        high = {std::max(high.x, p.x), std::max(high.y, p.y)};
+    }
+    return {low, high};
+}
+
 std::vector<Ring> trace_rings(const cv::Mat& islands) {
     return Walker(islands).rings();
 }

@@ -17,6 +17,8 @@ struct Ring {
     std::vector<cv::Point> corners;
     // Twice the enclosed area in pixels, positive for an outer ring.
     std::int64_t doubled_area() const;
+    // About the pixels within it.
+    cv::Rect box() const;
 };
 
 // All rings of a CV_32S map, -1 standing for no island. Pixels that touch at a corner only are
