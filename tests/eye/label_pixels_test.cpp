@@ -51,10 +51,12 @@ TEST(LabelPixels, AreToldToBeNumberedHigherOnlyWhereEachOneIs) {
 TEST(LabelPixels, BelowACountAreThoseOfThePiecesCounted) {
     const cv::Mat all = labels();
     const cv::Mat mask = pieces_below(all, count);
+    const cv::Mat first = first_pieces(all, count);
     for (int y = 0; y < all.rows; ++y) {
         for (int x = 0; x < all.cols; ++x) {
             const int label = all.at<int>(y, x);
             EXPECT_EQ(mask.at<std::uint8_t>(y, x), label >= 0 && label < count ? 255 : 0);
+            EXPECT_EQ(first.at<int>(y, x), label < count ? label : -1);
         }
     }
 }

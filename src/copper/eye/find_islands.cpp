@@ -166,13 +166,13 @@ SideWork work_on(const SidePicture& side,
 }
 
 // Islands that were read, without those of strokes.
-cv::Mat without_strokes(const SideWork& work) {
+cv::Mat without_strokes(const SideWork& work, const SideWork* before) {
     if (work.count == work.basins.count) {
         return work.own;
     }
-    cv::Mat read = work.own.clone();
-    read.setTo(-1, work.own >= work.basins.count);
-    return read;
+    const bool as_before = before != nullptr && before->basins.count == work.basins.count &&
+                           same(before->own, work.own);
+    return as_before ? before->read : first_pieces(work.own, work.basins.count);
 }
 
 // `joints`: hidden ones are added, as if there were no lines of copper: see drop_crossed.
@@ -186,7 +186,7 @@ void find_hidden(SideWork& work,
         before != nullptr && before->glow != nullptr && *before->glow == glow;
     work.glow =
         glows_the_same ? before->glow : std::make_shared<const std::vector<std::int8_t>>(glow);
-    work.read = without_strokes(work);
+    work.read = without_strokes(work, before);
     const bool is_the_same = before != nullptr && before->shown == work.shown &&
                              before->basins.count == work.basins.count &&
                              same(before->read, work.read) && same(before->walls, work.walls);

@@ -67,6 +67,25 @@ bool is_renumbered(const cv::Mat& labels, int by, const cv::Mat& out) {
     return true;
 }
 
+cv::Mat first_pieces(const cv::Mat& labels, int count) {
+    const cv::v_int32x4 none = cv::v_setall_s32(-1);
+    const cv::v_int32x4 end = cv::v_setall_s32(count);
+    cv::Mat out(labels.size(), CV_32S);
+    for (int y = 0; y < labels.rows; ++y) {
+        const int* from = labels.ptr<int>(y);
+        int* to = out.ptr<int>(y);
+        int x = 0;
+        for (; x + 4 <= labels.cols; x += 4) {
+            const cv::v_int32x4 label = cv::v_load(from + x);
+            cv::v_store(to + x, cv::v_select(label < end, label, none));
+        }
+        for (; x < labels.cols; ++x) {
+            to[x] = from[x] < count ? from[x] : -1;
+        }
+    }
+    return out;
+}
+
 cv::Mat pieces_below(const cv::Mat& labels, int count) {
     const cv::v_int32x4 none = cv::v_setall_s32(-1);
     const cv::v_int32x4 end = cv::v_setall_s32(count);

@@ -14,6 +14,9 @@ void renumber(const cv::Mat& labels, int by, cv::Mat& out);
 // Whether `out` is what renumber() makes of them.
 bool is_renumbered(const cv::Mat& labels, int by, const cv::Mat& out);
 
+// Only the pieces 0 to `count` - 1.
+cv::Mat first_pieces(const cv::Mat& labels, int count);
+
 // CV_8U, 255 where there is one of the pieces 0 to `count` - 1.
 cv::Mat pieces_below(const cv::Mat& labels, int count);
 
