@@ -10,7 +10,6 @@
 #include <utility>
 
 #include "copper/eye/detail/hole_joints.h"
-#include "copper/eye/detail/label_pixels.h"
 #include "copper/eye/detail/raster_pixels.h"
 
 namespace etchback::copper::eye::detail {
@@ -263,7 +262,13 @@ std::set<int> beside(const RasterStroke& cut, const cv::Mat& labels) {
 
 // The first and the last island of a side.
 std::pair<int, int> islands_in(const cv::Mat& labels) {
-    return first_and_last(labels);
+    int first = std::numeric_limits<int>::max();
+    int last = -1;
+    for (const int label : cv::Mat_<int>(labels)) {
+        first = label >= 0 ? std::min(first, label) : first;
+        last = std::max(last, label);
+    }
+    return {first, last};
 }
 
 double to_segment(cv::Point2d p, cv::Point2d a, cv::Point2d b) {
