@@ -112,14 +112,23 @@ cv::Mat pieces_below(const cv::Mat& labels, int count) {
 
 void keep_where(const cv::Mat& level, int least, cv::Mat& labels) {
     const cv::v_int32x4 none = cv::v_setall_s32(-1);
-    const cv::v_int32x4 enough = cv::v_setall_s32(least);
+    const cv::v_uint8x16 enough = cv::v_setall_u8(static_cast<std::uint8_t>(least));
+    const auto keep = [&](int* label, const cv::v_int32x4& stays) {
+        cv::v_store(label, cv::v_select(stays, cv::v_load(label), none));
+    };
     for (int y = 0; y < labels.rows; ++y) {
         const auto* at = level.ptr<std::uint8_t>(y);
         int* label = labels.ptr<int>(y);
         int x = 0;
-        for (; x + 4 <= labels.cols; x += 4) {
-            const cv::v_int32x4 own = cv::v_reinterpret_as_s32(cv::v_load_expand_q(at + x));
-            cv::v_store(label + x, cv::v_select(own >= enough, cv::v_load(label + x), none));
+        for (; x + 16 <= labels.cols; x += 16) {
+            cv::v_int16x8 half[2];
+            cv::v_expand(cv::v_reinterpret_as_s8(cv::v_load(at + x) >= enough), half[0], half[1]);
+            for (int k = 0; k < 2; ++k) {
+                cv::v_int32x4 stays[2];
+                cv::v_expand(half[k], stays[0], stays[1]);
+                keep(label + x + 8 * k, stays[0]);
+                keep(label + x + 8 * k + 4, stays[1]);
+            }
         }
         for (; x < labels.cols; ++x) {
             label[x] = at[x] >= least ? label[x] : -1;
