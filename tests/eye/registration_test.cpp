@@ -71,6 +71,45 @@ TEST(Registration, FindsHowTheBottomWasTurnedOver) {
     }
 }
 
+// A photo on which the person measured where four places are on the board.
+dossier::Photo measured(const std::string& file, const std::string& side, const Shot& shot) {
+    dossier::Photo photo;
+    photo.file.value = file;
+    photo.side.value = side;
+    for (const cv::Point2d mm :
+         {cv::Point2d(6, 5), cv::Point2d(52, 7), cv::Point2d(48, 33), cv::Point2d(11, 30)}) {
+        const cv::Point2d px = shot.pixel(mm);
+        dossier::PhotoPoint point;
+        point.name.value = side + std::to_string(photo.points.size());
+        point.x_px = px.x;
+        point.y_px = px.y;
+        point.x_mm = mm.x;
+        point.y_mm = mm.y;
+        photo.points.push_back(point);
+    }
+    return photo;
+}
+
+TEST(Registration, IsToldByMeasuredPlacesWhichWayRoundABareBoardLies) {
+    const Scene scene = scene_of(5, 0);  // nothing is seen on both sides
+    const Shot top(scene, from_above);
+    const Photo top_photo{"top.png", top.photo()};
+    for (const bool about_short : {false, true}) {
+        const Camera camera = from_below(about_short, 97.0);
+        const Shot bottom(scene, camera);
+        const Photo bottom_photo{"bottom.png", bottom.photo()};
+        dossier::Dossier dossier = dossier_of(scene);
+        EXPECT_FALSE(straighten(top_photo, bottom_photo, dossier)->registration.good);
+        dossier.photos = {measured("top.png", "top", top),
+                          measured("bottom.png", "bottom", bottom)};
+        const auto board = straighten(top_photo, bottom_photo, dossier);
+        ASSERT_TRUE(board) << base::to_string(board.errors().front());
+        EXPECT_TRUE(board->registration.good);
+        EXPECT_LT(misplaced_mm(scene, top, board->top->fit, from_above.size), 0.1);
+        EXPECT_LT(misplaced_mm(scene, bottom, board->bottom->fit, camera.size), 0.1);
+    }
+}
+
 TEST(Registration, FindsHolesWhereTheyAre) {
     const Scene scene = scene_of(7, 25);
     const auto board = straighten(Photo{"top.png", Shot(scene, from_above).photo()},

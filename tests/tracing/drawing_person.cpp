@@ -32,6 +32,7 @@ Key key_of(const Wish& wish) {
 struct Drawn {
     Wish wish;
     double length_mm = 0.0;
+    int mended = -1;  // pairs; not known yet
 };
 
 // What joins wrongly is parted before copper is followed over it, unless that mends far more.
@@ -55,31 +56,38 @@ public:
 
     std::optional<dossier::Stroke> next(const TracedBoard& now, bool go_on) {
         view_.look(now);
-        std::vector<Wish> wishes = all_wishes();
+        std::vector<Wish> wishes = all_wishes([&](Side side) { return may_draw(side); });
         if (go_on) {
             std::erase_if(wishes, [&](const Wish& wish) { return !goes_with_last(wish); });
         }
-        std::ranges::stable_sort(wishes, std::greater{}, urgency);
-        constexpr std::size_t most_looked_at = 10;
-        std::size_t looked_at = 0;
-        for (const Wish& wish : wishes) {
-            if (tried_.contains(key_of(wish)) || ++looked_at > most_looked_at) {
-                continue;
-            }
-            const std::vector<cv::Point> along = line_for(wish);
-            if (along.empty()) {
-                tried_.insert(key_of(wish));
-                continue;
-            }
-            // What it does not mend is not tried again in the same way.
-            if (wish.says != "cut" || go_on) {
-                tried_.insert(key_of(wish));
-            }
-            if (auto stroke = drawn(wish, along)) {
-                return stroke;
-            }
+        return first_drawn(std::move(wishes), go_on);
+    }
+
+    std::optional<Exchange> instead(const TracedBoard& now) {
+        view_.look(now);
+        const auto has_all = [&](Side side) {
+            return view_.trace().picture.side(side) && !may_draw(side);
+        };
+        std::vector<Wish> wishes = all_wishes(has_all);
+        std::erase_if(wishes, [&](const Wish& wish) {
+            return wish.needs_holes || strokes_[weakest(wish.side)].mended >= wish.gain;
+        });
+        std::optional<dossier::Stroke> stroke = first_drawn(std::move(wishes), true);
+        return stroke ? std::optional<Exchange>({*stroke, weakest(strokes_.back().wish.side)})
+                      : std::nullopt;
+    }
+
+    void keep(int pairs) {
+        for (Drawn& stroke : strokes_) {
+            stroke.mended = stroke.mended < 0 ? pairs : stroke.mended;
         }
-        return std::nullopt;
+    }
+
+    void drop(std::size_t index) {
+        counts.length_mm -= strokes_[index].length_mm;
+        --counts.kept;
+        ++counts.taken_back;
+        strokes_.erase(strokes_.begin() + static_cast<std::ptrdiff_t>(index));
     }
 
     void take_back() {
@@ -87,6 +95,10 @@ public:
         ++counts.taken_back;
         counts.length_mm -= strokes_.back().length_mm;
         tried_.insert(key_of(strokes_.back().wish));
+        if (planned_) {
+            tried_.insert(key_of(*planned_));
+            planned_.reset();
+        }
         strokes_.pop_back();
     }
 
@@ -96,6 +108,45 @@ public:
     std::string meant;
 
 private:
+    // The kept stroke of a side that mended least. Of one that is being tried nothing is known yet.
+    std::size_t weakest(Side side) const {
+        std::size_t found = strokes_.size();
+        for (std::size_t i = 0; i < strokes_.size(); ++i) {
+            const bool is_less =
+                found == strokes_.size() || strokes_[i].mended < strokes_[found].mended;
+            if (strokes_[i].wish.side == side && strokes_[i].mended >= 0 && is_less) {
+                found = i;
+            }
+        }
+        return found;
+    }
+
+    // The first of the most urgent wishes for which there is a line.
+    std::optional<dossier::Stroke> first_drawn(std::vector<Wish> wishes, bool go_on) {
+        std::ranges::stable_sort(wishes, std::greater{}, urgency);
+        constexpr std::size_t most_looked_at = 10;
+        std::size_t looked_at = 0;
+        for (const Wish& wish : wishes) {
+            if (tried_.contains(key_of(wish)) || ++looked_at > most_looked_at) {
+                continue;
+            }
+            planned_.reset();
+            const Wish step = wish.needs_holes ? first_step(wish) : wish;
+            const std::vector<cv::Point> along = line_for(step);
+            // What it does not mend is not tried again in the same way.
+            if (along.empty() || (wish.says != "cut" && !wish.needs_holes) || go_on) {
+                tried_.insert(key_of(wish));
+            }
+            if (along.empty()) {
+                continue;
+            }
+            if (auto stroke = drawn(step, along)) {
+                return stroke;
+            }
+        }
+        return std::nullopt;
+    }
+
     bool may_draw(Side side) const {
         return view_.trace().picture.side(side) &&
                std::ranges::count_if(strokes_, [&](const Drawn& stroke) {
@@ -103,38 +154,49 @@ private:
                }) < strokes_a_side;
     }
 
-    std::vector<Wish> all_wishes() const {
+    template <typename MayDraw>
+    std::vector<Wish> all_wishes(MayDraw may) const {
         std::vector<Wish> wishes;
         const auto add = [&](std::optional<Wish> wish) {
-            if (wish) {
+            if (wish && wish->gain > 0) {
                 wishes.push_back(*std::move(wish));
             }
         };
         const auto append = [&](std::vector<Wish> some) {
             std::ranges::move(some, std::back_inserter(wishes));
         };
-        const std::vector<copper::Point> told = told_holes();
-        if (may_draw(Side::top) || may_draw(Side::bottom)) {
-            add(wish_holes(view_, may_draw(Side::top) ? Side::top : Side::bottom, told));
+        if (may(Side::top) || may(Side::bottom)) {
+            add(wish_holes(view_, may(Side::top) ? Side::top : Side::bottom, told_holes()));
         }
         for (const Side side : {Side::top, Side::bottom}) {
-            if (may_draw(side)) {
+            if (may(side)) {
                 add(wish_ways(view_, side));
                 add(wish_stops(view_, side));
-                append(wish_copper(view_, side, told));
+                append(wish_copper(view_, side, told_holes()));
                 append(wish_cuts(view_, side));
             }
         }
         return wishes;
     }
 
-    // What may do good only together with the last stroke: another cut of the same, or copper
-    // followed from a hole.
+    Wish holes_wish() const {
+        return wish_holes(view_, may_draw(Side::top) ? Side::top : Side::bottom, told_holes());
+    }
+
+    // What may do good only together with the last stroke: another cut of the same, or the copper
+    // for which holes were told.
     bool goes_with_last(const Wish& wish) const {
         const Wish& last = strokes_.back().wish;
         return last.says == "cut"
                    ? wish.says == "cut" && wish.side == last.side && wish.net == last.net
-                   : wish.says == "copper" && !wish.holes.empty();
+                   : wish.says == "copper" && planned_ && wish.piece == planned_->piece &&
+                         wish.side == planned_->side;
+    }
+
+    // Holes that the wish needs: told first.
+    Wish first_step(const Wish& wish) {
+        planned_ = wish;
+        return holes_wish();
     }
 
     std::vector<copper::Point> told_holes() const {
@@ -250,12 +312,22 @@ private:
     std::mt19937 hand_;
     std::set<Key> tried_;
     std::vector<Drawn> strokes_;
+    std::optional<Wish> planned_;  // copper for which holes were told
 };
 
 DrawingPerson::DrawingPerson(const InventedBoard& board, const TracedBoard& first)
     : mind_(std::make_unique<Mind>(board, first)) {}
 DrawingPerson::~DrawingPerson() = default;
 
+std::optional<DrawingPerson::Exchange> DrawingPerson::instead(const TracedBoard& now) {
+    return mind_->instead(now);
+}
+void DrawingPerson::keep(int pairs) {
+    mind_->keep(pairs);
+}
+void DrawingPerson::drop(std::size_t index) {
+    mind_->drop(index);
+}
 std::optional<dossier::Stroke> DrawingPerson::next(const TracedBoard& now, bool go_on) {
     return mind_->next(now, go_on);
 }

@@ -48,6 +48,19 @@ public:
     // `go_on`: only one that goes on with the last, a cut that did no good alone.
     std::optional<dossier::Stroke> next(const TracedBoard& now, bool go_on = false);
 
+    // A stroke that mends more than one of those that were kept, on a side that has all its
+    // strokes: drawn instead of that one, whose index is `of`. Nothing: no such stroke is seen.
+    struct Exchange {
+        dossier::Stroke stroke;
+        std::size_t of = 0;
+    };
+    std::optional<Exchange> instead(const TracedBoard& now);
+
+    // The last one, or the last two together, mended so many pairs.
+    void keep(int pairs);
+    // The stroke at an index is no more.
+    void drop(std::size_t index);
+
     // The last one did no good, or too little.
     void take_back();
 

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <cstdlib>
+#include <limits>
 #include <map>
 #include <opencv2/imgcodecs.hpp>
 
@@ -119,6 +120,32 @@ void add_parts(InventedBoard& board, std::uint64_t seed) {
     }
 }
 
+// The board as the top's photo shows it: upright or lying across.
+struct AsLaid {
+    double width_mm = 0.0;
+    bool across = false;
+    Point corner;  // the outline's least x and y
+    double height_mm = 0.0;
+
+    // From the upper left corner.
+    Point measured(Point at) const {
+        const double x = at.x_mm - corner.x_mm;
+        const double y = at.y_mm - corner.y_mm;
+        return across ? Point{y, height_mm - x} : Point{x, y};
+    }
+};
+
+AsLaid as_laid(const InventedBoard& board) {
+    const auto [left, right] = std::ranges::minmax(board.layout.board.outline, {}, &Point::x_mm);
+    const auto [up, down] = std::ranges::minmax(board.layout.board.outline, {}, &Point::y_mm);
+    AsLaid laid;
+    laid.across = std::abs(std::remainder(board.top.camera.view().turn_deg, 180.0)) > 45.0;
+    laid.corner = {left.x_mm, up.y_mm};
+    laid.width_mm = laid.across ? down.y_mm - up.y_mm : right.x_mm - left.x_mm;
+    laid.height_mm = laid.across ? right.x_mm - left.x_mm : down.y_mm - up.y_mm;
+    return laid;
+}
+
 void add_photos_and_width(InventedBoard& board) {
     for (const Side side : {Side::top, Side::bottom}) {
         dossier::Photo photo;
@@ -127,14 +154,8 @@ void add_photos_and_width(InventedBoard& board) {
         board.dossier.photos.push_back(photo);
         board.photos.push_back({file_of(side), board.shot(side).bgr});
     }
-    // The width as the top's photo shows the board.
-    const auto [left, right] = std::ranges::minmax(board.layout.board.outline, {}, &Point::x_mm);
-    const auto [up, down] = std::ranges::minmax(board.layout.board.outline, {}, &Point::y_mm);
-    const bool lies_across =
-        std::abs(std::remainder(board.top.camera.view().turn_deg, 180.0)) > 45.0;
-    const double width_mm = lies_across ? down.y_mm - up.y_mm : right.x_mm - left.x_mm;
-    board.dossier.board.width =
-        dossier::Amount{base::Quantity::of(width_mm / 1000.0, base::Unit::metre), {}};
+    board.dossier.board.width = dossier::Amount{
+        base::Quantity::of(as_laid(board).width_mm / 1000.0, base::Unit::metre), {}};
     board.dossier.board.sides = base::Placed<int>{board.layout.board.sides, {}};
 }
 
@@ -180,6 +201,67 @@ InventedBoard invented_board(std::uint64_t seed, cv::Size size) {
     add_photos_and_width(board);
     add_parts(board, seed);
     return board;
+}
+
+namespace {
+
+bool is_covered(const ph::Shot& shot, Point at) {
+    const cv::Point p = shot.camera.pixel(at);
+    return !cv::Rect({0, 0}, shot.covered.size()).contains(p) ||
+           shot.covered.at<std::uint8_t>(p) != 0;
+}
+
+// Those that lie furthest from each other, one after the other.
+std::vector<Point> far_apart(std::vector<Point> places, std::size_t count) {
+    std::vector<Point> chosen;
+    const auto room = [&](Point p) {
+        double nearest = std::numeric_limits<double>::infinity();
+        for (const Point& q : chosen) {
+            nearest = std::min(nearest, std::hypot(p.x_mm - q.x_mm, p.y_mm - q.y_mm));
+        }
+        return nearest;
+    };
+    while (!places.empty() && chosen.size() < count) {
+        const auto next = std::ranges::max_element(places, {}, room);
+        chosen.push_back(*next);
+        places.erase(next);
+    }
+    return chosen;
+}
+
+}  // namespace
+
+InventedBoard with_points(const InventedBoard& board) {
+    constexpr std::size_t most_points = 6;
+    constexpr double off_px = 1.0;
+    constexpr double off_mm = 0.1;  // of a calliper on a board
+    InventedBoard pointed_at = board;
+    std::vector<Point> seen;
+    for (const ph::TruthHole& hole : board.truth.holes) {
+        if (!is_covered(board.top, hole.at) && !is_covered(board.bottom, hole.at)) {
+            seen.push_back(hole.at);
+        }
+    }
+    ph::Random hand(board.truth.pads.size());
+    const auto off = [&](double most) { return most * (2.0 * hand.unit() - 1.0); };
+    int number = 0;
+    for (const Point& at : far_apart(seen, most_points)) {
+        ++number;
+        const Point laid = as_laid(board).measured(at);
+        const Point measured{laid.x_mm + off(off_mm), laid.y_mm + off(off_mm)};
+        for (dossier::Photo& photo : pointed_at.dossier.photos) {
+            const Side side = photo.side.value == "top" ? Side::top : Side::bottom;
+            const cv::Point2d px = board.shot(side).camera.pixel(at);
+            dossier::PhotoPoint point;
+            point.name.value = "hole " + std::to_string(number);
+            point.x_px = px.x + off(off_px);
+            point.y_px = px.y + off(off_px);
+            point.x_mm = measured.x_mm;
+            point.y_mm = measured.y_mm;
+            photo.points.push_back(point);
+        }
+    }
+    return pointed_at;
 }
 
 std::optional<eye::Tracing> begun(const InventedBoard& board, std::string& why) {

@@ -33,6 +33,11 @@ struct InventedBoard {
 // `size`: of the photos; empty: as the nuisance has it.
 InventedBoard invented_board(std::uint64_t seed, cv::Size size);
 
+// The same where the program says that the sides do not lie well on each other, and the person does
+// what it asks for: gives one name on both photos to each of some holes that both show, and
+// measures where they are on the board.
+InventedBoard with_points(const InventedBoard& board);
+
 struct TracedBoard {
     copper::Trace trace;
     std::vector<std::string> nets;  // truly, for each of the trace's pads

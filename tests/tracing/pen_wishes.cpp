@@ -22,42 +22,42 @@ bool is_inside(cv::Point p, const cv::Mat& picture) {
     return cv::Rect({0, 0}, picture.size()).contains(p);
 }
 
-// What a hole is known to join and does not: the net about it on each side, or the one to which
-// copper leads that was not read.
-std::optional<NetLink> link_of(const Lookout& view, const photographer::TruthHole& hole) {
+// What was read about a plated hole on each side; -1: nothing.
+NetLink read_about(const Lookout& view, const photographer::TruthHole& hole) {
     int about[2] = {-1, -1};
-    int leads[2] = {-1, -1};
     for (const Side side : {Side::top, Side::bottom}) {
-        const auto i = static_cast<std::size_t>(side);
         const cv::Point at = raster_place(view.board(), view.trace(), side, hole.at);
         const cv::Mat& piece = view.seen(side).piece;
         if (is_inside(at, piece) && piece.at<int>(at) >= 0) {
-            about[i] = view.group_about(side, at);
-            leads[i] = about[i] >= 0 ? about[i] : view.group_of_piece(side, piece.at<int>(at));
+            about[static_cast<std::size_t>(side)] = view.group_about(side, at);
         }
     }
-    const bool is_one = about[0] >= 0 && about[0] == about[1];
-    return hole.plated && leads[0] >= 0 && leads[1] >= 0 && !is_one
-               ? std::optional<NetLink>({leads[0], leads[1]})
-               : std::nullopt;
+    return {about[0], about[1]};
 }
 
-// Plated holes that lead somewhere, with the net that each leads to on the other side.
-std::vector<std::pair<int, cv::Point>> holes_to_other(const Lookout& view,
-                                                      Side side,
-                                                      const std::vector<copper::Point>& told) {
-    const Side other = side == Side::top ? Side::bottom : Side::top;
-    const cv::Mat& beyond = view.groups(other);
-    std::vector<std::pair<int, cv::Point>> holes;
+// A plated hole that leads somewhere.
+struct WayThrough {
+    cv::Point here;
+    int group = -1;      // on the other side
+    bool known = false;  // to the program
+};
+
+std::vector<WayThrough> ways_through(const Lookout& view,
+                                     Side side,
+                                     const std::vector<copper::Point>& told) {
+    std::vector<WayThrough> ways;
     for (const photographer::TruthHole& hole : view.board().truth.holes) {
         const cv::Point here = raster_place(view.board(), view.trace(), side, hole.at);
-        const cv::Point there = raster_place(view.board(), view.trace(), other, hole.at);
-        if (hole.plated && is_inside(here, beyond) && is_inside(there, beyond) &&
-            beyond.at<int>(there) >= 0 && (is_among(hole.at, told) || view.is_found(hole.at))) {
-            holes.emplace_back(beyond.at<int>(there), here);
+        if (!hole.plated || !is_inside(here, view.seen(side).piece)) {
+            continue;
+        }
+        const NetLink about = read_about(view, hole);
+        const int group = side == Side::top ? about.b : about.a;
+        if (group >= 0) {
+            ways.push_back({here, group, is_among(hole.at, told) || view.is_found(hole.at)});
         }
     }
-    return holes;
+    return ways;
 }
 
 // Pins on no copper, by the known piece that they stand on.
@@ -114,28 +114,32 @@ void choose_groups(const Lookout& view,
 
 }  // namespace
 
-std::optional<Wish> wish_holes(const Lookout& view,
-                               Side side,
-                               const std::vector<copper::Point>& told) {
-    std::vector<NetLink> links;
-    std::vector<copper::Point> places;
-    for (const photographer::TruthHole& hole : view.board().truth.holes) {
-        if (const auto link = link_of(view, hole); link && !is_among(hole.at, told)) {
-            links.push_back(*link);
-            places.push_back(hole.at);
-        }
-    }
-    const WorthJoining worth = worth_joining(links, view.pads());
+Wish wish_holes(const Lookout& view, Side side, const std::vector<copper::Point>& told) {
     Wish wish;
     wish.side = side;
     wish.says = "plated hole";
-    wish.gain = worth.gain;
-    for (std::size_t i = 0; i < places.size(); ++i) {
-        if (std::ranges::find(worth.harmful, i) == worth.harmful.end()) {
-            wish.told.push_back(places[i]);
+    std::vector<NetLink> links;
+    std::vector<copper::Point> joining;
+    for (const photographer::TruthHole& hole : view.board().truth.holes) {
+        const NetLink about = read_about(view, hole);
+        if (!hole.plated || is_among(hole.at, told) || (about.a >= 0 && about.a == about.b)) {
+            continue;
+        }
+        if (about.a < 0 || about.b < 0) {
+            wish.told.push_back(hole.at);
+        } else {
+            links.push_back(about);
+            joining.push_back(hole.at);
         }
     }
-    return wish.gain > 0 ? std::optional(wish) : std::nullopt;
+    const WorthJoining worth = worth_joining(links, view.pads());
+    wish.gain = worth.gain;
+    for (std::size_t i = 0; i < joining.size(); ++i) {
+        if (std::ranges::find(worth.harmful, i) == worth.harmful.end()) {
+            wish.told.push_back(joining[i]);
+        }
+    }
+    return wish;
 }
 
 std::optional<Wish> wish_ways(const Lookout& view, Side side) {
@@ -229,11 +233,11 @@ std::vector<Wish> wish_copper(const Lookout& view,
     const SeenSide& seen = view.seen(side);
     const int least = cvRound(least_mm2 * view.px_per_mm() * view.px_per_mm());
     std::vector<std::map<int, int>> read = view.read_on(side);
-    std::vector<std::vector<std::pair<int, cv::Point>>> holes(read.size());
-    for (const auto& [group, at] : holes_to_other(view, side, told)) {
-        if (const int piece = seen.piece.at<int>(at); piece >= 0) {
-            holes[static_cast<std::size_t>(piece)].emplace_back(group, at);
-            read[static_cast<std::size_t>(piece)][group] += least;
+    std::vector<std::vector<WayThrough>> ways(read.size());
+    for (const WayThrough& way : ways_through(view, side, told)) {
+        if (const int piece = seen.piece.at<int>(way.here); piece >= 0) {
+            ways[static_cast<std::size_t>(piece)].push_back(way);
+            read[static_cast<std::size_t>(piece)][way.group] += least;
         }
     }
     const std::vector<std::vector<cv::Point>> dark = dark_on_pieces(view, side);
@@ -244,8 +248,16 @@ std::vector<Wish> wish_copper(const Lookout& view,
         wish.says = "copper";
         wish.piece = static_cast<int>(k);
         wish.dark = dark[k];
-        wish.holes = holes[k];
         choose_groups(view, read[k], view.net_of_piece(side)[k], least, wish);
+        for (const WayThrough& way : ways[k]) {
+            const auto on_piece = view.read_on(side)[k].find(way.group);
+            const bool only_through =
+                on_piece == view.read_on(side)[k].end() || on_piece->second < least;
+            wish.holes.emplace_back(way.group, way.here);
+            wish.needs_holes = wish.needs_holes ||
+                               (!way.known && only_through &&
+                                std::ranges::find(wish.groups, way.group) != wish.groups.end());
+        }
         if (wish.gain > 0) {
             wishes.push_back(std::move(wish));
         }

@@ -20,6 +20,7 @@ struct Wish {
     std::vector<int> groups;  // also of a cut: what is to be parted
     std::vector<cv::Point> dark;
     std::vector<std::pair<int, cv::Point>> holes;
+    bool needs_holes = false;  // some of these must be told first
     // cut: the true net that is to be parted from all else; -1: all from each other.
     int net = -1;
     // goes on, stops: places to be passed, those that may be, too, and those to be avoided.
@@ -30,11 +31,9 @@ struct Wish {
     std::vector<copper::Point> told;
 };
 
-// All plated holes that they know and that do not join what was read about them, by one stroke;
-// where copper leads to one but was not read, it can be followed from there. But for those `told`.
-std::optional<Wish> wish_holes(const Lookout& view,
-                               copper::Side side,
-                               const std::vector<copper::Point>& told);
+// All plated holes that they know and that do not join what was read about them, by one stroke,
+// also those about which nothing was read: copper can be followed from there. But for those `told`.
+Wish wish_holes(const Lookout& view, copper::Side side, const std::vector<copper::Point>& told);
 
 // All places in doubt at which one knows that copper goes on, by one line.
 std::optional<Wish> wish_ways(const Lookout& view, copper::Side side);
@@ -42,7 +41,8 @@ std::optional<Wish> wish_ways(const Lookout& view, copper::Side side);
 // All places at which copper was taken for going on and does not, by one line.
 std::optional<Wish> wish_stops(const Lookout& view, copper::Side side);
 
-// Along copper that is one, as one knows, but was not read as one. `told`: plated holes.
+// Along copper that is one, as one knows, but was not read as one, also to holes that lead to
+// copper of the other side. `told`: plated holes.
 std::vector<Wish> wish_copper(const Lookout& view,
                               copper::Side side,
                               const std::vector<copper::Point>& told);

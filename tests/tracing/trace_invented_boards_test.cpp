@@ -132,62 +132,134 @@ void tell_what_is_left(const InventedBoard& board, const TracedBoard& found) {
     }
 }
 
-// What it comes to when a person corrects it, stroke by stroke. As strokes are few, they first draw
-// what mends much, and what mends little only when there is nothing else.
+// A board while it is corrected, stroke by stroke.
+class Correction {
+public:
+    Correction(const InventedBoard& board, copper::eye::Tracing& tracing, TracedBoard& found)
+        : board_(board),
+          tracing_(tracing),
+          found_(found),
+          score_(scored(found)),
+          person_(board, found) {}
+
+    // As strokes are few, they first draw what mends much, and what mends little only when there is
+    // nothing else.
+    void draw() {
+        for (std::size_t worth = 1 + score_.wrong / 30;; worth = 1 + worth / 4) {
+            while (draw_one(worth)) {
+            }
+            if (worth == 1) {
+                return;
+            }
+            person_.think_again();
+        }
+    }
+
+    // Strokes that mend more than one of those that were drawn take its place.
+    void exchange() {
+        constexpr int most_in_vain = 8;
+        person_.think_again();
+        for (int in_vain = 0; in_vain < most_in_vain;) {
+            const auto exchange = person_.instead(found_);
+            if (!exchange) {
+                return;
+            }
+            std::vector<dossier::Stroke> others = strokes_;
+            others.erase(others.begin() + static_cast<std::ptrdiff_t>(exchange->of));
+            others.push_back(exchange->stroke);
+            const TracedBoard now = with(others);
+            if (scored(now).wrong < score_.wrong) {
+                keep(now, std::move(others));
+                person_.drop(exchange->of);
+                in_vain = 0;
+            } else {
+                person_.take_back();
+                ++in_vain;
+            }
+        }
+    }
+
+    const Score& score() const { return score_; }
+    const DrawingPerson::Counts& counts() const { return person_.counts(); }
+
+private:
+    TracedBoard with(const std::vector<dossier::Stroke>& strokes) {
+        tracing_.set_strokes(strokes);
+        TracedBoard now = traced(board_, tracing_);
+        if (std::getenv("ETCHBACK_PERSON") != nullptr) {
+            fmt::print(
+                "    {}: {} -> {} wrong\n", person_.meant(), score_.wrong, scored(now).wrong);
+        }
+        return now;
+    }
+
+    void keep(const TracedBoard& now, std::vector<dossier::Stroke> strokes) {
+        const Score score = scored(now);
+        person_.keep(static_cast<int>(score_.wrong) - static_cast<int>(score.wrong));
+        score_ = score;
+        found_ = now;
+        strokes_ = std::move(strokes);
+    }
+
+    // One stroke, or two that only together do good. False: none mends so much.
+    bool draw_one(std::size_t worth) {
+        constexpr int most_in_hope = 2;
+        std::vector<dossier::Stroke> strokes = strokes_;
+        TracedBoard now = found_;
+        for (int hopes = 0; hopes < most_in_hope; ++hopes) {
+            const std::optional<dossier::Stroke> stroke = person_.next(now, hopes > 0);
+            if (!stroke) {
+                take_back(hopes);
+                return hopes > 0;
+            }
+            strokes.push_back(*stroke);
+            now = with(strokes);
+            const std::size_t wrong = scored(now).wrong;
+            if (wrong + worth <= score_.wrong) {
+                keep(now, std::move(strokes));
+                return true;
+            }
+            const bool may_hope =
+                stroke->says.value == "cut" || stroke->says.value == "plated hole";
+            if (!may_hope || wrong > score_.wrong || hopes + 1 == most_in_hope) {
+                take_back(hopes + 1);
+                return true;
+            }
+        }
+        return true;
+    }
+
+    void take_back(int strokes) {
+        for (int i = 0; i < strokes; ++i) {
+            person_.take_back();
+        }
+    }
+
+    const InventedBoard& board_;
+    copper::eye::Tracing& tracing_;
+    TracedBoard& found_;
+    Score score_;
+    DrawingPerson person_;
+    std::vector<dossier::Stroke> strokes_;
+};
+
+// What it comes to when a person corrects it.
 Score corrected(const InventedBoard& board,
                 copper::eye::Tracing& tracing,
                 TracedBoard& found,
                 Row& row) {
-    constexpr std::size_t most_in_hope = 2;  // strokes that only together do good
-    DrawingPerson person(board, found);
-    std::vector<dossier::Stroke> strokes;
-    std::size_t good = 0;  // of them
-    Score score = scored(found);
-    std::size_t worth = 1 + score.wrong / 30;  // pairs for which a stroke is drawn
-    TracedBoard now = found;
-    while (true) {
-        const bool go_on = strokes.size() > good;
-        std::optional<dossier::Stroke> stroke = person.next(now, go_on);
-        const bool hopes = stroke && (go_on || stroke->says.value == "cut" ||
-                                      stroke->says.value == "plated hole");
-        std::size_t wrong = score.wrong;
-        if (stroke) {
-            strokes.push_back(*std::move(stroke));
-            tracing.set_strokes(strokes);
-            now = traced(board, tracing);
-            wrong = scored(now).wrong;
-            if (std::getenv("ETCHBACK_PERSON") != nullptr) {
-                fmt::print("    {}: {} -> {} wrong\n", person.meant(), score.wrong, wrong);
-            }
-        }
-        if (wrong + worth <= score.wrong) {
-            good = strokes.size();
-            score = scored(now);
-            found = now;
-        } else if (!stroke || !hopes || wrong > score.wrong ||
-                   strokes.size() - good >= most_in_hope) {
-            for (; strokes.size() > good; strokes.pop_back()) {
-                person.take_back();
-            }
-            now = found;
-            if (!stroke && !go_on && worth == 1) {
-                break;
-            }
-            if (!stroke && !go_on) {
-                worth = 1 + worth / 4;
-                person.think_again();
-            }
-        }
-    }
-    row.person = person.counts();
+    Correction correction(board, tracing, found);
+    correction.draw();
+    correction.exchange();
+    row.person = correction.counts();
     if (std::getenv("ETCHBACK_PERSON") != nullptr) {
         tell_what_is_left(board, found);
     }
-    return score;
+    return correction.score();
 }
 
 Row row_of(std::uint64_t seed) {
-    const InventedBoard board = invented_board(seed, is_full() ? cv::Size() : cv::Size(2000, 1500));
+    InventedBoard board = invented_board(seed, is_full() ? cv::Size() : cv::Size(2000, 1500));
     Row row;
     row.mask = name_of(board.layout.board.mask);
     row.sides = board.layout.board.sides;
@@ -203,6 +275,15 @@ Row row_of(std::uint64_t seed) {
     row.without = scored(found);
     take_note(board, seed, found, false, row);
     if (std::getenv("ETCHBACK_NO_STROKES") == nullptr) {
+        if (!found.trace.picture.registration.good) {
+            board = with_points(board);
+            tracing = begun(board, row.why);
+            if (!tracing) {
+                row.with_strokes = row.without;
+                return row;
+            }
+            found = traced(board, *tracing);
+        }
         row.with_strokes = corrected(board, *tracing, found, row);
         take_note(board, seed, found, true, row);
     }

@@ -11,6 +11,7 @@
 #include "copper/eye/detail/aspect.h"
 #include "copper/eye/detail/bundle.h"
 #include "copper/eye/detail/face_ties.h"
+#include "copper/eye/detail/given_places.h"
 #include "copper/eye/detail/holes.h"
 #include "copper/eye/detail/likeness.h"
 #include "copper/eye/detail/outline.h"
@@ -55,51 +56,12 @@ SideView view_of(const Photo& photo, Side side, const dossier::Dossier& dossier)
     return view;
 }
 
-// How well points whose place is given fit a view turned by `quarter`, up to a shift.
-double misfit_of_spots(const SideView& view, int quarter, double width, double height) {
-    const std::vector<KnownSpot> spots = known_spots(view, 0);
-    Bundle bundle;
-    bundle.photos.push_back(bundle_photo(view, quarter));
-    bundle.width_mm = width;
-    bundle.height_mm = height;
-    const FittedPhoto photo = first_fit(bundle).photos[0];
-    cv::Point2d seen_mean;
-    cv::Point2d given_mean;
-    for (const KnownSpot& spot : spots) {
-        seen_mean += photo.board(spot.px);
-        given_mean += spot.mm;
-    }
-    seen_mean *= 1.0 / static_cast<double>(spots.size());
-    given_mean *= 1.0 / static_cast<double>(spots.size());
-    double up = 0.0;
-    double down = 1e-12;
-    double given = 1e-12;
-    for (const KnownSpot& spot : spots) {
-        const cv::Point2d s = photo.board(spot.px) - seen_mean;
-        const cv::Point2d g = spot.mm - given_mean;
-        up += s.dot(g);
-        down += s.dot(s);
-        given += g.dot(g);
-    }
-    return 1.0 - up / std::sqrt(down * given);  // 0: the same but for size
-}
-
 // Which way up the board lies in its first photo: as it was taken, unless places that the person
 // gave or the board's width and height say otherwise.
 int quarter_of_first(const SideView& view, const dossier::Board& board) {
     const double aspect = aspect_seen(view);
-    if (known_spots(view, 0).size() >= 2) {
-        int best = 0;
-        double least = std::numeric_limits<double>::max();
-        for (const int quarter : {0, 1, 2, 3}) {
-            const double turned = turned_aspect(aspect, quarter);
-            const double misfit = misfit_of_spots(view, quarter, 100.0 * turned, 100.0);
-            if (misfit < least) {
-                least = misfit;
-                best = quarter;
-            }
-        }
-        return best;
+    if (const auto given = turn_by_places(view)) {
+        return given->quarter;
     }
     if (board.width && board.height) {
         const double given = mm_of(*board.width) / mm_of(*board.height);

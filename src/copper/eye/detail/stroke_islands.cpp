@@ -10,6 +10,7 @@
 #include <utility>
 
 #include "copper/eye/detail/hole_joints.h"
+#include "copper/eye/detail/label_pixels.h"
 #include "copper/eye/detail/raster_pixels.h"
 
 namespace etchback::copper::eye::detail {
@@ -260,17 +261,6 @@ std::set<int> beside(const RasterStroke& cut, const cv::Mat& labels) {
     return islands;
 }
 
-// The first and the last island of a side.
-std::pair<int, int> islands_in(const cv::Mat& labels) {
-    int first = std::numeric_limits<int>::max();
-    int last = -1;
-    for (const int label : cv::Mat_<int>(labels)) {
-        first = label >= 0 ? std::min(first, label) : first;
-        last = std::max(last, label);
-    }
-    return {first, last};
-}
-
 double to_segment(cv::Point2d p, cv::Point2d a, cv::Point2d b) {
     const cv::Point2d way = b - a;
     const double square = way.dot(way);
@@ -290,8 +280,8 @@ double distance_px(cv::Point2d at, const RasterStroke& stroke) {
     return nearest;
 }
 
-int island_at(cv::Point2d at, const cv::Mat& labels, double px_per_mm) {
-    const int r = cvCeil(hand_mm * px_per_mm);
+int island_near(cv::Point2d at, const cv::Mat& labels, double reach) {
+    const int r = cvCeil(reach);
     int nearest = -1;
     double best = r + 1.0;
     for (int dy = -r; dy <= r; ++dy) {
@@ -385,7 +375,7 @@ void learn_from_strokes(const std::vector<RasterStroke>& strokes,
     if (std::ranges::none_of(strokes, says_copper, &RasterStroke::says)) {
         return;
     }
-    const auto [first, last] = islands_in(labels);
+    const auto [first, last] = first_and_last(labels);
     const auto is_own = [&](int island) { return island >= first && island <= last; };
     const auto is_below_print = [&](const Joint& joint) {
         const cv::Point p = pixel_of(joint.at, raster);
@@ -448,7 +438,7 @@ void lead_through(const std::vector<RasterStroke>& strokes,
             if (hole.real < least_real || distance_px(at, stroke) > hand_mm * raster.px_per_mm) {
                 continue;
             }
-            const int here = island_at(at, own, raster.px_per_mm);
+            const int here = island_near(at, own, hand_mm * raster.px_per_mm);
             for (const Rim& rim : rim_of(hole, other, raster)) {
                 if (here >= 0 && rim.share >= least_share) {
                     Joint joint = joint_by(stroke, at, raster);
@@ -489,7 +479,7 @@ void decide_ways(const std::vector<RasterStroke>& strokes,
     if (deciding.empty()) {
         return;
     }
-    const auto [first, last] = islands_in(labels);
+    const auto [first, last] = first_and_last(labels);
     const auto is_own = [first = first, last = last](int island) {
         return island >= first && island <= last;
     };
@@ -547,7 +537,8 @@ void cut_and_bridge(const std::vector<RasterStroke>& strokes,
             islands = beside(stroke, labels);
         } else {
             for (const cv::Point2f& end : {stroke.along.front(), stroke.along.back()}) {
-                if (const int island = island_at(end, labels, raster.px_per_mm); island >= 0) {
+                if (const int island = island_near(end, labels, hand_mm * raster.px_per_mm);
+                    island >= 0) {
                     islands.insert(island);
                 }
             }

@@ -17,8 +17,8 @@ bool says_copper(RasterStroke::Says says);
 // From a place to the middle of a stroke, in pixels; infinite of a stroke without a point.
 double distance_px(cv::Point2d at, const RasterStroke& stroke);
 
-// The island at a place in pixels, or the nearest within a hand's error; -1: none.
-int island_at(cv::Point2d at, const cv::Mat& labels, double px_per_mm);
+// The island at a place in pixels, or the nearest within `reach` pixels; -1: none.
+int island_near(cv::Point2d at, const cv::Mat& labels, double reach);
 
 // CV_8U, 255 where a stroke says that nothing goes across: cuts and what is no copper. Where a line
 // ends a hand's error before the edge of the copper that it parts, it goes on to that edge. Empty:

@@ -31,13 +31,13 @@ Hole hole_at(cv::Point2d at, const std::vector<Hole>& seen, const Raster& raster
     return told;
 }
 
-// The island that surrounds a place in which there is none: a drilled hole that was not found, or
+// The island that surrounds a hole, however wide it truly is: a drilled hole that was not found, or
 // one that is covered. -1: none does, no further off than the ring of a usual hole is.
 int island_around(const Hole& hole, const cv::Mat& labels, const Raster& raster) {
     constexpr double farthest_mm = 0.7;
     constexpr double step_mm = 0.05;
     constexpr double least_share = 0.6;
-    for (double radius = hand_mm; radius <= farthest_mm; radius += step_mm) {
+    for (double radius = 0.5 * hole.diameter_mm; radius <= farthest_mm; radius += step_mm) {
         Hole wider = hole;
         wider.diameter_mm = 2.0 * radius;
         const std::vector<Rim> rim = rim_of(wider, labels, raster);
@@ -48,16 +48,14 @@ int island_around(const Hole& hole, const cv::Mat& labels, const Raster& raster)
     return -1;
 }
 
-// The island about a hole; -1: none. A hole is told as the middle of its ring; of one that is seen,
-// copper lies about it.
+// The island about a hole; -1: none. Some of its ring may be covered, so that the nearest counts.
 int island_about(const Hole& hole, const cv::Mat& labels, const Raster& raster) {
-    constexpr double least_share = 0.3;
-    if (hole.diameter_mm > 0.0) {
-        const std::vector<Rim> rim = rim_of(hole, labels, raster);
-        return rim.empty() || rim.front().share < least_share ? -1 : rim.front().island;
+    constexpr double ring_mm = 0.4;  // radius of the least
+    if (const int around = island_around(hole, labels, raster); around >= 0) {
+        return around;
     }
-    const int at = island_at(pixel_of(hole.at, raster), labels, raster.px_per_mm);
-    return at >= 0 ? at : island_around(hole, labels, raster);
+    const double reach = std::max(ring_mm, 0.5 * hole.diameter_mm + hand_mm);
+    return island_near(pixel_of(hole.at, raster), labels, reach * raster.px_per_mm);
 }
 
 }  // namespace

@@ -6,6 +6,7 @@
 #include <limits>
 
 #include "copper/eye/detail/face_agreement.h"
+#include "copper/eye/detail/given_places.h"
 #include "copper/eye/detail/match_in_place.h"
 #include "copper/eye/detail/match_sides.h"
 
@@ -187,6 +188,12 @@ bool match_by_plain_holes(Found& found, const std::vector<int>& quarters) {
 void match_second(Found& found, const std::vector<int>& quarters) {
     SideView& b = found.views[1];
     find_view_spots(b, fit_alone(b, quarters.front(), found.scale.size));
+    if (const auto given = turn_by_places(b); given && given->clear) {
+        b.quarter = given->quarter;
+        match_by_outlines(found, {b.quarter});
+        found.evidence = by_the_person;
+        return;
+    }
     if (match_by_names(found, quarters)) {
         match_by_outlines(found, {b.quarter});
         found.evidence = by_the_person;
