@@ -84,9 +84,10 @@ std::span<const std::string> mask_words() {
 }
 
 std::span<const std::string> stroke_words() {
-    static const std::array<std::string, 14> words = {"copper",
+    static const std::array<std::string, 15> words = {"copper",
                                                       "bare copper",
                                                       "masked copper",
+                                                      "hidden copper",
                                                       "laminate",
                                                       "no copper",
                                                       "hole",

@@ -70,6 +70,21 @@ TEST(OpenWays, WhatWouldJoinManyPinsWithManyIsAsked) {
     EXPECT_LT(weighed(board, joint), 0.5);
 }
 
+TEST(OpenWays, WhatAStrokeJoinsElsewhereMakesNoWayLessSure) {
+    // A pin and a net of three; a stroke joins as many again to the net.
+    Squares board(7);
+    for (int i = 0; i < 7; ++i) {
+        board.pad(i);
+    }
+    for (const int i : {1, 2, 4, 5}) {
+        board.join(i, i + 1, 1.0);
+    }
+    const int joint = way(board, 0, 1, 0.97, false);
+    Squares told = board;
+    told.join(3, 4, 1.0, Kind::bridge);
+    EXPECT_DOUBLE_EQ(weighed(told, joint), weighed(board, joint));
+}
+
 TEST(OpenWays, TheBestOfTwoWaysToOnePieceStandsForBoth) {
     Squares board(2);
     board.pad(0);

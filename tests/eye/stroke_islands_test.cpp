@@ -172,6 +172,24 @@ TEST(StrokeIslands, ACopperLineTakesAwayAWayThatItCrossesButNotOneThatGoesOn) {
     EXPECT_TRUE(are_one(islands, island_at(islands, 20, 58), island_at(islands, 180, 58)));
 }
 
+TEST(StrokeIslands, ALineOfHiddenCopperJoinsWhatItLeadsBetweenBelowACover) {
+    const RasterStroke along{Says::hidden_copper, {{40, 58}, {160, 58}}, 3.0F};
+    const Islands one = find_islands(body_between(), {along}, {});
+    EXPECT_TRUE(are_one(one, island_at(one, 20, 58), island_at(one, 180, 58)));
+    EXPECT_EQ(one.islands.size(), 2U) << "it makes no copper of its own";
+    // Out of the copper onto bare board, and only then below the body: it was not followed there.
+    const RasterStroke past{
+        Says::hidden_copper, {{40, 58}, {50, 30}, {70, 30}, {100, 30}, {100, 58}, {160, 58}}, 3.0F};
+    const Islands two = find_islands(body_between(), {past}, {});
+    EXPECT_FALSE(are_one(two, island_at(two, 20, 58), island_at(two, 180, 58)));
+    // In the open it says nothing.
+    Photo photo = blank();
+    copper(photo, {10, 50, 70, 16});
+    copper(photo, {120, 50, 70, 16});
+    const Islands open = find_islands(read(photo), {along}, {});
+    EXPECT_FALSE(are_one(open, island_at(open, 20, 58), island_at(open, 180, 58)));
+}
+
 TEST(StrokeIslands, AtEachPointOfAPlatedHoleTheCopperOfBothSidesIsOne) {
     Photo top = blank();
     copper(top, {10, 20, 60, 16});

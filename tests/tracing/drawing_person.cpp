@@ -13,6 +13,7 @@
 #include "copper/eye/registration.h"
 #include "tracing/lookout.h"
 #include "tracing/pen_lines.h"
+#include "tracing/pen_passages.h"
 #include "tracing/pen_sweep.h"
 #include "tracing/pen_wishes.h"
 
@@ -21,6 +22,8 @@ namespace etchback::tracing {
 namespace {
 
 using copper::Side;
+
+constexpr double longest_mm = 300.0;  // of one sweep
 
 // What is not tried again once it did no good.
 using Key = std::tuple<int, Side, std::string, int, int>;
@@ -36,8 +39,12 @@ struct Drawn {
 };
 
 // What joins wrongly is parted before copper is followed over it, unless that mends far more.
-double urgency(const Wish& wish) {
+double urgency(const Wish& wish, DrawingPerson::Hidden hidden) {
     constexpr double parting_first = 4.0;
+    constexpr double last = 0.1;
+    if (wish.says == "hidden copper" && hidden == DrawingPerson::Hidden::last) {
+        return last * wish.gain;
+    }
     const bool parts = (wish.says == "cut" && wish.net < 0) || wish.says == "stops";
     return wish.gain * (parts ? parting_first : 1.0);
 }
@@ -46,8 +53,10 @@ double urgency(const Wish& wish) {
 
 class DrawingPerson::Mind {
 public:
-    Mind(const InventedBoard& board, const TracedBoard& first)
-        : view_(board, first), hand_(static_cast<std::uint32_t>(board.truth.pads.size() + 77)) {
+    Mind(const InventedBoard& board, const TracedBoard& first, Hidden hidden)
+        : view_(board, first),
+          hidden_(hidden),
+          hand_(static_cast<std::uint32_t>(board.truth.pads.size() + 77)) {
         for (const Side side : {Side::top, Side::bottom}) {
             counts.concluded_rightly += view_.seen(side).concluded_rightly;
             counts.concluded_wrongly += view_.seen(side).concluded_wrongly;
@@ -123,22 +132,23 @@ private:
 
     // The first of the most urgent wishes for which there is a line.
     std::optional<dossier::Stroke> first_drawn(std::vector<Wish> wishes, bool go_on) {
-        std::ranges::stable_sort(wishes, std::greater{}, urgency);
-        constexpr std::size_t most_looked_at = 10;
-        std::size_t looked_at = 0;
+        std::ranges::stable_sort(
+            wishes, std::greater{}, [&](const Wish& wish) { return urgency(wish, hidden_); });
         for (const Wish& wish : wishes) {
-            if (tried_.contains(key_of(wish)) || ++looked_at > most_looked_at) {
+            const Key key = key_of(wish);
+            if (tried_.contains(key) || without_line_.contains(key)) {
                 continue;
             }
             planned_.reset();
             const Wish step = wish.needs_holes ? first_step(wish) : wish;
             const std::vector<cv::Point> along = line_for(step);
-            // What it does not mend is not tried again in the same way.
-            if (along.empty() || (wish.says != "cut" && !wish.needs_holes) || go_on) {
-                tried_.insert(key_of(wish));
-            }
             if (along.empty()) {
+                without_line_.insert(key);
                 continue;
+            }
+            // What it does not mend is not tried again in the same way.
+            if ((wish.says != "cut" && !wish.needs_holes) || go_on) {
+                tried_.insert(key);
             }
             if (auto stroke = drawn(step, along)) {
                 return stroke;
@@ -172,6 +182,7 @@ private:
             if (may(side)) {
                 add(wish_ways(view_, side));
                 add(wish_stops(view_, side));
+                append(wish_passages(view_, side));
                 append(wish_copper(view_, side, told_holes()));
                 append(wish_cuts(view_, side));
             }
@@ -214,6 +225,9 @@ private:
         if (wish.says == "copper") {
             return along_copper(view_, wish);
         }
+        if (wish.says == "hidden copper") {
+            return along_passages(view_, wish, longest_mm);
+        }
         if (wish.says != "plated hole") {
             return over_places(wish);
         }
@@ -226,7 +240,6 @@ private:
 
     // One sweep; what was said of a place earlier stays said.
     std::vector<cv::Point> over_places(const Wish& wish) const {
-        constexpr double longest_mm = 300.0;
         std::vector<cv::Point2d> wrong = wish.wrong;
         for (const Drawn& stroke : strokes_) {
             if (stroke.wish.side == wish.side && stroke.wish.says != wish.says) {
@@ -303,20 +316,23 @@ private:
                         along[along.size() / 2].y,
                         wish.groups.size(),
                         wish.dark.size(),
-                        wish.right.size() + wish.told.size(),
+                        wish.right.size() + wish.told.size() + wish.passages.size(),
                         wish.gain);
         return stroke;
     }
 
     Lookout view_;
+    Hidden hidden_;
     std::mt19937 hand_;
     std::set<Key> tried_;
+    std::set<Key> without_line_;  // there is none for them
     std::vector<Drawn> strokes_;
     std::optional<Wish> planned_;  // copper for which holes were told
 };
 
-DrawingPerson::DrawingPerson(const InventedBoard& board, const TracedBoard& first)
-    : mind_(std::make_unique<Mind>(board, first)) {}
+DrawingPerson::DrawingPerson(const InventedBoard& board, const TracedBoard& first, Hidden hidden)
+    : mind_(std::make_unique<Mind>(board, first, hidden)) {}
+DrawingPerson::DrawingPerson(DrawingPerson&&) noexcept = default;
 DrawingPerson::~DrawingPerson() = default;
 
 std::optional<DrawingPerson::Exchange> DrawingPerson::instead(const TracedBoard& now) {

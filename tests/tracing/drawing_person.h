@@ -18,10 +18,22 @@
 // With ETCHBACK_BOARD_IN_HAND they know all copper of both sides: they look below the parts from
 // aside, hold the board against a light, lift a part, and only then draw.
 //
-// They draw lines of `copper` along what was parted, from piece to piece and to plated holes; `cut`
-// where board was taken for copper; and `goes on` over all places in doubt at which they know that
-// copper goes on, one line of at most 300 mm, around those at which it does not, marked
-// or not.
+// They draw:
+// - `copper` along what was parted, from piece to piece and to plated holes;
+// - `cut` between two nets where board was taken for copper, from one such place to the next, also
+//   across a wide area of copper from one gap to another: such a slit parts nothing;
+// - `goes on` and `stops` over all places in doubt at which they know that copper does, around
+// those
+//   at which it does not, marked or not;
+// - `hidden copper` from net to net below parts and print, place after place;
+// - `plated hole` at all holes that join what was not read as one.
+// Each is one line of at most 300 mm, a `cut` about one net 100 mm; copper is followed to its end.
+// Where the program says that the sides do not lie well on each other, they first do what it asks
+// for, and give points (see with_points).
+//
+// They know how much each stroke mended: first they draw what mends much, what parts before what
+// joins, and in the end draw one that mends more instead of one that mended little. Whoever asks
+// them may let them start over and follow what is hidden only when nothing else is left.
 //
 // The hand is off by 0.07 mm (standard deviation), never by more than 0.2 mm.
 #pragma once
@@ -39,8 +51,12 @@ class DrawingPerson {
 public:
     static constexpr int strokes_a_side = 6;
 
+    // When they follow copper below parts.
+    enum class Hidden { as_it_mends, last };
+
     // `first`: as it was read without a stroke.
-    DrawingPerson(const InventedBoard& board, const TracedBoard& first);
+    DrawingPerson(const InventedBoard& board, const TracedBoard& first, Hidden hidden);
+    DrawingPerson(DrawingPerson&&) noexcept;
     ~DrawingPerson();
 
     // The stroke that would mend most of what is wrong now, on a side that has fewer than six.

@@ -27,6 +27,8 @@ struct Wish {
     std::vector<cv::Point2d> right;
     std::vector<cv::Point2d> others;
     std::vector<cv::Point2d> wrong;
+    // hidden copper: from net to net.
+    std::vector<std::vector<cv::Point>> passages;
     // plated hole: places on the board, as they truly are.
     std::vector<copper::Point> told;
 };

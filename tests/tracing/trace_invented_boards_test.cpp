@@ -9,6 +9,7 @@
 #include <cstdlib>
 #include <map>
 #include <numeric>
+#include <optional>
 
 #include "tracing/causes.h"
 #include "tracing/drawing_person.h"
@@ -135,12 +136,15 @@ void tell_what_is_left(const InventedBoard& board, const TracedBoard& found) {
 // A board while it is corrected, stroke by stroke.
 class Correction {
 public:
-    Correction(const InventedBoard& board, copper::eye::Tracing& tracing, TracedBoard& found)
+    Correction(const InventedBoard& board,
+               copper::eye::Tracing& tracing,
+               const TracedBoard& found,
+               DrawingPerson::Hidden hidden)
         : board_(board),
           tracing_(tracing),
           found_(found),
           score_(scored(found)),
-          person_(board, found) {}
+          person_(board, found, hidden) {}
 
     // As strokes are few, they first draw what mends much, and what mends little only when there is
     // nothing else.
@@ -180,6 +184,7 @@ public:
     }
 
     const Score& score() const { return score_; }
+    const TracedBoard& found() const { return found_; }
     const DrawingPerson::Counts& counts() const { return person_.counts(); }
 
 private:
@@ -237,25 +242,33 @@ private:
 
     const InventedBoard& board_;
     copper::eye::Tracing& tracing_;
-    TracedBoard& found_;
+    TracedBoard found_;
     Score score_;
     DrawingPerson person_;
     std::vector<dossier::Stroke> strokes_;
 };
 
-// What it comes to when a person corrects it.
+// What it comes to when a person corrects it: they start over once, in another order, and keep what
+// mends more.
 Score corrected(const InventedBoard& board,
                 copper::eye::Tracing& tracing,
                 TracedBoard& found,
                 Row& row) {
-    Correction correction(board, tracing, found);
-    correction.draw();
-    correction.exchange();
-    row.person = correction.counts();
+    std::optional<Correction> best;
+    for (const auto hidden : {DrawingPerson::Hidden::as_it_mends, DrawingPerson::Hidden::last}) {
+        Correction correction(board, tracing, found, hidden);
+        correction.draw();
+        correction.exchange();
+        if (!best || correction.score().wrong < best->score().wrong) {
+            best.emplace(std::move(correction));
+        }
+    }
+    row.person = best->counts();
+    found = best->found();
     if (std::getenv("ETCHBACK_PERSON") != nullptr) {
         tell_what_is_left(board, found);
     }
-    return correction.score();
+    return best->score();
 }
 
 Row row_of(std::uint64_t seed) {

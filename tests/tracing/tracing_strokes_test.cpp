@@ -109,6 +109,7 @@ void expect_many_strokes_add_up(std::uint64_t seed) {
                                             "goes on",
                                             "plated hole",
                                             "stops",
+                                            "hidden copper",
                                             "masked copper"};
     photographer::Random random(seed);
     std::vector<dossier::Stroke> so_far;

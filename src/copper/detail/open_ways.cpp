@@ -71,7 +71,7 @@ double chance_of(const OpenWay& way) {
 double assumed(const OpenWay& way, double chance) {
     constexpr double most_unseen = 0.45;
     constexpr int many_pairs = 10;
-    const bool is_proposed = way.below_part || way.few_pins * way.many_pins >= many_pairs;
+    const bool is_proposed = way.below_part || way.pairs >= many_pairs;
     return is_proposed ? std::min(chance, most_unseen) : chance;
 }
 
@@ -83,10 +83,17 @@ public:
            const std::vector<Joint>& joints,
            const std::vector<Pad>& pads,
            const BoardPicture& picture)
-        : islands_(islands), joints_(joints), picture_(picture), sets_(islands.islands.size()) {
+        : islands_(islands),
+          joints_(joints),
+          picture_(picture),
+          sets_(islands.islands.size()),
+          read_(islands.islands.size()) {
         for (const Joint& joint : joints) {
             if (joint.joined > 0.5 && !is_open_way(joint)) {
                 sets_.join(joint.a, joint.b);
+                if (joint.kind != Joint::Kind::bridge) {
+                    read_.join(joint.a, joint.b);
+                }
             }
         }
         feet_ = feet_of(islands, pads);
@@ -99,7 +106,10 @@ public:
         }
     }
 
-    void join(const Joint& joint) { sets_.join(joint.a, joint.b); }
+    void join(const Joint& joint) {
+        sets_.join(joint.a, joint.b);
+        read_.join(joint.a, joint.b);
+    }
 
     std::vector<OpenWay> ways() {
         count();
@@ -134,10 +144,12 @@ private:
 
     void count() {
         pieces_.clear();
+        pins_read_.clear();
         between_.clear();
         for (const PadFoot& foot : feet_) {
             if (foot.island >= 0) {
                 ++pieces_[sets_.find(foot.island)].pins;
+                ++pins_read_[read_.find(foot.island)];
             }
         }
         for (std::size_t j = 0; j < joints_.size(); ++j) {
@@ -189,7 +201,8 @@ private:
         OpenWay way;
         way.joint = best_of(joints);
         look_at_places(way, joints);
-        const double odds = odds_of(joint_at(way.joint).joined);
+        const Joint& best = joint_at(way.joint);
+        const double odds = odds_of(best.joined);
         const Piece* few = &pieces_[ends.first];
         const Piece* many = &pieces_[ends.second];
         if (many->pins <= few->pins) {
@@ -199,6 +212,7 @@ private:
         way.many_pins = many->pins;
         way.few_share = odds / few->odds;
         way.many_share = odds / many->odds;
+        way.pairs = pins_read_[read_.find(best.a)] * pins_read_[read_.find(best.b)];
         return way;
     }
 
@@ -207,6 +221,8 @@ private:
     const BoardPicture& picture_;
     std::vector<PadFoot> feet_;
     base::DisjointSets sets_;
+    base::DisjointSets read_;  // as it is without strokes
+    std::map<int, int> pins_read_;
     std::map<int, Piece> pieces_;
     std::map<int, std::vector<Point>> pads_on_;
     std::map<std::pair<int, int>, std::vector<int>> between_;

@@ -27,6 +27,9 @@ struct OpenWay {
     int many_pins = 0;
     double few_share = 0.0;  // of the odds of all ways out of the piece
     double many_share = 0.0;
+    // Of pins that it would join, without those that strokes join to either end: that they are one
+    // makes nothing elsewhere less sure.
+    int pairs = 0;
 };
 
 // Of each pair of pieces between which there is a gap or a hidden path.

@@ -9,6 +9,7 @@
 
 #include "copper/eye/detail/basins.h"
 #include "copper/eye/detail/hidden_joints.h"
+#include "copper/eye/detail/hidden_passages.h"
 #include "copper/eye/detail/hole_joints.h"
 #include "copper/eye/detail/island_middles.h"
 #include "copper/eye/detail/label_pixels.h"
@@ -161,6 +162,7 @@ SideWork work_on(const SidePicture& side,
     int next = first + work.count;
     follow_copper(strokes, picture.raster, work.labels, next, joints);
     work.count = next - first;
+    join_passages(strokes, side, picture.raster, work.labels, joints);
     cut_and_bridge(strokes, picture.raster, work.labels, joints);
     return work;
 }

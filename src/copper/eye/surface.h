@@ -30,9 +30,10 @@ struct RasterStroke {
         no_copper,
         cut,
         bridge,
-        plated_hole,  // at each point; joins both sides
-        goes_on,      // copper at every doubtful place that the line passes
-        stops         // none there
+        hidden_copper,  // from where the line leaves copper to where it meets some again
+        plated_hole,    // at each point; joins both sides
+        goes_on,        // copper at every doubtful place that the line passes
+        stops           // none there
     };
     Says says = Says::copper;
     std::vector<cv::Point2f> along;  // raster pixels; one point is a dot

@@ -16,6 +16,7 @@ Says says_of(const std::string& word) {
         {"copper", Says::copper},
         {"bare copper", Says::bare_copper},
         {"masked copper", Says::masked_copper},
+        {"hidden copper", Says::hidden_copper},
         {"laminate", Says::laminate},
         {"no copper", Says::no_copper},
         {"hole", Says::hole},

@@ -237,6 +237,7 @@ void apply_strokes(const WorkPicture& work,
                 break;
             case Says::cut:
             case Says::bridge:
+            case Says::hidden_copper:
             case Says::plated_hole:
             case Says::goes_on:
             case Says::stops:

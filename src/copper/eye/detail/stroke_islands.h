@@ -5,12 +5,11 @@
 #include <opencv2/core.hpp>
 #include <vector>
 
+#include "copper/eye/detail/stroke_line.h"
 #include "copper/eye/surface.h"
 #include "copper/islands.h"
 
 namespace etchback::copper::eye::detail {
-
-constexpr double hand_mm = 0.2;  // how far a steady hand is off at most
 
 bool says_copper(RasterStroke::Says says);
 
