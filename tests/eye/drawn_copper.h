@@ -53,19 +53,24 @@ inline std::size_t island_at(const Islands& islands, int x, int y) {
     return static_cast<std::size_t>(islands.map(Side::top)[at]);
 }
 
+// Masked copper, some of which something hides.
+inline BoardPicture masked_below(const Photo& photo, cv::Rect where, Surface cover) {
+    BoardPicture picture = read(photo);
+    std::ranges::replace(picture.top->surface, Surface::bare_copper, Surface::masked_copper);
+    for (int y = where.y; y < where.br().y; ++y) {
+        for (int x = where.x; x < where.br().x; ++x) {
+            picture.top->surface[static_cast<std::size_t>(y * picture.raster.width + x)] = cover;
+        }
+    }
+    return picture;
+}
+
 // Two tracks that meet a stroke of print aslant, not face to face.
 inline BoardPicture print_between() {
     Photo photo = blank();
     copper(photo, {10, 50, 70, 16});
     copper(photo, {86, 20, 16, 60});
-    BoardPicture picture = read(photo);
-    std::ranges::replace(picture.top->surface, Surface::bare_copper, Surface::masked_copper);
-    for (int y = 30; y < 86; ++y) {
-        for (int x = 80; x < 86; ++x) {
-            picture.top->surface[static_cast<std::size_t>(y * 200 + x)] = Surface::legend;
-        }
-    }
-    return picture;
+    return masked_below(photo, {80, 30, 6, 56}, Surface::legend);
 }
 
 }  // namespace etchback::copper::eye

@@ -167,13 +167,7 @@ TEST(Islands, APathBelowABodyIsProposedAndSaidToLieBelowAPart) {
     Photo photo = blank();
     copper(photo, {10, 50, 70, 16});
     copper(photo, {120, 50, 70, 16});
-    BoardPicture picture = read(photo);
-    std::ranges::replace(picture.top->surface, Surface::bare_copper, Surface::masked_copper);
-    for (int y = 30; y < 86; ++y) {
-        for (int x = 80; x < 120; ++x) {
-            picture.top->surface[static_cast<std::size_t>(y * 200 + x)] = Surface::body;
-        }
-    }
+    const BoardPicture picture = masked_below(photo, {80, 30, 40, 56}, Surface::body);
     const Islands islands = find_islands(picture, {}, {});
     ASSERT_EQ(islands.islands.size(), 2U);
     ASSERT_EQ(count(islands, Kind::hidden), 1);

@@ -153,14 +153,7 @@ BoardPicture body_between() {
     Photo photo = blank();
     copper(photo, {10, 50, 70, 16});
     copper(photo, {120, 50, 70, 16});
-    BoardPicture picture = read(photo);
-    std::ranges::replace(picture.top->surface, Surface::bare_copper, Surface::masked_copper);
-    for (int y = 10; y < 110; ++y) {
-        for (int x = 80; x < 120; ++x) {
-            picture.top->surface[static_cast<std::size_t>(y * 200 + x)] = Surface::body;
-        }
-    }
-    return picture;
+    return masked_below(photo, {80, 10, 40, 100}, Surface::body);
 }
 
 TEST(StrokeIslands, ACopperLineTakesAwayAWayThatItCrossesButNotOneThatGoesOn) {
