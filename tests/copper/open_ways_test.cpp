@@ -90,6 +90,26 @@ TEST(OpenWays, WhatAStrokeJoinsElsewhereMakesNoWayAQuestion) {
     EXPECT_LT(weighed(read, joint), 0.5) << "it would join eleven pairs that nobody looked at";
 }
 
+TEST(OpenWays, WhatIsTakenForJoinedStaysSoWhateverAStrokeJoinsToItsEnds) {
+    // A pin that would hang on nothing is taken for joined to the track beside it. Then a stroke
+    // joins it to two other pins, so that it needs no other way.
+    Squares board(5);
+    for (const int i : {0, 2, 3, 4}) {
+        board.pad(i);
+    }
+    board.join(1, 2, 1.0);
+    board.join(3, 4, 1.0);
+    const int joint = way(board, 0, 1, 0.6, false);
+    Squares told = board;
+    told.join(0, 3, 1.0, Kind::bridge);
+    Squares read = board;
+    read.join(0, 3, 1.0);
+    const double alone = weighed(board, joint);
+    EXPECT_GT(alone, 0.5);
+    EXPECT_DOUBLE_EQ(weighed(told, joint), alone);
+    EXPECT_LT(weighed(read, joint), alone);
+}
+
 TEST(OpenWays, TheBestOfTwoWaysToOnePieceStandsForBoth) {
     Squares board(2);
     board.pad(0);

@@ -78,22 +78,30 @@ double assumed(const OpenWay& way, double chance) {
 // Pieces of copper, and the ways between them that are open.
 class Pieces {
 public:
+    // What strokes join is one piece, or is not.
+    enum class Strokes { join, say_nothing };
+
     // `joints`: of the islands, as they were seen.
     Pieces(const Islands& islands,
            const std::vector<Joint>& joints,
            const std::vector<Pad>& pads,
-           const BoardPicture& picture)
+           const BoardPicture& picture,
+           Strokes strokes = Strokes::join)
         : islands_(islands),
           joints_(joints),
           picture_(picture),
           sets_(islands.islands.size()),
           read_(islands.islands.size()) {
         for (const Joint& joint : joints) {
-            if (joint.joined > 0.5 && !is_open_way(joint)) {
+            const bool is_stroke = joint.kind == Joint::Kind::bridge;
+            if (joint.joined <= 0.5 || is_open_way(joint)) {
+                continue;
+            }
+            if (!is_stroke || strokes == Strokes::join) {
                 sets_.join(joint.a, joint.b);
-                if (joint.kind != Joint::Kind::bridge) {
-                    read_.join(joint.a, joint.b);
-                }
+            }
+            if (!is_stroke) {
+                read_.join(joint.a, joint.b);
             }
         }
         feet_ = feet_of(islands, pads);
@@ -236,34 +244,73 @@ std::vector<OpenWay> open_ways(const Islands& islands,
     return Pieces(islands, islands.joints, pads, picture).ways();
 }
 
-void weigh_open_ways(Islands& islands, const std::vector<Pad>& pads, const BoardPicture& picture) {
-    constexpr double least_other = 0.02;
-    const std::vector<Joint> as_seen = islands.joints;
-    Pieces pieces(islands, as_seen, pads, picture);
-    const auto set = [&](const OpenWay& way, double chance) {
-        islands.joints[static_cast<std::size_t>(way.joint)].joined = chance;
-        for (const int other : pieces.beside(way)) {
-            double& joined = islands.joints[static_cast<std::size_t>(other)].joined;
-            joined = std::min(joined, least_other);
-        }
-    };
+namespace {
+
+// Takes the likeliest way again and again, as long as one is likelier than not: these, with their
+// chance. `weigh(way, chance)`, asked of each way in each round, gives the chance that counts.
+template <typename Weigh>
+std::map<int, double> take_likeliest(Pieces& pieces,
+                                     const std::vector<Joint>& as_seen,
+                                     Weigh weigh) {
+    std::map<int, double> taken;
     while (true) {
         const std::vector<OpenWay> ways = pieces.ways();
         const OpenWay* best = nullptr;
         double most = 0.5;
         for (const OpenWay& way : ways) {
-            const double chance = assumed(way, chance_of(way));
-            set(way, chance);
+            const double chance = weigh(way, assumed(way, chance_of(way)));
             if (chance > most) {
                 most = chance;
                 best = &way;
             }
         }
         if (best == nullptr) {
-            return;
+            return taken;
         }
+        taken[best->joint] = most;
         pieces.join(as_seen[static_cast<std::size_t>(best->joint)]);
     }
+}
+
+// What would be taken for joined if no stroke joined anything.
+std::map<int, double> taken_without_strokes(const Islands& islands,
+                                            const std::vector<Pad>& pads,
+                                            const BoardPicture& picture) {
+    const auto is_stroke = [](const Joint& joint) {
+        return joint.kind == Joint::Kind::bridge && joint.joined > 0.5;
+    };
+    if (std::ranges::none_of(islands.joints, is_stroke)) {
+        return {};
+    }
+    Pieces pieces(islands, islands.joints, pads, picture, Pieces::Strokes::say_nothing);
+    return take_likeliest(
+        pieces, islands.joints, [](const OpenWay& /*way*/, double chance) { return chance; });
+}
+
+}  // namespace
+
+void weigh_open_ways(Islands& islands, const std::vector<Pad>& pads, const BoardPicture& picture) {
+    constexpr double least_other = 0.02;
+    const std::vector<Joint> as_seen = islands.joints;
+    const std::map<int, double> before = taken_without_strokes(islands, pads, picture);
+    Pieces pieces(islands, as_seen, pads, picture);
+    const auto set = [&](int joint, double chance) {
+        islands.joints[static_cast<std::size_t>(joint)].joined = chance;
+    };
+    take_likeliest(pieces, as_seen, [&](const OpenWay& way, double chance) {
+        const auto stays = [&](int joint) {
+            const auto found = before.find(joint);
+            chance = found == before.end() ? chance : std::max(chance, found->second);
+        };
+        stays(way.joint);
+        for (const int other : pieces.beside(way)) {
+            stays(other);
+            set(other,
+                std::min(islands.joints[static_cast<std::size_t>(other)].joined, least_other));
+        }
+        set(way.joint, chance);
+        return chance;
+    });
 }
 
 }  // namespace etchback::copper::detail

@@ -39,7 +39,8 @@ std::vector<OpenWay> open_ways(const Islands& islands,
 
 // Sets `joined` of the gaps and hidden paths of photographs, the likeliest first: what it joins
 // needs no other way. A path below a part stays less likely than not, since nobody
-// sees it, and so does what would join many pins with many.
+// sees it, and so does what would join many pins with many. What strokes join elsewhere makes no
+// way less likely that would be taken without them.
 void weigh_open_ways(Islands& islands, const std::vector<Pad>& pads, const BoardPicture& picture);
 
 }  // namespace etchback::copper::detail
