@@ -173,6 +173,17 @@ TEST(Surface, ABoardWithoutContrastIsNotTrustedAndSaysSo) {
     EXPECT_NE(picture.remarks[0].what.find("not to be trusted"), std::string::npos);
 }
 
+TEST(Surface, ASideThatIsNotTrustedIsBelievedOnceStrokesShowCopperAndLaminate) {
+    Drawn drawn = drawn_board({78, 142, 62}, {52, 100, 42});
+    cv::GaussianBlur(drawn.board.top->bgr, drawn.board.top->bgr, {}, 5.0);
+    const RasterStroke copper = {Says::copper, {{350, 60}, {420, 250}}, 6.0F};
+    const RasterStroke laminate = {Says::laminate, {{60, 62}, {280, 62}}, 6.0F};
+    EXPECT_FALSE(classify(drawn.board, {}, {}).top->trusted);
+    EXPECT_FALSE(classify(drawn.board, {copper}, {}).top->trusted)
+        << "how board looks nobody has said";
+    EXPECT_TRUE(classify(drawn.board, {copper, laminate}, {}).top->trusted);
+}
+
 TEST(Surface, LaminateAboveAMaskedSideHasNoCopperOfItsOwn) {
     Drawn drawn = drawn_board({78, 142, 62}, {52, 100, 42});
     // Copper of the bottom glows through the bare top, with soft edges.
@@ -185,6 +196,30 @@ TEST(Surface, LaminateAboveAMaskedSideHasNoCopperOfItsOwn) {
     EXPECT_GT(overlap(*picture.bottom, drawn.copper), 0.9);
     ASSERT_FALSE(picture.remarks.empty());
     EXPECT_NE(picture.remarks[0].what.find("top: no copper"), std::string::npos);
+}
+
+TEST(Surface, ALetterOnBoardIsPrintAndNoCopperWhereItIsKnownWhatIsSoldered) {
+    Drawn drawn = drawn_board({78, 142, 62}, {52, 100, 42});
+    cv::Mat& bgr = drawn.board.top->bgr;
+    // Its strokes run together, 0.5 mm broad, in the open between a track and a pour.
+    const cv::Rect letter(312, 150, 8, 20);
+    cv::rectangle(bgr, letter, cv::Scalar(228, 232, 230), cv::FILLED);
+    cv::GaussianBlur(bgr, bgr, {}, 0.8);
+    copper::detail::PlacedPart part;
+    part.name = "R1";
+    part.pads = {Pad{"R1", "1", {1.5, 18.0}, Side::top}, Pad{"R1", "2", {4.5, 18.0}, Side::top}};
+    const auto copper_in_letter = [&](const std::vector<copper::detail::PlacedPart>& parts) {
+        const BoardPicture picture = classify(drawn.board, {}, {}, parts);
+        int sure = 0;
+        for (int y = letter.y; y < letter.br().y; ++y) {
+            for (int x = letter.x; x < letter.br().x; ++x) {
+                sure += picture.top->copper[static_cast<std::size_t>(y) * 480 + x] >= 128 ? 1 : 0;
+            }
+        }
+        return sure;
+    };
+    EXPECT_GT(copper_in_letter({}), 100) << "it might be a pad of a part that nobody named";
+    EXPECT_EQ(copper_in_letter({part}), 0);
 }
 
 TEST(Surface, AFramedPartThatLooksLikeTheBoardDoesNotJoinTracks) {

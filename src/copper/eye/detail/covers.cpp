@@ -53,6 +53,33 @@ void drop_small(cv::Mat& mask, double least_px) {
     }
 }
 
+// Where the dossier says where parts are soldered, other bare copper is a via or a test point. What
+// no hole is seen in and is nowhere as broad as that is a letter.
+void give_letters_to_print(const WorkPicture& work, cv::Mat& metal) {
+    constexpr double least_radius_mm = 0.3;
+    if (work.pads.empty()) {
+        return;
+    }
+    const Pieces pieces = pieces_of(metal, true);
+    cv::Mat depth;
+    cv::distanceTransform(metal, depth, cv::DIST_L2, cv::DIST_MASK_3);
+    std::vector<bool> stays(pieces.pixels.size(), false);
+    for (const Run& run : pieces.runs) {
+        const auto* deep = depth.ptr<float>(run.y);
+        const auto* drilled = work.holes.ptr<std::uint8_t>(run.y);
+        for (int x = run.from; x < run.to; ++x) {
+            if (drilled[x] != 0 || deep[x] > least_radius_mm * work.px_per_mm) {
+                stays[static_cast<std::size_t>(run.piece)] = true;
+            }
+        }
+    }
+    for (const Run& run : pieces.runs) {
+        if (!stays[static_cast<std::size_t>(run.piece)]) {
+            set_run(metal, run, 0);
+        }
+    }
+}
+
 // Pieces of `body` close about a drilled hole are dark flanks of the solder in it.
 void give_flanks_to_solder(const WorkPicture& work, Covers& covers) {
     constexpr double largest_mm2 = 5.0;
@@ -276,6 +303,7 @@ Covers find_covers(const WorkPicture& work,
     const cv::Mat large = thick_parts(covers.metal, 1.6 * mm);
     covers.metal &= ~large;
     drop_small(covers.metal, 0.12 * mm * mm);
+    give_letters_to_print(work, covers.metal);
     // About a known pad the joint is known, and what else shines there is print or a lead.
     for (const KnownPad& pad : work.pads) {
         cv::circle(covers.metal, pad.at, cvRound(1.4 * mm), cv::Scalar(0), cv::FILLED);

@@ -53,6 +53,10 @@ Evidence evidence_of(const cv::Mat& odds, const Covers& covers, double px_per_mm
     constexpr float strongest = 6.0F;
     constexpr float of_metal = 2.0F;
     constexpr float weight_of_metal = 0.3F;
+    // Of 0.3 * odds at half the weight, which was tried first, letters on board became copper.
+    constexpr float share_beside_print = 0.3F;
+    constexpr float rather_none = 0.8F;
+    constexpr float counts_beside_print = 0.25F;
     cv::Mat lightened;
     const int r = std::max(1, cvRound(0.12 * px_per_mm));
     cv::dilate(covers.metal | covers.shining,
@@ -80,8 +84,8 @@ Evidence evidence_of(const cv::Mat& odds, const Covers& covers, double px_per_mm
                     counts = print ? 0.12F : 0.7F;
                 }
             } else if (light[x] != 0 && evidence > 0.0F && metal[x] == 0) {
-                evidence *= 0.3F;
-                counts *= 0.5F;
+                evidence = share_beside_print * evidence - rather_none;
+                counts *= counts_beside_print;
             }
             out.odds.ptr<float>(y)[x] = evidence * counts;
             out.weight.ptr<float>(y)[x] = counts;
@@ -393,7 +397,7 @@ SideClasses classify_side(const WorkPicture& work,
                         known.masked)
                   .classes
             : copy_of(known.read.classes);
-    classes.sharp = classes.sharp || shows_copper;
+    classes.sharp = classes.sharp || both;
     if (!known.masked && !shows_copper && (without_copper || !classes.sharp)) {
         clear_copper(classes);
     }
