@@ -172,7 +172,7 @@ TEST(StrokeIslands, ALineOfHiddenCopperJoinsWhatItLeadsBetweenBelowACover) {
     EXPECT_EQ(one.islands.size(), 2U) << "it makes no copper of its own";
     // Out of the copper onto bare board, and only then below the body: it was not followed there.
     const RasterStroke past{
-        Says::hidden_copper, {{40, 58}, {50, 30}, {70, 30}, {100, 30}, {100, 58}, {160, 58}}, 3.0F};
+        Says::hidden_copper, {{40, 58}, {50, 30}, {70, 30}, {112, 30}, {112, 58}, {160, 58}}, 3.0F};
     const Islands two = find_islands(body_between(), {past}, {});
     EXPECT_FALSE(are_one(two, island_at(two, 20, 58), island_at(two, 180, 58)));
     // In the open it says nothing.
@@ -181,6 +181,39 @@ TEST(StrokeIslands, ALineOfHiddenCopperJoinsWhatItLeadsBetweenBelowACover) {
     copper(photo, {120, 50, 70, 16});
     const Islands open = find_islands(read(photo), {along}, {});
     EXPECT_FALSE(are_one(open, island_at(open, 20, 58), island_at(open, 180, 58)));
+}
+
+TEST(StrokeIslands, ALineOfHiddenCopperFollowsItAcrossAGapInDoubtButNotBesideIt) {
+    Photo photo = blank();
+    copper(photo, {10, 55, 70, 6});
+    copper(photo, {82, 55, 70, 6});
+    ASSERT_EQ(count(find_islands(read(photo), {}, {}), Kind::gap), 1);
+    const RasterStroke across{Says::hidden_copper, {{40, 58}, {120, 58}}, 3.0F};
+    const Islands one = find_islands(read(photo), {across}, {});
+    EXPECT_TRUE(are_one(one, island_at(one, 20, 58), island_at(one, 140, 58)));
+    // From one to the other over bare board, on the way to somewhere else.
+    const RasterStroke around{
+        Says::hidden_copper, {{40, 58}, {40, 30}, {120, 30}, {120, 58}}, 3.0F};
+    const Islands two = find_islands(read(photo), {around}, {});
+    EXPECT_FALSE(are_one(two, island_at(two, 20, 58), island_at(two, 140, 58)));
+}
+
+TEST(StrokeIslands, ALineOfHiddenCopperLeadsThroughAHoleInDoubt) {
+    Photo top = blank();
+    copper(top, {10, 50, 60, 16});
+    Photo bottom = blank();
+    copper(bottom, {30, 50, 120, 16});
+    Hole hole;
+    hole.at = {2.5, 2.9};
+    hole.diameter_mm = 0.5;
+    hole.plated = 0.4;
+    const BoardPicture board = read(top, bottom, {hole});
+    const auto joined = [&](const RasterStroke& line) {
+        const Islands islands = find_islands(board, {line}, {});
+        return are_one(islands, island_at(islands, 20, 58), first_island(islands, Side::bottom));
+    };
+    EXPECT_FALSE(joined({Says::hidden_copper, {{20, 58}, {34, 58}}, 3.0F}));
+    EXPECT_TRUE(joined({Says::hidden_copper, {{20, 58}, {65, 58}}, 3.0F}));
 }
 
 TEST(StrokeIslands, AtEachPointOfAPlatedHoleTheCopperOfBothSidesIsOne) {

@@ -83,4 +83,28 @@ void join_passages(const std::vector<RasterStroke>& strokes,
     }
 }
 
+std::set<std::pair<int, int>> followed_in_turn(const RasterStroke& stroke,
+                                               const cv::Mat& labels,
+                                               double px_per_mm) {
+    const cv::Rect box = box_of(stroke, 0.5 * px_per_mm, labels.size());
+    std::set<std::pair<int, int>> in_turn;
+    if (box.empty()) {
+        return in_turn;
+    }
+    const std::vector<cv::Point> pixels = pixels_along(stroke, labels);
+    const std::set<int> followed = followed_islands(pixels, labels, box, px_per_mm);
+    int before = -1;
+    for (const cv::Point& p : pixels) {
+        const int island = labels.at<int>(p);
+        if (island < 0 || island == before || !followed.contains(island)) {
+            continue;
+        }
+        if (before >= 0) {
+            in_turn.insert(std::minmax(before, island));
+        }
+        before = island;
+    }
+    return in_turn;
+}
+
 }  // namespace etchback::copper::eye::detail

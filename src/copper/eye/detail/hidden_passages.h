@@ -2,6 +2,8 @@
 #pragma once
 
 #include <opencv2/core.hpp>
+#include <set>
+#include <utility>
 #include <vector>
 
 #include "copper/eye/surface.h"
@@ -17,5 +19,11 @@ void join_passages(const std::vector<RasterStroke>& strokes,
                    const Raster& raster,
                    const cv::Mat& labels,
                    std::vector<Joint>& joints);
+
+// Islands that a line follows one after the other, however far apart: each pair once, the lower
+// first.
+std::set<std::pair<int, int>> followed_in_turn(const RasterStroke& stroke,
+                                               const cv::Mat& labels,
+                                               double px_per_mm);
 
 }  // namespace etchback::copper::eye::detail

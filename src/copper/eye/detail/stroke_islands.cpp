@@ -7,8 +7,10 @@
 #include <opencv2/imgproc.hpp>
 #include <optional>
 #include <set>
+#include <string_view>
 #include <utility>
 
+#include "copper/eye/detail/hidden_passages.h"
 #include "copper/eye/detail/hole_joints.h"
 #include "copper/eye/detail/label_pixels.h"
 #include "copper/eye/detail/raster_pixels.h"
@@ -330,13 +332,50 @@ void lead_through(const std::vector<RasterStroke>& strokes,
 
 namespace {
 
-// What a stroke may decide: `goes on` whatever is open, `stops` whatever may be closed.
-bool is_decided_by(Says says, const Joint& joint) {
-    using Kind = Joint::Kind;
-    const bool is_way = joint.kind == Kind::gap || joint.kind == Kind::hidden;
-    const bool is_hole = joint.kind == Kind::hole;
-    return says == Says::goes_on ? is_way || (is_hole && joint.joined <= 0.5)
-                                 : is_way || is_hole || joint.kind == Kind::neck;
+// A line that decides places in doubt.
+class Deciding {
+public:
+    Deciding(const RasterStroke& stroke, const cv::Mat& labels, double px_per_mm)
+        : stroke_(&stroke), mark_px_(mark_mm * px_per_mm) {
+        if (stroke.says == Says::hidden_copper) {
+            in_turn_ = followed_in_turn(stroke, labels, px_per_mm);
+        }
+    }
+
+    static bool is_one(Says says) {
+        return says == Says::goes_on || says == Says::stops || says == Says::hidden_copper;
+    }
+    Says says() const { return stroke_->says; }
+    bool decides(const Joint& joint, cv::Point2d at) const {
+        return is_meant(joint) && distance_px(at, *stroke_) <= mark_px_;
+    }
+
+private:
+    static constexpr double mark_mm = 0.3;
+
+    // `goes on` means whatever is open, `stops` whatever may be closed; `hidden copper` open holes,
+    // and ways between two islands that it follows one after the other.
+    bool is_meant(const Joint& joint) const {
+        using Kind = Joint::Kind;
+        const bool is_way = joint.kind == Kind::gap || joint.kind == Kind::hidden;
+        const bool is_hole = joint.kind == Kind::hole;
+        if (stroke_->says == Says::stops) {
+            return is_way || is_hole || joint.kind == Kind::neck;
+        }
+        return (is_hole && joint.joined <= 0.5) ||
+               (is_way && (stroke_->says == Says::goes_on ||
+                           in_turn_.contains(std::minmax(joint.a, joint.b))));
+    }
+
+    const RasterStroke* stroke_;
+    double mark_px_;
+    std::set<std::pair<int, int>> in_turn_;
+};
+
+std::string_view why_of(Says says) {
+    return says == Says::goes_on ? "your stroke 'goes on'"
+           : says == Says::stops ? "your stroke 'stops'"
+                                 : "your stroke 'hidden copper'";
 }
 
 }  // namespace
@@ -345,11 +384,10 @@ void decide_ways(const std::vector<RasterStroke>& strokes,
                  const Raster& raster,
                  const cv::Mat& labels,
                  std::vector<Joint>& joints) {
-    constexpr double mark_mm = 0.3;
-    std::vector<const RasterStroke*> deciding;
+    std::vector<Deciding> deciding;
     for (const RasterStroke& stroke : strokes) {
-        if (stroke.says == Says::goes_on || stroke.says == Says::stops) {
-            deciding.push_back(&stroke);
+        if (Deciding::is_one(stroke.says)) {
+            deciding.emplace_back(stroke, labels, raster.px_per_mm);
         }
     }
     if (deciding.empty()) {
@@ -365,16 +403,14 @@ void decide_ways(const std::vector<RasterStroke>& strokes,
         }
         const cv::Point2d at = pixel_of(joint.at, raster);
         // The last one counts.
-        const auto found = std::ranges::find_if(
-            deciding.rbegin(), deciding.rend(), [&](const RasterStroke* stroke) {
-                return is_decided_by(stroke->says, joint) &&
-                       distance_px(at, *stroke) <= mark_mm * raster.px_per_mm;
+        const auto found =
+            std::ranges::find_if(deciding.rbegin(), deciding.rend(), [&](const Deciding& line) {
+                return line.decides(joint, at);
             });
         if (found != deciding.rend()) {
-            const bool joins = (*found)->says == Says::goes_on;
             joint.kind = Joint::Kind::bridge;
-            joint.joined = joins ? 1.0 : 0.0;
-            joint.why = joins ? "your stroke 'goes on'" : "your stroke 'stops'";
+            joint.joined = found->says() == Says::stops ? 0.0 : 1.0;
+            joint.why = why_of(found->says());
         }
     }
 }
