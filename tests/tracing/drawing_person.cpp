@@ -182,7 +182,7 @@ private:
             if (may(side)) {
                 add(wish_ways(view_, side));
                 add(wish_stops(view_, side));
-                append(wish_passages(view_, side));
+                append(wish_passages(view_, side, hidden_ != Hidden::below_covers));
                 append(wish_copper(view_, side, told_holes()));
                 append(wish_cuts(view_, side));
             }

@@ -23,9 +23,9 @@
 // - `cut` between two nets where board was taken for copper, from one such place to the next, also
 //   across a wide area of copper from one gap to another: such a slit parts nothing;
 // - `goes on` and `stops` over all places in doubt at which they know that copper does, around
-// those
-//   at which it does not, marked or not;
-// - `hidden copper` from net to net below parts and print, place after place;
+//   those at which it does not, marked or not;
+// - `hidden copper` from net to net below parts and print and over places in doubt, one after the
+//   other;
 // - `plated hole` at all holes that join what was not read as one.
 // Each is one line of at most 300 mm, a `cut` about one net 100 mm; copper is followed to its end.
 // Where the program says that the sides do not lie well on each other, they first do what it asks
@@ -33,7 +33,7 @@
 //
 // They know how much each stroke mended: first they draw what mends much, what parts before what
 // joins, and in the end draw one that mends more instead of one that mended little. Whoever asks
-// them may let them start over and follow what is hidden only when nothing else is left.
+// them may let them start over and follow what is hidden in another manner.
 //
 // The hand is off by 0.07 mm (standard deviation), never by more than 0.2 mm.
 #pragma once
@@ -51,8 +51,9 @@ class DrawingPerson {
 public:
     static constexpr int strokes_a_side = 6;
 
-    // When they follow copper below parts.
-    enum class Hidden { as_it_mends, last };
+    // How they follow copper below parts: whenever that mends most, when nothing else is left, or
+    // below covers alone, so that places in doubt are left to `goes on`.
+    enum class Hidden { as_it_mends, last, below_covers };
 
     // `first`: as it was read without a stroke.
     DrawingPerson(const InventedBoard& board, const TracedBoard& first, Hidden hidden);
