@@ -53,6 +53,23 @@ void drop_small(cv::Mat& mask, double least_px) {
     }
 }
 
+// Whether somewhere a piece reaches further than that in every direction.
+bool is_broad(const std::vector<Run>& piece, double radius_px, cv::Size size) {
+    const cv::Rect box = box_about(piece, 1, size);
+    if (std::min(box.width, box.height) < 2.0 * radius_px) {
+        return false;
+    }
+    cv::Mat mask(box.size(), CV_8U, cv::Scalar(0));
+    for (const Run& run : piece) {
+        mask.row(run.y - box.y).colRange(run.from - box.x, run.to - box.x).setTo(255);
+    }
+    cv::Mat depth;
+    cv::distanceTransform(mask, depth, cv::DIST_L2, cv::DIST_MASK_3);
+    double deepest = 0.0;
+    cv::minMaxLoc(depth, nullptr, &deepest);
+    return deepest > radius_px;
+}
+
 // Where the dossier says where parts are soldered, other bare copper is a via or a test point. What
 // no hole is seen in and is nowhere as broad as that is a letter.
 void give_letters_to_print(const WorkPicture& work, cv::Mat& metal) {
@@ -60,22 +77,16 @@ void give_letters_to_print(const WorkPicture& work, cv::Mat& metal) {
     if (work.pads.empty()) {
         return;
     }
-    const Pieces pieces = pieces_of(metal, true);
-    cv::Mat depth;
-    cv::distanceTransform(metal, depth, cv::DIST_L2, cv::DIST_MASK_3);
-    std::vector<bool> stays(pieces.pixels.size(), false);
-    for (const Run& run : pieces.runs) {
-        const auto* deep = depth.ptr<float>(run.y);
-        const auto* drilled = work.holes.ptr<std::uint8_t>(run.y);
-        for (int x = run.from; x < run.to; ++x) {
-            if (drilled[x] != 0 || deep[x] > least_radius_mm * work.px_per_mm) {
-                stays[static_cast<std::size_t>(run.piece)] = true;
+    for (const std::vector<Run>& piece : pieces_of(metal, true).by_piece()) {
+        const bool drilled = std::ranges::any_of(piece, [&](const Run& run) {
+            const auto* hole = work.holes.ptr<std::uint8_t>(run.y);
+            return std::any_of(
+                hole + run.from, hole + run.to, [](std::uint8_t set) { return set != 0; });
+        });
+        if (!drilled && !is_broad(piece, least_radius_mm * work.px_per_mm, metal.size())) {
+            for (const Run& run : piece) {
+                set_run(metal, run, 0);
             }
-        }
-    }
-    for (const Run& run : pieces.runs) {
-        if (!stays[static_cast<std::size_t>(run.piece)]) {
-            set_run(metal, run, 0);
         }
     }
 }
