@@ -39,6 +39,7 @@ struct Joint {
     double width_mm = 0.0;    // of the neck or the gap; diameter of a hole
     Polyline path;            // a proposed path of hidden copper; else empty
     bool below_part = false;  // the path lies below a part: proposed, never assumed
+    bool was_way = false;     // a bridge: a stroke decided what was a gap or a hidden path
     std::string why;          // "0.12 mm wide where light fails", in words for the person
 };
 

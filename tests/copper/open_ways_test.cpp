@@ -110,6 +110,26 @@ TEST(OpenWays, WhatIsTakenForJoinedStaysSoWhateverAStrokeJoinsToItsEnds) {
     EXPECT_LT(weighed(read, joint), alone);
 }
 
+TEST(OpenWays, AWayThatAStrokeConfirmsTakesTheNeedFromItsRivals) {
+    // A pin between two tracks that end beside it; a stroke decides for one.
+    Squares board(6);
+    for (const int i : {0, 3, 4, 5}) {
+        board.pad(i);
+    }
+    board.join(1, 3, 1.0);
+    board.join(2, 4, 1.0);
+    board.join(4, 5, 1.0);
+    const int likelier = way(board, 0, 1, 0.9, false);
+    const int rival = way(board, 0, 2, 0.6, false);
+    Squares told = board;
+    Joint& decided = told.islands.joints[static_cast<std::size_t>(likelier)];
+    decided.kind = Kind::bridge;
+    decided.joined = 1.0;
+    decided.was_way = true;
+    const double beside_one_in_doubt = weighed(board, rival);
+    EXPECT_LE(weighed(told, rival), beside_one_in_doubt);
+}
+
 TEST(OpenWays, TheBestOfTwoWaysToOnePieceStandsForBoth) {
     Squares board(2);
     board.pad(0);

@@ -78,8 +78,9 @@ double assumed(const OpenWay& way, double chance) {
 // Pieces of copper, and the ways between them that are open.
 class Pieces {
 public:
-    // What strokes join is one piece, or is not.
-    enum class Strokes { join, say_nothing };
+    // What strokes join is one piece, or only where they confirm a way that was seen: else the
+    // pieces would need its rivals.
+    enum class Strokes { join, confirm };
 
     // `joints`: of the islands, as they were seen.
     Pieces(const Islands& islands,
@@ -97,7 +98,7 @@ public:
             if (joint.joined <= 0.5 || is_open_way(joint)) {
                 continue;
             }
-            if (!is_stroke || strokes == Strokes::join) {
+            if (!is_stroke || strokes == Strokes::join || joint.was_way) {
                 sets_.join(joint.a, joint.b);
             }
             if (!is_stroke) {
@@ -272,7 +273,7 @@ std::map<int, double> take_likeliest(Pieces& pieces,
     }
 }
 
-// What would be taken for joined if no stroke joined anything.
+// What would be taken for joined if strokes joined nothing but ways that were seen.
 std::map<int, double> taken_without_strokes(const Islands& islands,
                                             const std::vector<Pad>& pads,
                                             const BoardPicture& picture) {
@@ -282,7 +283,7 @@ std::map<int, double> taken_without_strokes(const Islands& islands,
     if (std::ranges::none_of(islands.joints, is_stroke)) {
         return {};
     }
-    Pieces pieces(islands, islands.joints, pads, picture, Pieces::Strokes::say_nothing);
+    Pieces pieces(islands, islands.joints, pads, picture, Pieces::Strokes::confirm);
     return take_likeliest(
         pieces, islands.joints, [](const OpenWay& /*way*/, double chance) { return chance; });
 }

@@ -408,6 +408,7 @@ void decide_ways(const std::vector<RasterStroke>& strokes,
                 return line.decides(joint, at);
             });
         if (found != deciding.rend()) {
+            joint.was_way = joint.kind == Joint::Kind::gap || joint.kind == Joint::Kind::hidden;
             joint.kind = Joint::Kind::bridge;
             joint.joined = found->says() == Says::stops ? 0.0 : 1.0;
             joint.why = why_of(found->says());

@@ -52,7 +52,8 @@ void lead_through(const std::vector<RasterStroke>& strokes,
                   std::vector<Joint>& joints);
 
 // Decides the places of this side in whose middle a line passes, or hardly further off than a hand
-// is: `goes on` closes gaps, hidden ways and doubtful holes, `stops` opens these and necks and
+// is: `goes on` closes gaps, hidden ways and doubtful holes, `hidden copper` doubtful holes and
+// the ways between islands that it follows one after the other, `stops` opens these and necks and
 // holes that were taken for plated. Of several lines the last counts. `labels` as after
 // follow_copper.
 void decide_ways(const std::vector<RasterStroke>& strokes,
