@@ -93,6 +93,15 @@ void ClassSamples::complete() {
     even = colour;
 }
 
+void ClassSamples::reserve(std::size_t count) {
+    const std::size_t all = whole_fours(count);
+    for (Row* row : {&colour[0], &colour[1], &colour[2], &weight, &first, &second}) {
+        row->reserve(all);
+    }
+    fixed.reserve(count);
+    cell.reserve(count);
+}
+
 void ClassSamples::light_evenly(const cv::Mat& light) {
     const auto* cells = light.ptr<cv::Vec3f>();
     for (std::size_t i = 0; i < size(); ++i) {
@@ -164,6 +173,35 @@ ColourSums ClassSamples::sums(const Row& share, std::size_t count) const {
         }
     }
     return sums;
+}
+
+std::vector<cv::Vec4f> ClassSamples::left_in_cells(const std::array<Cloud, 2>& clouds,
+                                                   std::size_t count,
+                                                   std::size_t cells) const {
+    cv::v_float32x4 a[3];
+    cv::v_float32x4 b[3];
+    for (std::size_t k = 0; k < 3; ++k) {
+        a[k] = cv::v_setall_f32(clouds[0].mean[static_cast<int>(k)]);
+        b[k] = cv::v_setall_f32(clouds[1].mean[static_cast<int>(k)]);
+    }
+    std::vector<cv::Vec4f> left(cells, cv::Vec4f::all(0.0F));
+    for (std::size_t i = 0; i < count; i += four) {
+        const cv::v_float32x4 w = cv::v_load(weight.data() + i);
+        const cv::v_float32x4 f = w * cv::v_load(first.data() + i);
+        const cv::v_float32x4 s = w * cv::v_load(second.data() + i);
+        const cv::v_float32x4 both = f + s;
+        cv::v_float32x4 of[3];
+        for (std::size_t k = 0; k < 3; ++k) {
+            of[k] = both * cv::v_load(colour[k].data() + i) - f * a[k] - s * b[k];
+        }
+        cv::v_float32x4 each[four];
+        cv::v_transpose4x4(of[0], of[1], of[2], both, each[0], each[1], each[2], each[3]);
+        for (std::size_t j = 0; j < std::min(four, count - i); ++j) {
+            float* own = left[static_cast<std::size_t>(cell[i + j])].val;
+            cv::v_store(own, cv::v_load(own) + each[j]);
+        }
+    }
+    return left;
 }
 
 double ClassSamples::likelihood(const std::array<Cloud, 2>& clouds) const {

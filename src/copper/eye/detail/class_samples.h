@@ -27,6 +27,8 @@ public:
     void add(const cv::Vec3f& colour, float weight, float second, int fixed, int cell);
     // After the last one.
     void complete();
+    // Room for so many.
+    void reserve(std::size_t count);
 
     std::size_t size() const { return cell.size(); }
     cv::Vec3f colour_of(std::size_t i) const { return {colour[0][i], colour[1][i], colour[2][i]}; }
@@ -38,6 +40,11 @@ public:
     // Of the even colours of the first `count` samples, by their shares.
     ColourSums sums_of_first(std::size_t count) const { return sums(first, count); }
     ColourSums sums_of_second(std::size_t count) const { return sums(second, count); }
+    // What clouds of these middles leave of the colours of the first `count` samples, summed up in
+    // each cell (three numbers), and how much counts there (the fourth).
+    std::vector<cv::Vec4f> left_in_cells(const std::array<Cloud, 2>& clouds,
+                                         std::size_t count,
+                                         std::size_t cells) const;
     // Mean logarithm over all samples. A stranger may have any colour.
     double likelihood(const std::array<Cloud, 2>& clouds) const;
 

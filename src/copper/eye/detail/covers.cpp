@@ -281,10 +281,12 @@ Strange strange_kinds(const WorkPicture& work,
             kinds.shining.ptr<std::uint8_t>(y)[x] = over > lightest + 0.05F ? 255 : 0;
             // Tin and solder have no hue, but mirror the lamp's; gold is clearly yellow. Cream and
             // tan between them are bodies.
-            const bool tin = std::hypot(c[1] - lamp[0], c[2] - lamp[1]) < 0.2F;
-            const bool gold = c[1] - lamp[0] > 0.0F && c[1] - lamp[0] < 0.45F &&
-                              c[2] - lamp[1] > -0.95F && c[2] - lamp[1] < -0.42F;
-            if (over > lightest + 0.12F && (tin || gold)) {
+            const auto is_metal = [&] {
+                return std::hypot(c[1] - lamp[0], c[2] - lamp[1]) < 0.2F ||
+                       (c[1] - lamp[0] > 0.0F && c[1] - lamp[0] < 0.45F &&
+                        c[2] - lamp[1] > -0.95F && c[2] - lamp[1] < -0.42F);
+            };
+            if (over > lightest + 0.12F && is_metal()) {
                 kinds.bright.ptr<std::uint8_t>(y)[x] = 255;
                 kinds.light_print.ptr<std::uint8_t>(y)[x] = over > lightest + 0.4F ? 255 : 0;
             } else if (over < darkest - 0.15F) {

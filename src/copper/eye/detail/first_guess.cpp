@@ -37,9 +37,7 @@ public:
 private:
     static constexpr int bins = 140;
     static constexpr float width = 0.03F;
-    static int bin(float v) {
-        return std::clamp(static_cast<int>(std::floor(v / width)) + bins / 2, 0, bins - 1);
-    }
+    static int bin(float v) { return std::clamp(cvFloor(v / width) + bins / 2, 0, bins - 1); }
     static float value(int i) { return (static_cast<float>(i - bins / 2) + 0.5F) * width; }
 
     cv::Mat counts_ = cv::Mat(bins, bins, CV_32F, cv::Scalar(0));
@@ -116,6 +114,7 @@ cv::Mat starts_at_edges(const WorkPicture& work, const cv::Mat& weight) {
     const auto near = static_cast<float>(std::max(2.0, 0.13 * work.px_per_mm));
     const auto far = static_cast<float>(std::max(3.0, 0.22 * work.px_per_mm));
     constexpr float least_steep = 0.008F;
+    constexpr float least_step = 0.02F;
     for (int y = 1; y + 1 < light.rows; ++y) {
         const auto* is_clear = clear.ptr<std::uint8_t>(y);
         const auto* across = dx.ptr<float>(y);
@@ -129,16 +128,22 @@ cv::Mat starts_at_edges(const WorkPicture& work, const cv::Mat& weight) {
             const cv::Point2f at(static_cast<float>(x), static_cast<float>(y));
             const auto dark = seen_at(clear, at - near * n);
             const auto bright = seen_at(clear, at + near * n);
-            const auto darker = seen_at(clear, at - far * n);
-            const auto brighter = seen_at(clear, at + far * n);
-            if (!dark || !bright || !darker || !brighter) {
+            if (!dark || !bright) {
                 continue;
             }
             const float step = light.at<float>(*bright) - light.at<float>(*dark);
+            if (step <= least_step) {
+                continue;
+            }
+            const auto darker = seen_at(clear, at - far * n);
+            const auto brighter = seen_at(clear, at + far * n);
+            if (!darker || !brighter) {
+                continue;
+            }
             const float beyond =
                 std::max(std::abs(light.at<float>(*brighter) - light.at<float>(*bright)),
                          std::abs(light.at<float>(*darker) - light.at<float>(*dark)));
-            if (step > 0.02F && beyond < 0.3F * step) {
+            if (beyond < 0.3F * step) {
                 edges.push_back({step, *dark, *bright, *darker, *brighter});
             }
         }

@@ -14,10 +14,6 @@ using Says = RasterStroke::Says;
 
 constexpr double agrees_well = 0.85;
 
-float chance(float odds) {
-    return 1.0F / (1.0F + std::exp(-odds));
-}
-
 // What is said, pixel by pixel: the board may be a thousand times as large.
 struct Told {
     std::vector<cv::Point> at;
@@ -43,19 +39,28 @@ double agreement(const TwoClasses& two, const WorkPicture& work, const Told& tol
     cv::Mat odds;
     cv::Mat strange;
     tell_apart(two, under_even_light(two, work.colour, told.at), odds, strange);
-    const auto share = [&](int kind) {
-        return mean_in(cv::Mat((odds > 0) / 255), told.kinds == kind, 0.5);
-    };
+    const auto share = [&](int kind) { return share_in(odds > 0, told.kinds == kind, 0.5); };
     return share(1) - share(0);
+}
+
+// The cell that each pixel of a row or a column lies in.
+std::vector<int> cells_of(int pixels, double cell_px, int cells) {
+    std::vector<int> cell(static_cast<std::size_t>(pixels));
+    for (int i = 0; i < pixels; ++i) {
+        cell[static_cast<std::size_t>(i)] = std::min(cells - 1, static_cast<int>(i / cell_px));
+    }
+    return cell;
 }
 
 // How far neighbours a little apart are of one kind, beyond what chance would give: 1 for areas
 // with clear edges, 0 for grain.
 double coherence(const TwoClasses& two, const WorkPicture& work, const cv::Mat& weight) {
+    const std::vector<int> column = cells_of(work.colour.cols, two.cell_px, two.light.cols);
+    const std::vector<int> row = cells_of(work.colour.rows, two.cell_px, two.light.rows);
     const auto second_at = [&](cv::Point p) {
-        const cv::Point cell(std::min(two.light.cols - 1, static_cast<int>(p.x / two.cell_px)),
-                             std::min(two.light.rows - 1, static_cast<int>(p.y / two.cell_px)));
-        const cv::Vec3f v = work.colour.at<cv::Vec3f>(p) - two.light.at<cv::Vec3f>(cell);
+        const cv::Vec3f v = work.colour.at<cv::Vec3f>(p) -
+                            two.light.at<cv::Vec3f>(row[static_cast<std::size_t>(p.y)],
+                                                    column[static_cast<std::size_t>(p.x)]);
         return two.clouds[1].log_density(v) > two.clouds[0].log_density(v) ? 1.0 : 0.0;
     };
     constexpr int stride = 5;
@@ -163,6 +168,11 @@ double mean_in(const cv::Mat& picture, const cv::Mat& mask, double fallback) {
     return cv::countNonZero(mask) > 50 ? cv::mean(picture, mask)[0] : fallback;
 }
 
+double share_in(const cv::Mat& set, const cv::Mat& mask, double fallback) {
+    const int all = cv::countNonZero(mask);
+    return all > 50 ? static_cast<double>(cv::countNonZero(set & mask)) / all : fallback;
+}
+
 cv::Mat said(const WorkPicture& work, const std::vector<RasterStroke>& strokes) {
     cv::Mat fixed(work.colour.size(), CV_8S, cv::Scalar(-1));
     for (const RasterStroke& stroke : strokes) {
@@ -213,15 +223,13 @@ Learned learn(const WorkPicture& work,
 }
 
 cv::Mat share_alone(const cv::Mat& seen, const cv::Mat& odds) {
-    cv::Mat share(seen.size(), CV_32F, cv::Scalar(-1));
+    cv::Mat share(seen.size(), CV_32F);
     for (int y = 0; y < share.rows; ++y) {
-        const auto* weight = seen.ptr<float>(y);
-        const auto* own = odds.ptr<float>(y);
         auto* out = share.ptr<float>(y);
+        chances_of_row(odds.ptr<float>(y), out, share.cols);
+        const auto* weight = seen.ptr<float>(y);
         for (int x = 0; x < share.cols; ++x) {
-            if (weight[x] > 0.0F) {
-                out[x] = chance(own[x]);
-            }
+            out[x] = weight[x] > 0.0F ? out[x] : -1.0F;
         }
     }
     return share;

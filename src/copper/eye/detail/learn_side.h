@@ -20,6 +20,9 @@ struct Learned {
 // Mean of a picture where a mask is set; `fallback` where it is nowhere.
 double mean_in(const cv::Mat& picture, const cv::Mat& mask, double fallback);
 
+// Which share of a mask is set (both CV_8U, 0 or 255); `fallback` where the mask is nearly empty.
+double share_in(const cv::Mat& set, const cv::Mat& mask, double fallback);
+
 // 1 copper, 0 laminate, -1 unknown, at each work pixel that shows what a stroke names. `no copper`
 // may lie on stains, shadows and bodies, and copper is followed below bodies: neither tells
 // colours.

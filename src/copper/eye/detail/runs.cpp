@@ -152,30 +152,4 @@ cv::Rect box_about(const std::vector<Run>& piece, int margin, cv::Size size) {
     return box & cv::Rect({0, 0}, size);
 }
 
-cv::Mat opened(const cv::Mat& mask, double radius_px) {
-    const int r = std::max(1, cvRound(radius_px));
-    const cv::Mat disc = cv::getStructuringElement(cv::MORPH_ELLIPSE, {2 * r + 1, 2 * r + 1});
-    const int of_disc = cv::countNonZero(disc);
-    cv::Mat out = cv::Mat::zeros(mask.size(), CV_8U);
-    // A disc lies within one piece, and what lies beyond the picture's edge counts as set.
-    for (const std::vector<Run>& piece : pieces_of(mask, false).by_piece()) {
-        const cv::Rect box = box_about(piece, 1, mask.size());
-        const bool at_edge =
-            box.x == 0 || box.y == 0 || box.br().x == mask.cols || box.br().y == mask.rows;
-        if (pixels_in(piece) < of_disc && !at_edge) {
-            continue;
-        }
-        cv::Mat own = cv::Mat::zeros(box.size(), CV_8U);
-        for (Run run : piece) {
-            run.y -= box.y;
-            run.from -= box.x;
-            run.to -= box.x;
-            set_run(own, run, 255);
-        }
-        cv::morphologyEx(own, own, cv::MORPH_OPEN, disc);
-        out(box) |= own;
-    }
-    return out;
-}
-
 }  // namespace etchback::copper::eye::detail

@@ -1,9 +1,8 @@
 #include "copper/eye/detail/side_classes.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
-#include <opencv2/core/hal/hal.hpp>
-#include <opencv2/core/hal/intrin.hpp>
 #include <opencv2/imgproc.hpp>
 #include <utility>
 
@@ -21,8 +20,6 @@ using Says = RasterStroke::Says;
 // unless it is white.
 double vote_for_second(const WorkPicture& work, const Covers& covers, const cv::Mat& second) {
     const cv::Mat edge = covers.board & (work.depth > 0.12) & (work.depth < 0.35);
-    cv::Mat near_metal;
-    cv::Mat touching;
     const auto grown = [&](double mm) {
         const int r = std::max(1, cvRound(mm * work.px_per_mm));
         cv::Mat out;
@@ -32,13 +29,21 @@ double vote_for_second(const WorkPicture& work, const Covers& covers, const cv::
         return out;
     };
     const cv::Mat ring = covers.board & grown(0.32) & ~grown(0.12);
-    const double overall = mean_in(second, covers.board, 0.5);
-    const double at_edge = mean_in(second, edge, overall);
-    const double at_pads = mean_in(second, ring, overall);
+    const double overall = share_in(second, covers.board, 0.5);
+    const double at_edge = share_in(second, edge, overall);
+    const double at_pads = share_in(second, ring, overall);
     // Mask is lighter over copper than over laminate, unless it is white.
     const cv::Scalar mean = cv::mean(work.colour, covers.board);
     const bool white = mean[0] > 5.0 && std::hypot(mean[1], mean[2]) < 0.08;
     return 2.0 * (0.5 - at_edge) + 0.6 * (overall - at_pads) + (white ? -0.3 : 0.3);
+}
+
+// `change(y, row)` of each row of a CV_32F picture.
+template <typename Change>
+void for_rows(cv::Mat& picture, Change change) {
+    for (int y = 0; y < picture.rows; ++y) {
+        change(y, picture.ptr<float>(y));
+    }
 }
 
 // What a pixel itself tells of copper, and how much that counts.
@@ -94,50 +99,58 @@ Evidence evidence_of(const cv::Mat& odds, const Covers& covers, double px_per_mm
     return out;
 }
 
-// 1 / (1 + exp(-odds)) of each.
-cv::Mat chances(const cv::Mat& odds) {
-    const cv::v_float32x4 one = cv::v_setall_f32(1.0F);
-    cv::Mat out(odds.size(), CV_32F);
+cv::Mat blurred(const cv::Mat& values, double sigma) {
+    cv::Mat blurred;
+    cv::GaussianBlur(values, blurred, {}, sigma);
+    return blurred;
+}
+
+// What each pixel believes, from -1 (surely none) to 1 (surely copper), as far as it counts.
+cv::Mat beliefs(const cv::Mat& odds, const cv::Mat& weight) {
+    cv::Mat belief(odds.size(), CV_32F);
     for (int y = 0; y < odds.rows; ++y) {
-        const auto* from = odds.ptr<float>(y);
-        auto* to = out.ptr<float>(y);
-        std::transform(from, from + odds.cols, to, std::negate{});
-        cv::hal::exp32f(to, to, odds.cols);
-        int x = 0;
-        for (; x + 4 <= odds.cols; x += 4) {
-            cv::v_store(to + x, one / (one + cv::v_load(to + x)));
-        }
-        for (; x < odds.cols; ++x) {
-            to[x] = 1.0F / (1.0F + to[x]);
+        auto* to = belief.ptr<float>(y);
+        chances_of_row(odds.ptr<float>(y), to, odds.cols);
+        const auto* counts = weight.ptr<float>(y);
+        for (int x = 0; x < odds.cols; ++x) {
+            to[x] = (2.0F * to[x] - 1.0F) * counts[x];
         }
     }
-    return out;
+    return belief;
 }
 
 // Neighbours tend to be of one kind: evidence is averaged over a small disc, then each pixel
 // listens to what its neighbours believe (mean field of an Ising model).
 cv::Mat smoothed(const cv::Mat& odds, const Covers& covers, double px_per_mm) {
-    const Evidence seen = evidence_of(odds, covers, px_per_mm);
-    const auto sum_about = [](const cv::Mat& values, double sigma) {
-        cv::Mat sum;
-        cv::GaussianBlur(values, sum, {}, sigma);
-        return sum;
-    };
     constexpr float hardly = 1e-3F;
+    constexpr float listens = 1.6F;
+    constexpr int turns = 3;
+    const Evidence seen = evidence_of(odds, covers, px_per_mm);
     const double near = std::max(0.6, 0.045 * px_per_mm);
     const double about = std::max(0.8, 0.11 * px_per_mm);
-    cv::Mat averaged = sum_about(seen.odds, near);
-    averaged /= sum_about(seen.weight, near) + hardly;
-    const cv::Mat listens = 1.6F / (sum_about(seen.weight, about) + hardly);
+    cv::Mat averaged = blurred(seen.odds, near);
+    const cv::Mat weight_near = blurred(seen.weight, near);
+    const cv::Mat weight_about = blurred(seen.weight, about);
+    for_rows(averaged, [&](int y, float* to) {
+        const auto* weight = weight_near.ptr<float>(y);
+        for (int x = 0; x < averaged.cols; ++x) {
+            to[x] /= weight[x] + hardly;
+        }
+    });
     cv::Mat total = averaged.clone();
-    for (int turn = 0; turn < 3; ++turn) {
-        // From -1 to 1, as far as a pixel counts.
-        cv::Mat belief = chances(total);
-        cv::addWeighted(belief, 2.0, belief, 0.0, -1.0, belief);
-        belief = belief.mul(seen.weight);
-        total = averaged + listens.mul(sum_about(belief, about));
+    for (int turn = 0; turn < turns; ++turn) {
+        const cv::Mat heard = blurred(beliefs(total, seen.weight), about);
+        for_rows(total, [&](int y, float* to) {
+            const auto* own = averaged.ptr<float>(y);
+            const auto* others = heard.ptr<float>(y);
+            const auto* weight = weight_about.ptr<float>(y);
+            for (int x = 0; x < total.cols; ++x) {
+                to[x] = own[x] + listens / (weight[x] + hardly) * others[x];
+            }
+        });
     }
-    return chances(total);
+    for_rows(total, [&](int /*y*/, float* row) { chances_of_row(row, row, total.cols); });
+    return total;
 }
 
 // Print hides what lies below: where it is not copper all around, it rather ends there, since
@@ -167,12 +180,17 @@ void bridge_print(const Covers& covers, double px_per_mm, cv::Mat& copper) {
     constexpr float sure = 0.42F;
     constexpr float perhaps = 0.2F;
     constexpr int directions = 8;
+    std::array<cv::Point2d, directions> ways;
+    for (std::size_t i = 0; i < ways.size(); ++i) {
+        const double a = CV_PI * static_cast<double>(i) / directions;
+        ways[i] = {std::cos(a), std::sin(a)};
+    }
     const cv::Mat before = copper.clone();
     const int farthest = cvCeil(long_mm * px_per_mm);
     // Steps from a pixel of print to copper, straight; more than `farthest`: there is none.
-    const auto steps_to_copper = [&](cv::Point from, double dx, double dy) {
+    const auto steps_to_copper = [&](cv::Point from, cv::Point2d way) {
         for (int i = 1; i <= farthest; ++i) {
-            const cv::Point p(cvRound(from.x + i * dx), cvRound(from.y + i * dy));
+            const cv::Point p(cvRound(from.x + i * way.x), cvRound(from.y + i * way.y));
             if (p.x < 0 || p.y < 0 || p.x >= before.cols || p.y >= before.rows) {
                 break;
             }
@@ -192,11 +210,10 @@ void bridge_print(const Covers& covers, double px_per_mm, cv::Mat& copper) {
                 continue;
             }
             int least = 2 * farthest + 2;
-            for (int i = 0; i < directions; ++i) {
-                const double a = CV_PI * i / directions;
-                const int there = steps_to_copper({x, run.y}, std::cos(a), std::sin(a));
+            for (const cv::Point2d& way : ways) {
+                const int there = steps_to_copper({x, run.y}, way);
                 if (there <= farthest) {
-                    const int back = steps_to_copper({x, run.y}, -std::cos(a), -std::sin(a));
+                    const int back = steps_to_copper({x, run.y}, -way);
                     least = std::min(least, there + back);
                 }
             }
@@ -331,15 +348,20 @@ SideRead read_side(const WorkPicture& work, const Learned& learned, bool masked)
     classes.covers = find_covers(work, learned.two, even, strange);
     classes.separation = learned.two.separation;
     classes.coherence = learned.coherence;
-    const cv::Mat second = cv::Mat(odds > 0.0F) / 255;
-    read.second_is_copper = learned.sure || vote_for_second(work, classes.covers, second) >= 0.0;
+    read.second_is_copper =
+        learned.sure || vote_for_second(work, classes.covers, odds > 0.0F) >= 0.0;
     const cv::Mat own = read.second_is_copper ? odds : cv::Mat(-odds);
     classes.copper = smoothed(own, classes.covers, work.px_per_mm);
     // What is only concluded from what lies around is never sure.
-    constexpr double concluded = 0.62;
-    cv::Mat capped;
-    cv::min(classes.copper, concluded, capped);
-    capped.copyTo(classes.copper, ~(classes.covers.board & (own > 0.5F)));
+    constexpr float concluded = 0.62F;
+    for_rows(classes.copper, [&](int y, float* copper) {
+        const auto* board = classes.covers.board.ptr<std::uint8_t>(y);
+        const auto* odds_of_copper = own.ptr<float>(y);
+        for (int x = 0; x < own.cols; ++x) {
+            const bool sees = board[x] != 0 && odds_of_copper[x] > 0.5F;
+            copper[x] = sees ? copper[x] : std::min(copper[x], concluded);
+        }
+    });
     doubt_below(classes.covers, work.px_per_mm, classes.copper);
     classes.copper.setTo(0.97F, classes.covers.metal);
     bridge_print(classes.covers, work.px_per_mm, classes.copper);

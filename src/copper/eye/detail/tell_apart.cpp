@@ -1,5 +1,7 @@
 // What each pixel is, where one knows how both classes look.
 #include <algorithm>
+#include <functional>
+#include <opencv2/core/hal/hal.hpp>
 #include <opencv2/core/hal/intrin.hpp>
 
 #include "copper/eye/detail/cloud_of_four.h"
@@ -106,6 +108,19 @@ void tell_apart(const TwoClasses& classes, const cv::Mat& even, cv::Mat& odds, c
             o[x] = b - a;
             s[x] = 2.0F * std::min(first.log_scale - a, second.log_scale - b);
         }
+    }
+}
+
+void chances_of_row(const float* odds, float* chances, int count) {
+    const cv::v_float32x4 one = cv::v_setall_f32(1.0F);
+    std::transform(odds, odds + count, chances, std::negate{});
+    cv::hal::exp32f(chances, chances, count);
+    int x = 0;
+    for (; x + 4 <= count; x += 4) {
+        cv::v_store(chances + x, one / (one + cv::v_load(chances + x)));
+    }
+    for (; x < count; ++x) {
+        chances[x] = 1.0F / (1.0F + chances[x]);
     }
 }
 

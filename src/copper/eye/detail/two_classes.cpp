@@ -54,6 +54,8 @@ public:
             std::max(1, cvRound(std::sqrt(static_cast<double>(colour.total()) / enough_samples)));
         middle_ = middle_of(colour, stride);
         const std::vector<std::int8_t> nothing(static_cast<std::size_t>(colour.cols), -1);
+        samples_.reserve(static_cast<std::size_t>(colour.cols / stride + 1) *
+                         static_cast<std::size_t>(colour.rows / stride + 1));
         // The few that are learned on first come first.
         for (const bool first : {true, false}) {
             for (int y = 0; y < colour.rows; ++y) {
@@ -152,35 +154,22 @@ private:
     }
 
     void estimate_light(double reach_cells, std::size_t samples) {
-        cv::Mat sum(cells_, CV_32FC3, cv::Scalar::all(0));
-        cv::Mat count(cells_, CV_32F, cv::Scalar(0));
-        auto* sums = sum.ptr<cv::Vec3f>();
-        auto* counts = count.ptr<float>();
-        const cv::Vec3f& a = classes_.clouds[0].mean;
-        const cv::Vec3f& b = classes_.clouds[1].mean;
-        for (std::size_t i = 0; i < samples; ++i) {
-            const float first = samples_.weight[i] * samples_.first[i];
-            const float second = samples_.weight[i] * samples_.second[i];
-            cv::Vec3f& own = sums[samples_.cell[i]];
-            for (int k = 0; k < 3; ++k) {
-                own[k] += (first + second) * samples_.colour[static_cast<std::size_t>(k)][i] -
-                          first * a[k] - second * b[k];
-            }
-            counts[samples_.cell[i]] += first + second;
-        }
+        std::vector<cv::Vec4f> left = samples_.left_in_cells(
+            classes_.clouds, samples, static_cast<std::size_t>(cells_.area()));
         if (reach_cells >= 1000.0) {
-            fit_plane(sum, count);
+            fit_plane(left);
             return;
         }
-        cv::GaussianBlur(sum, sum, {}, reach_cells, reach_cells, cv::BORDER_CONSTANT);
-        cv::GaussianBlur(count, count, {}, reach_cells, reach_cells, cv::BORDER_CONSTANT);
-        for (int i = 0; i < cells_.area(); ++i) {
-            classes_.light.ptr<cv::Vec3f>()[i] = sums[i] / (counts[i] + 0.02F);
+        cv::Mat cells(cells_, CV_32FC4, left.data());
+        cv::GaussianBlur(cells, cells, {}, reach_cells, reach_cells, cv::BORDER_CONSTANT);
+        auto* light = classes_.light.ptr<cv::Vec3f>();
+        for (const cv::Vec4f& of : left) {
+            *light++ = cv::Vec3f(of[0], of[1], of[2]) / (of[3] + 0.02F);
         }
     }
 
     // Light as a quadratic over the board.
-    void fit_plane(const cv::Mat& sum, const cv::Mat& count) {
+    void fit_plane(const std::vector<cv::Vec4f>& left) {
         const auto terms = [&](int x, int y) {
             const double u = 2.0 * (x + 0.5) / cells_.width - 1.0;
             const double v = 2.0 * (y + 0.5) / cells_.height - 1.0;
@@ -191,13 +180,14 @@ private:
         for (int y = 0; y < cells_.height; ++y) {
             for (int x = 0; x < cells_.width; ++x) {
                 const cv::Vec6d t = terms(x, y);
-                const double w = count.at<float>(y, x);
+                const cv::Vec4f& of = left[static_cast<std::size_t>(y * cells_.width + x)];
+                const double w = of[3];
                 for (int i = 0; i < 6; ++i) {
                     for (int j = 0; j < 6; ++j) {
                         normal.at<double>(i, j) += w * t[i] * t[j];
                     }
                     for (int k = 0; k < 3; ++k) {
-                        right.at<double>(i, k) += t[i] * sum.at<cv::Vec3f>(y, x)[k];
+                        right.at<double>(i, k) += t[i] * of[k];
                     }
                 }
             }

@@ -52,4 +52,7 @@ cv::Mat under_even_light(const TwoClasses& classes,
 // squared distance to the nearer cloud in standard deviations (CV_32F).
 void tell_apart(const TwoClasses& classes, const cv::Mat& even, cv::Mat& odds, cv::Mat& strange);
 
+// Log odds to probabilities, 1 / (1 + exp(-odds)); both may be the same row.
+void chances_of_row(const float* odds, float* chances, int count);
+
 }  // namespace etchback::copper::eye::detail

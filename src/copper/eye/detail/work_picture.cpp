@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <limits>
 #include <opencv2/imgproc.hpp>
 
 #include "copper/eye/detail/raster_pixels.h"
@@ -61,6 +62,34 @@ void draw_hole(const Hole& hole, const Raster& raster, double scale, cv::Mat& ma
     }
 }
 
+// Distance to the edge in mm, as far as `seen_mm`; further in it is only large. Most of a board
+// lies further in: only squares near an edge are measured.
+cv::Mat depth_at_edges(const cv::Mat& inside, double px_per_mm) {
+    constexpr double seen_mm = 0.5;
+    constexpr int square = 64;
+    const int margin = cvCeil(seen_mm * px_per_mm) + 1;
+    // The raster's edge is the board's edge, too; openings inside the board count as holes.
+    cv::Mat padded;
+    cv::copyMakeBorder(
+        inside, padded, margin, margin, margin, margin, cv::BORDER_CONSTANT, cv::Scalar(0));
+    cv::Mat depth(inside.size(), CV_32F, cv::Scalar(std::numeric_limits<float>::max()));
+    for (int y = 0; y < inside.rows; y += square) {
+        for (int x = 0; x < inside.cols; x += square) {
+            const cv::Rect box = cv::Rect(x, y, square, square) & cv::Rect({0, 0}, inside.size());
+            const cv::Mat about =
+                padded({box.x, box.y, box.width + 2 * margin, box.height + 2 * margin});
+            if (cv::countNonZero(about) == static_cast<int>(about.total())) {
+                continue;
+            }
+            cv::Mat measured;
+            cv::distanceTransform(about, measured, cv::DIST_L2, cv::DIST_MASK_3);
+            measured(cv::Rect({margin, margin}, box.size()))
+                .convertTo(depth(box), CV_32F, 1.0 / px_per_mm);
+        }
+    }
+    return depth;
+}
+
 }  // namespace
 
 WorkPicture work_picture(const StraightSide& side,
@@ -81,12 +110,7 @@ WorkPicture work_picture(const StraightSide& side,
             draw_hole(hole, raster, work.scale, work.holes);
         }
     }
-    cv::Mat padded;
-    cv::copyMakeBorder(work.inside, padded, 1, 1, 1, 1, cv::BORDER_CONSTANT, cv::Scalar(0));
-    // The raster's edge is the board's edge, too; openings inside the board count as holes.
-    cv::Mat depth;
-    cv::distanceTransform(padded, depth, cv::DIST_L2, cv::DIST_MASK_3);
-    work.depth = depth(cv::Rect({1, 1}, size)) / work.px_per_mm;
+    work.depth = depth_at_edges(work.inside, work.px_per_mm);
     return work;
 }
 

@@ -29,7 +29,7 @@ struct WorkPicture {
     cv::Mat colour;
     cv::Mat inside;  // CV_8U
     cv::Mat holes;   // CV_8U, 255 in drilled holes and slots that are seen
-    cv::Mat depth;   // CV_32F, mm to the edge of the board
+    cv::Mat depth;   // CV_32F, mm to the edge of the board, as far as 0.5; further in only large
     cv::Mat bodies;  // CV_8U, 255 below the bodies of parts that the dossier places on this side
     std::vector<KnownPad> pads;  // with copper on this side
 };
