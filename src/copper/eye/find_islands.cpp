@@ -7,6 +7,7 @@
 #include <opencv2/core/hal/intrin.hpp>
 #include <opencv2/imgproc.hpp>
 
+#include "base/side_by_side.h"
 #include "copper/eye/detail/basins.h"
 #include "copper/eye/detail/hidden_joints.h"
 #include "copper/eye/detail/hidden_passages.h"
@@ -177,13 +178,12 @@ cv::Mat without_strokes(const SideWork& work, const SideWork* before) {
     return as_before ? before->read : first_pieces(work.own, work.basins.count);
 }
 
-// `joints`: hidden ones are added, as if there were no lines of copper: see drop_crossed.
+// As if there were no lines of copper: see drop_crossed.
 void find_hidden(SideWork& work,
                  const SidePicture& side,
                  const std::vector<std::int8_t>& glow,
                  const Raster& raster,
-                 const SideWork* before,
-                 std::vector<Joint>& joints) {
+                 const SideWork* before) {
     const bool glows_the_same =
         before != nullptr && before->glow != nullptr && *before->glow == glow;
     work.glow =
@@ -197,6 +197,9 @@ void find_hidden(SideWork& work,
     } else {
         join_hidden(side, work.read, work.basins.count, work.walls, raster, glow, work.hidden);
     }
+}
+
+void add_hidden(const SideWork& work, std::vector<Joint>& joints) {
     for (Joint joint : work.hidden) {
         joint.a += work.first;
         joint.b += work.first;
@@ -307,28 +310,35 @@ void find_islands(const BoardPicture& picture,
         join_track_ends(picture, above, below, islands.joints);
     }
     for (const Side side : {Side::top, Side::bottom}) {
+        if (shown[static_cast<std::size_t>(side)] != nullptr) {
+            count_from_zero(found->sides[static_cast<std::size_t>(side)], known(side));
+        }
+    }
+    // Both need only the side's own islands.
+    base::side_by_side(4, [&](std::size_t job) {
+        const auto side = static_cast<Side>(job % 2);
+        SideWork& work = found->sides[job % 2];
+        if (shown[job % 2] == nullptr) {
+            return;
+        }
+        if (job < 2) {
+            find_hidden(work, *shown[job], glow.of[job], picture.raster, known(side));
+        } else {
+            find_shapes(work, side, picture.raster, simplify_mm, known(side));
+        }
+    });
+    for (const Side side : {Side::top, Side::bottom}) {
         SideWork& work = found->sides[static_cast<std::size_t>(side)];
+        const std::vector<RasterStroke>& strokes = side == Side::top ? top : bottom;
         if (const SidePicture* seen = shown[static_cast<std::size_t>(side)]) {
-            count_from_zero(work, known(side));
-            find_hidden(work,
-                        *seen,
-                        glow.of[static_cast<std::size_t>(side)],
-                        picture.raster,
-                        known(side),
-                        islands.joints);
-            learn_from_strokes(side == Side::top ? top : bottom,
-                               *seen,
-                               picture.raster,
-                               work.labels,
-                               islands.joints);
-            decide_ways(
-                side == Side::top ? top : bottom, picture.raster, work.labels, islands.joints);
+            add_hidden(work, islands.joints);
+            learn_from_strokes(strokes, *seen, picture.raster, work.labels, islands.joints);
+            decide_ways(strokes, picture.raster, work.labels, islands.joints);
             drop_crossed(work.labels,
                          work.first + work.basins.count,
                          work.first + work.count,
                          picture.raster,
                          islands.joints);
-            find_shapes(work, side, picture.raster, simplify_mm, known(side));
             islands.islands.insert(islands.islands.end(), work.shapes.begin(), work.shapes.end());
             work.labels.release();
         }

@@ -7,6 +7,7 @@
 #include <opencv2/imgproc.hpp>
 #include <tuple>
 
+#include "base/side_by_side.h"
 #include "copper/eye/detail/covers.h"
 #include "copper/eye/detail/glow.h"
 #include "copper/eye/detail/raster_pixels.h"
@@ -260,15 +261,16 @@ Classifier::Classifier(StraightBoard board, std::vector<copper::detail::PlacedPa
     : memory_(std::make_unique<Memory>()) {
     memory_->board = std::move(board);
     memory_->parts = std::move(parts);
-    for (const Side side : {Side::top, Side::bottom}) {
+    base::side_by_side(2, [&](std::size_t i) {
+        const auto side = static_cast<Side>(i);
         const auto& straight = side == Side::top ? memory_->board.top : memory_->board.bottom;
         if (straight) {
-            WorkPicture& work = memory_->work[static_cast<std::size_t>(side)];
+            WorkPicture& work = memory_->work[i];
             work = work_picture(*straight, memory_->board.raster, memory_->board.holes);
             mark_parts(memory_->parts, side, memory_->board.raster, work);
-            memory_->bare[static_cast<std::size_t>(side)] = share_without_mask(work) >= 0.3;
+            memory_->bare[i] = share_without_mask(work) >= 0.3;
         }
-    }
+    });
     // Tinned nearly all over, a side without mask shows little laminate: the other side tells. A
     // pale mask is light grey, too, but no laminate is seen between.
     constexpr double least_laminate = 0.08;
@@ -277,12 +279,12 @@ Classifier::Classifier(StraightBoard board, std::vector<copper::detail::PlacedPa
             memory_->bare[i] || (memory_->bare[1 - i] && is_tinned(memory_->work[i]) &&
                                  share_without_mask(memory_->work[i]) >= least_laminate);
     }
-    for (const std::size_t i : {0U, 1U}) {
+    base::side_by_side(2, [&](std::size_t i) {
         if (!memory_->work[i].colour.empty()) {
             memory_->known[i] = know_side(memory_->work[i], !memory_->bare[i]);
             memory_->faces[i] = glow_face(memory_->work[i]);
         }
-    }
+    });
 }
 
 Classifier::Classifier(Classifier&&) noexcept = default;
