@@ -130,15 +130,12 @@ void find_pieces(const SidePicture& side,
         work.copper, limits_for(picture), work.walls, known ? &before->basins : nullptr);
 }
 
+// Basins of a side, the same as before if it shows the same with the same strokes.
 SideWork work_on(const SidePicture& side,
                  const std::vector<RasterStroke>& strokes,
                  const BoardPicture& picture,
-                 const SideWork* before,
-                 int first,
-                 std::vector<std::int32_t>& map,
-                 std::vector<Joint>& joints) {
+                 const SideWork* before) {
     SideWork work;
-    work.first = first;
     work.strokes = strokes;
     work.trusted = side.trusted;
     const bool shows_the_same =
@@ -152,6 +149,17 @@ SideWork work_on(const SidePicture& side,
     } else {
         find_pieces(side, picture, before, work);
     }
+    return work;
+}
+
+// Islands of basins and of strokes, and joints between them; the first is number `first`.
+void number_islands(const SidePicture& side,
+                    const BoardPicture& picture,
+                    int first,
+                    SideWork& work,
+                    std::vector<std::int32_t>& map,
+                    std::vector<Joint>& joints) {
+    work.first = first;
     work.count = work.basins.count;
     map.resize(picture.raster.size());
     work.labels = cv::Mat(work.basins.labels.size(), CV_32S, map.data());
@@ -161,11 +169,10 @@ SideWork work_on(const SidePicture& side,
             saddle, work.copper, first, picture.raster, picture.registration.photos.empty()));
     }
     int next = first + work.count;
-    follow_copper(strokes, picture.raster, work.labels, next, joints);
+    follow_copper(work.strokes, picture.raster, work.labels, next, joints);
     work.count = next - first;
-    join_passages(strokes, side, picture.raster, work.labels, joints);
-    cut_and_bridge(strokes, picture.raster, work.labels, joints);
-    return work;
+    join_passages(work.strokes, side, picture.raster, work.labels, joints);
+    cut_and_bridge(work.strokes, picture.raster, work.labels, joints);
 }
 
 // Islands that were read, without those of strokes.
@@ -279,6 +286,13 @@ void find_islands(const BoardPicture& picture,
     };
     const SidePicture* shown[2] = {believed(picture, Side::top, top),
                                    believed(picture, Side::bottom, bottom)};
+    base::side_by_side(2, [&](std::size_t i) {
+        if (shown[i] != nullptr) {
+            const auto side = static_cast<Side>(i);
+            found->sides[i] =
+                work_on(*shown[i], side == Side::top ? top : bottom, picture, known(side));
+        }
+    });
     for (const Side side : {Side::top, Side::bottom}) {
         std::vector<std::int32_t>& map = side == Side::top ? islands.top : islands.bottom;
         const SidePicture* seen = shown[static_cast<std::size_t>(side)];
@@ -286,13 +300,7 @@ void find_islands(const BoardPicture& picture,
             map.clear();
         } else {
             SideWork& work = found->sides[static_cast<std::size_t>(side)];
-            work = work_on(*seen,
-                           side == Side::top ? top : bottom,
-                           picture,
-                           known(side),
-                           count,
-                           map,
-                           islands.joints);
+            number_islands(*seen, picture, count, work, map, islands.joints);
             count += work.count;
         }
     }
@@ -309,11 +317,11 @@ void find_islands(const BoardPicture& picture,
     if (!picture.registration.photos.empty() && shown[0] != nullptr && shown[1] != nullptr) {
         join_track_ends(picture, above, below, islands.joints);
     }
-    for (const Side side : {Side::top, Side::bottom}) {
-        if (shown[static_cast<std::size_t>(side)] != nullptr) {
-            count_from_zero(found->sides[static_cast<std::size_t>(side)], known(side));
+    base::side_by_side(2, [&](std::size_t i) {
+        if (shown[i] != nullptr) {
+            count_from_zero(found->sides[i], known(static_cast<Side>(i)));
         }
-    }
+    });
     // Both need only the side's own islands.
     base::side_by_side(4, [&](std::size_t job) {
         const auto side = static_cast<Side>(job % 2);

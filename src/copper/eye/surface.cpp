@@ -9,6 +9,7 @@
 
 #include "base/side_by_side.h"
 #include "copper/eye/detail/covers.h"
+#include "copper/eye/detail/each_row.h"
 #include "copper/eye/detail/glow.h"
 #include "copper/eye/detail/raster_pixels.h"
 #include "copper/eye/detail/side_classes.h"
@@ -55,7 +56,7 @@ void refine_edges(const cv::Mat& copper, bool masked, cv::Mat& surface) {
             cv::v_select(is_copper & (was == all(Surface::laminate)), kind, was);
         return cv::v_select(was_copper & ~is_copper, all(Surface::laminate), grown);
     };
-    for (int y = 0; y < surface.rows; ++y) {
+    for_each_row(surface.rows, [&](int y) {
         const auto* from = copper.ptr<std::uint8_t>(y);
         auto* to = surface.ptr<std::uint8_t>(y);
         int x = 0;
@@ -65,7 +66,7 @@ void refine_edges(const cv::Mat& copper, bool masked, cv::Mat& surface) {
         for (; x < surface.cols; ++x) {
             to[x] = refined(cv::v_setall_u8(from[x]), cv::v_setall_u8(to[x])).get0();
         }
-    }
+    });
 }
 
 // Keeps the photo's own pixels where `picture` has them already.
@@ -185,17 +186,17 @@ void add_glow(const SideClasses classes[2],
     if (!picture.top || !picture.bottom) {
         return;
     }
-    for (const std::size_t own : {0U, 1U}) {
+    base::side_by_side(2, [&](std::size_t own) {
         const std::size_t other = 1 - own;
         const SidePicture& side = own == 0 ? *picture.top : *picture.bottom;
         if (!side.trusted || classes[own].empty) {
-            continue;
+            return;
         }
         const cv::Mat clear = classes[other].covers.board & (classes[other].copper < surely_none);
         const cv::Mat odds =
             glow_of(faces[other], clear, classes[own].copper, classes[own].covers.board);
         if (odds.empty()) {
-            continue;
+            return;
         }
         cv::Mat tenths;
         odds.convertTo(tenths, CV_8S, 10.0);
@@ -204,7 +205,7 @@ void add_glow(const SideClasses classes[2],
             tenths, large, {picture.raster.width, picture.raster.height}, 0, 0, cv::INTER_NEAREST);
         const auto* from = large.ptr<std::int8_t>();
         glow.of[own].assign(from, from + large.total());
-    }
+    });
 }
 
 // What a person should know who relies on a side.

@@ -1,6 +1,7 @@
 #include "copper/eye/detail/basins.h"
 
 #include <algorithm>
+#include <cstring>
 #include <numeric>
 #include <opencv2/core/hal/intrin.hpp>
 #include <opencv2/imgproc.hpp>
@@ -8,6 +9,7 @@
 #include <utility>
 
 #include "copper/eye/detail/division.h"
+#include "copper/eye/detail/each_row.h"
 #include "copper/eye/detail/raster_pixels.h"
 #include "copper/eye/detail/runs.h"
 
@@ -17,18 +19,37 @@ namespace {
 
 constexpr int none = -1;
 
-// The box about all pixels in which two pictures differ; an empty picture is 0 everywhere.
+// The box about all pixels in which two pictures of bytes differ; an empty picture is 0 everywhere.
 cv::Rect changed_box(const cv::Mat& a, const cv::Mat& b) {
     if (a.data == b.data) {
         return {};
     }
-    cv::Mat differs;
-    if (a.empty() || b.empty()) {
-        differs = a.empty() ? b : a;
-    } else {
-        cv::bitwise_xor(a, b, differs);
+    const cv::Size size = a.empty() ? b.size() : a.size();
+    const std::vector<std::uint8_t> zeros(static_cast<std::size_t>(size.width), 0);
+    const auto row = [&](const cv::Mat& picture, int y) {
+        return picture.empty() ? zeros.data() : picture.ptr<std::uint8_t>(y);
+    };
+    int left = size.width;
+    int right = 0;
+    int top = size.height;
+    int bottom = 0;
+    for (int y = 0; y < size.height; ++y) {
+        const std::uint8_t* p = row(a, y);
+        const std::uint8_t* q = row(b, y);
+        if (std::memcmp(p, q, zeros.size()) == 0) {
+            continue;
+        }
+        top = std::min(top, y);
+        bottom = y + 1;
+        // Only beyond what is in the box already.
+        left = static_cast<int>(std::mismatch(p, p + left, q).first - p);
+        int end = size.width;
+        while (end > right && p[end - 1] == q[end - 1]) {
+            --end;
+        }
+        right = end;
     }
-    return cv::boundingRect(differs);
+    return bottom == 0 ? cv::Rect() : cv::Rect({left, top}, cv::Point(right, bottom));
 }
 
 // Averaged levels in which all copper lies above all that is not: joined pixels meet at 128 or
@@ -43,7 +64,7 @@ cv::Mat ordered_levels(const cv::Mat& copper, double blur_px) {
         const auto halved = cv::v_reinterpret_as_u8(cv::v_reinterpret_as_u16(averaged) >> 1);
         return (plain & half) | (halved & below_half);
     };
-    for (int y = 0; y < level.rows; ++y) {
+    for_each_row(level.rows, [&](int y) {
         const auto* p = copper.ptr<std::uint8_t>(y);
         auto* q = level.ptr<std::uint8_t>(y);
         int x = 0;
@@ -53,7 +74,7 @@ cv::Mat ordered_levels(const cv::Mat& copper, double blur_px) {
         for (; x < level.cols; ++x) {
             q[x] = static_cast<std::uint8_t>((p[x] >= 128 ? 128 : 0) + q[x] / 2);
         }
-    }
+    });
     return level;
 }
 
@@ -77,6 +98,9 @@ cv::Mat levels_again(const cv::Mat& copper,
     const int reach = cvCeil(4.0 * limits.blur_px) + 2;  // of the average
     const cv::Rect anew = grown(changed, reach, copper.size());
     const cv::Rect seen = grown(anew, reach, copper.size());
+    if (seen.size() == copper.size()) {
+        return levels_anew(copper, limits, walls);
+    }
     // A copy, so that nothing beyond it is averaged.
     const cv::Mat averaged =
         levels_anew(copper(seen).clone(), limits, walls.empty() ? cv::Mat() : cv::Mat(walls(seen)));
@@ -87,12 +111,7 @@ cv::Mat levels_again(const cv::Mat& copper,
 
 // All that hangs together with a pixel whose level changed, before or now.
 std::vector<Run> touched(const cv::Mat& before, const cv::Mat& now, int floor) {
-    if (before.data == now.data) {
-        return {};
-    }
-    cv::Mat differs;
-    cv::bitwise_xor(before, now, differs);
-    const cv::Rect box = cv::boundingRect(differs);
+    const cv::Rect box = changed_box(before, now);
     if (box.empty()) {
         return {};
     }
@@ -102,8 +121,10 @@ std::vector<Run> touched(const cv::Mat& before, const cv::Mat& now, int floor) {
         if (run.y < box.y || run.y >= box.br().y) {
             continue;
         }
-        const auto* row = differs.ptr<std::uint8_t>(run.y);
-        if (std::any_of(row + run.from, row + run.to, [](std::uint8_t d) { return d != 0; })) {
+        const auto* row = now.ptr<std::uint8_t>(run.y);
+        const auto* row_before = before.ptr<std::uint8_t>(run.y);
+        const auto length = static_cast<std::size_t>(run.length());
+        if (std::memcmp(row + run.from, row_before + run.from, length) != 0) {
             changed[static_cast<std::size_t>(run.piece)] = true;
         }
     }
@@ -119,15 +140,9 @@ class Merging {
 public:
     Merging(const Basins& before, const std::vector<Run>& runs, Basins& out)
         : before_(before), runs_(runs), out_(out), kept_(before.seeds.size(), true) {
-        for (const Run& run : runs) {
-            const int* label = before.labels.ptr<int>(run.y);
-            int last = none;
-            for (int x = run.from; x < run.to; ++x) {
-                if (label[x] != last) {
-                    last = label[x];
-                    drop(last);
-                }
-            }
+        // A basin hangs together: it lies in the runs as a whole or not at all.
+        for (std::size_t i = 0; i < kept_.size(); ++i) {
+            kept_[i] = !lies_in_runs(before.seeds[i].first);
         }
     }
 
@@ -148,10 +163,12 @@ public:
     }
 
 private:
-    void drop(int basin) {
-        if (basin != none) {
-            kept_[static_cast<std::size_t>(basin)] = false;
-        }
+    bool lies_in_runs(cv::Point p) const {
+        const auto next =
+            std::ranges::upper_bound(runs_, std::pair(p.y, p.x), {}, [](const Run& run) {
+                return std::pair(run.y, run.from);
+            });
+        return next != runs_.begin() && std::prev(next)->y == p.y && std::prev(next)->to > p.x;
     }
 
     void number(const Division& anew, cv::Point corner) {
@@ -186,23 +203,34 @@ private:
     }
 
     void label(const Division& anew, cv::Point corner) {
-        if (names_stay()) {
-            before_.labels.copyTo(out_.labels);
-        } else {
-            rename_labels();
+        const bool stay = names_stay();
+        out_.labels.create(before_.labels.size(), CV_32S);
+        std::vector<std::vector<Run>::const_iterator> of_row;
+        auto next = runs_.begin();
+        for (int y = 0; y <= out_.labels.rows; ++y) {
+            next = std::find_if(next, runs_.end(), [&](const Run& run) { return run.y >= y; });
+            of_row.push_back(next);
         }
-        for (const Run& run : runs_) {
-            const int* from = anew.labels.ptr<int>(run.y - corner.y) - corner.x;
-            int* to = out_.labels.ptr<int>(run.y);
-            int last = none;
-            int name = none;
-            for (int x = run.from; x < run.to; ++x) {
-                if (from[x] != last) {
-                    last = from[x];
-                    name = last == none ? none : name_anew_[static_cast<std::size_t>(last)];
-                }
-                to[x] = name;
+        for_each_row(out_.labels.rows, [&](int y) {
+            rename_row(y, stay);
+            const auto row = static_cast<std::size_t>(y);
+            for (auto run = of_row[row]; run != of_row[row + 1]; ++run) {
+                label_run(*run, anew, corner);
             }
+        });
+    }
+
+    void label_run(const Run& run, const Division& anew, cv::Point corner) {
+        const int* from = anew.labels.ptr<int>(run.y - corner.y) - corner.x;
+        int* to = out_.labels.ptr<int>(run.y);
+        int last = none;
+        int name = none;
+        for (int x = run.from; x < run.to; ++x) {
+            if (from[x] != last) {
+                last = from[x];
+                name = last == none ? none : name_anew_[static_cast<std::size_t>(last)];
+            }
+            to[x] = name;
         }
     }
 
@@ -215,14 +243,15 @@ private:
         return true;
     }
 
-    void rename_labels() {
-        out_.labels.create(before_.labels.size(), CV_32S);
-        for (int y = 0; y < out_.labels.rows; ++y) {
-            const int* from = before_.labels.ptr<int>(y);
-            int* to = out_.labels.ptr<int>(y);
-            for (int x = 0; x < out_.labels.cols; ++x) {
-                to[x] = from[x] == none ? none : name_before_[static_cast<std::size_t>(from[x])];
-            }
+    void rename_row(int y, bool names_stay) {
+        const int* from = before_.labels.ptr<int>(y);
+        int* to = out_.labels.ptr<int>(y);
+        if (names_stay) {
+            std::copy_n(from, out_.labels.cols, to);
+            return;
+        }
+        for (int x = 0; x < out_.labels.cols; ++x) {
+            to[x] = from[x] == none ? none : name_before_[static_cast<std::size_t>(from[x])];
         }
     }
 

@@ -5,6 +5,8 @@
 #include <opencv2/imgproc.hpp>
 #include <vector>
 
+#include "base/side_by_side.h"
+#include "copper/eye/detail/each_row.h"
 #include "copper/eye/detail/part_places.h"
 #include "copper/eye/detail/runs.h"
 #include "copper/eye/detail/solder.h"
@@ -207,13 +209,13 @@ bool may_hold_a_part(const cv::RotatedRect& frame, bool whole, const WorkPicture
 // board does. Its solder stays what it is.
 void fill_frames(const WorkPicture& work,
                  const cv::Mat& other,
-                 const cv::Mat& print,
-                 double mm,
+                 const Printed& printed,
                  Covers& covers) {
     constexpr double least_strange = 0.12;
-    std::vector<cv::RotatedRect> frames = printed_frames(print, mm);
+    const double mm = work.px_per_mm;
+    std::vector<cv::RotatedRect> frames = printed.frames;
     const std::size_t whole = frames.size();
-    for (const cv::RotatedRect& frame : frames_between_strokes(print, covers.metal, mm)) {
+    for (const cv::RotatedRect& frame : frames_between_strokes(printed, covers.metal, mm)) {
         frames.push_back(frame);
     }
     for (std::size_t i = 0; i < frames.size(); ++i) {
@@ -268,7 +270,7 @@ Strange strange_kinds(const WorkPicture& work,
     for (cv::Mat* kind : {&kinds.bright, &kinds.dark, &kinds.shining, &kinds.light_print}) {
         *kind = cv::Mat::zeros(strange.size(), CV_8U);
     }
-    for (int y = 0; y < strange.rows; ++y) {
+    for_each_row(strange.rows, [&](int y) {
         const auto* all = kinds.all.ptr<std::uint8_t>(y);
         const auto* colours = work.colour.ptr<cv::Vec3f>(y);
         const auto* evens = even.ptr<cv::Vec3f>(y);
@@ -293,21 +295,13 @@ Strange strange_kinds(const WorkPicture& work,
                 kinds.dark.ptr<std::uint8_t>(y)[x] = 255;
             }
         }
-    }
+    });
     return kinds;
 }
 
-}  // namespace
-
-Covers find_covers(const WorkPicture& work,
-                   const TwoClasses& classes,
-                   const cv::Mat& even,
-                   const cv::Mat& strange) {
+// Bare metal, and what else does not look like the board; what of it is print is not yet known.
+Covers metal_and_bodies(const WorkPicture& work, const Strange& kinds, const cv::Mat& solder) {
     const double mm = work.px_per_mm;
-    const cv::Vec2f lamp = lamp_hue(work);
-    const Strange kinds = strange_kinds(work, classes, even, strange, lamp);
-    const cv::Mat& other = kinds.all;
-    const cv::Mat solder = solder_at_pads(work, classes, other, lamp);
     Covers covers;
     // Drops of solder have dark flanks, and a hole in them may be open.
     // Letters and frames are bright, too, but nowhere broad: they go before gaps are closed, lest
@@ -324,20 +318,44 @@ Covers find_covers(const WorkPicture& work,
     covers.metal |= solder;
     const cv::Mat leads = leads_in(covers.metal, work.holes, mm);
     covers.metal &= ~leads;
-    covers.body = opened(other & ~covers.metal & ~leads, 0.3 * mm);
+    covers.body = opened(kinds.all & ~covers.metal & ~leads, 0.3 * mm);
     covers.body |= large | leads;
     drop_small(covers.body, 0.6 * mm * mm);
     covers.body = closed(covers.body, 0.35 * mm) & ~covers.metal;
     give_flanks_to_solder(work, covers);
-    // Print is lighter than the board, or darker than a white or bare one.
-    for (const cv::Mat& print : {kinds.light_print, kinds.dark}) {
-        fill_frames(work, other, print & ~opened(print, 0.17 * mm), mm, covers);
+    return covers;
+}
+
+}  // namespace
+
+Covers find_covers(const WorkPicture& work,
+                   const TwoClasses& classes,
+                   const cv::Mat& even,
+                   const cv::Mat& strange) {
+    const double mm = work.px_per_mm;
+    const cv::Vec2f lamp = lamp_hue(work);
+    const Strange kinds = strange_kinds(work, classes, even, strange, lamp);
+    const cv::Mat solder = solder_at_pads(work, classes, kinds.all, lamp);
+    Covers covers;
+    std::vector<Printed> printed;
+    base::side_by_side(2, [&](std::size_t job) {
+        if (job == 0) {
+            covers = metal_and_bodies(work, kinds, solder);
+        } else {
+            // Print is lighter than the board, or darker than a white or bare one.
+            for (const cv::Mat& print : {kinds.light_print, kinds.dark}) {
+                printed.push_back(printed_around_parts(print & ~opened(print, 0.17 * mm), mm));
+            }
+        }
+    });
+    for (const Printed& print : printed) {
+        fill_frames(work, kinds.all, print, covers);
     }
     covers.body |= work.bodies;
     covers.body &= ~solder;
     covers.metal = (covers.metal & ~covers.body) | solder;
     covers.shining = kinds.shining;
-    covers.legend = other & ~covers.metal & ~covers.body & ~work.holes;
+    covers.legend = kinds.all & ~covers.metal & ~covers.body & ~work.holes;
     covers.board = work.inside & ~covers.metal & ~covers.body & ~covers.legend & ~work.holes;
     return covers;
 }

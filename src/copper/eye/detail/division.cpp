@@ -5,6 +5,7 @@
 #include <map>
 #include <utility>
 
+#include "base/side_by_side.h"
 #include "copper/eye/detail/label_pixels.h"
 #include "copper/eye/detail/runs.h"
 
@@ -33,14 +34,21 @@ std::vector<cv::Point> first_pixels(const Pieces& pieces) {
 class Seeding {
 public:
     Seeding(cv::Mat& level, const BasinLimits& limits, Division& out)
-        : level_(level), limits_(limits), out_(out) {
-        out_.labels = cv::Mat(level.size(), CV_32S, cv::Scalar(none));
-    }
+        : level_(level), limits_(limits), out_(out) {}
 
     // The runs of all seeds, row by row.
     std::vector<Run> sown() {
-        const Pieces cores = pieces_of(level_ >= 128 + limits_.core / 2, false);
-        const Pieces pieces = pieces_of(level_ >= 128, false);
+        Pieces cores;
+        Pieces pieces;
+        base::side_by_side(3, [&](std::size_t job) {
+            if (job == 0) {
+                cores = pieces_of(level_ >= 128 + limits_.core / 2, false);
+            } else if (job == 1) {
+                pieces = pieces_of(level_ >= 128, false);
+            } else {
+                out_.labels = cv::Mat(level_.size(), CV_32S, cv::Scalar(none));
+            }
+        });
         sow_cores(cores, pieces);
         sow_coreless(pieces);
         std::ranges::sort(runs_, [](const Run& a, const Run& b) {
@@ -192,7 +200,11 @@ private:
 
     void meet(int a, int b, int at_level, cv::Point at) {
         const std::pair<int, int> pair(std::min(a, b), std::max(a, b));
-        Saddle& saddle = best_[pair];
+        // Mostly the same two meet again.
+        if (last_ == nullptr || last_->first != pair) {
+            last_ = &*best_.try_emplace(pair).first;
+        }
+        Saddle& saddle = last_->second;
         const int level = plain(at_level);
         const bool joined = at_level >= 128;
         if (saddle.a == saddle.b ||
@@ -206,6 +218,7 @@ private:
     int floor_;
     std::array<std::vector<Step>, 256> queues_;
     std::map<std::pair<int, int>, Saddle> best_;
+    std::pair<const std::pair<int, int>, Saddle>* last_ = nullptr;  // in `best_`
 };
 
 }  // namespace

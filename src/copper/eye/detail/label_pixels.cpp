@@ -1,8 +1,12 @@
 #include "copper/eye/detail/label_pixels.h"
 
+#include <algorithm>
+#include <atomic>
 #include <cstdint>
 #include <limits>
 #include <opencv2/core/hal/intrin.hpp>
+
+#include "copper/eye/detail/each_row.h"
 
 namespace etchback::copper::eye::detail {
 
@@ -30,7 +34,7 @@ private:
 void renumber(const cv::Mat& labels, int by, cv::Mat& out) {
     const Renumbering made(by);
     out.create(labels.size(), CV_32S);
-    for (int y = 0; y < labels.rows; ++y) {
+    for_each_row(labels.rows, [&](int y) {
         const int* from = labels.ptr<int>(y);
         int* to = out.ptr<int>(y);
         int x = 0;
@@ -40,7 +44,7 @@ void renumber(const cv::Mat& labels, int by, cv::Mat& out) {
         for (; x < labels.cols; ++x) {
             to[x] = made.one(from[x]);
         }
-    }
+    });
 }
 
 bool is_renumbered(const cv::Mat& labels, int by, const cv::Mat& out) {
@@ -48,7 +52,11 @@ bool is_renumbered(const cv::Mat& labels, int by, const cv::Mat& out) {
     if (labels.size() != out.size()) {
         return false;
     }
-    for (int y = 0; y < labels.rows; ++y) {
+    std::atomic<bool> all = true;
+    for_each_row(labels.rows, [&](int y) {
+        if (!all) {
+            return;
+        }
         const int* from = labels.ptr<int>(y);
         const int* to = out.ptr<int>(y);
         cv::v_int32x4 differs = cv::v_setzero_s32();
@@ -61,17 +69,17 @@ bool is_renumbered(const cv::Mat& labels, int by, const cv::Mat& out) {
             same = same && to[x] == made.one(from[x]);
         }
         if (!same) {
-            return false;
+            all = false;
         }
-    }
-    return true;
+    });
+    return all;
 }
 
 cv::Mat first_pieces(const cv::Mat& labels, int count) {
     const cv::v_int32x4 none = cv::v_setall_s32(-1);
     const cv::v_int32x4 end = cv::v_setall_s32(count);
     cv::Mat out(labels.size(), CV_32S);
-    for (int y = 0; y < labels.rows; ++y) {
+    for_each_row(labels.rows, [&](int y) {
         const int* from = labels.ptr<int>(y);
         int* to = out.ptr<int>(y);
         int x = 0;
@@ -82,7 +90,7 @@ cv::Mat first_pieces(const cv::Mat& labels, int count) {
         for (; x < labels.cols; ++x) {
             to[x] = from[x] < count ? from[x] : -1;
         }
-    }
+    });
     return out;
 }
 
@@ -90,7 +98,7 @@ cv::Mat pieces_below(const cv::Mat& labels, int count) {
     const cv::v_int32x4 none = cv::v_setall_s32(-1);
     const cv::v_int32x4 end = cv::v_setall_s32(count);
     cv::Mat out(labels.size(), CV_8U);
-    for (int y = 0; y < labels.rows; ++y) {
+    for_each_row(labels.rows, [&](int y) {
         const int* label = labels.ptr<int>(y);
         auto* to = out.ptr<std::uint8_t>(y);
         const auto four = [&](int x) {
@@ -106,7 +114,7 @@ cv::Mat pieces_below(const cv::Mat& labels, int count) {
         for (; x < labels.cols; ++x) {
             to[x] = label[x] >= 0 && label[x] < count ? 255 : 0;
         }
-    }
+    });
     return out;
 }
 
@@ -116,7 +124,7 @@ void keep_where(const cv::Mat& level, int least, cv::Mat& labels) {
     const auto keep = [&](int* label, const cv::v_int32x4& stays) {
         cv::v_store(label, cv::v_select(stays, cv::v_load(label), none));
     };
-    for (int y = 0; y < labels.rows; ++y) {
+    for_each_row(labels.rows, [&](int y) {
         const auto* at = level.ptr<std::uint8_t>(y);
         int* label = labels.ptr<int>(y);
         int x = 0;
@@ -133,20 +141,21 @@ void keep_where(const cv::Mat& level, int least, cv::Mat& labels) {
         for (; x < labels.cols; ++x) {
             label[x] = at[x] >= least ? label[x] : -1;
         }
-    }
+    });
 }
 
 std::pair<int, int> first_and_last(const cv::Mat& labels) {
     constexpr int high = std::numeric_limits<int>::max();
     const cv::v_int32x4 none = cv::v_setall_s32(-1);
     const cv::v_int32x4 highest = cv::v_setall_s32(high);
-    cv::v_int32x4 first = highest;
-    cv::v_int32x4 last = none;
-    const auto look_at = [&](const cv::v_int32x4& label) {
-        first = cv::v_min(first, cv::v_select(label > none, label, highest));
-        last = cv::v_max(last, label);
-    };
-    for (int y = 0; y < labels.rows; ++y) {
+    std::vector<std::pair<int, int>> of_rows(static_cast<std::size_t>(labels.rows));
+    for_each_row(labels.rows, [&](int y) {
+        cv::v_int32x4 first = highest;
+        cv::v_int32x4 last = none;
+        const auto look_at = [&](const cv::v_int32x4& label) {
+            first = cv::v_min(first, cv::v_select(label > none, label, highest));
+            last = cv::v_max(last, label);
+        };
         const int* row = labels.ptr<int>(y);
         int x = 0;
         for (; x + 4 <= labels.cols; x += 4) {
@@ -155,8 +164,13 @@ std::pair<int, int> first_and_last(const cv::Mat& labels) {
         for (; x < labels.cols; ++x) {
             look_at(cv::v_setall_s32(row[x]));
         }
+        of_rows[static_cast<std::size_t>(y)] = {cv::v_reduce_min(first), cv::v_reduce_max(last)};
+    });
+    std::pair<int, int> all(high, -1);
+    for (const auto& [first, last] : of_rows) {
+        all = {std::min(all.first, first), std::max(all.second, last)};
     }
-    return {cv::v_reduce_min(first), cv::v_reduce_max(last)};
+    return all;
 }
 
 std::vector<int> pixels_of_each(const cv::Mat& labels, int count) {

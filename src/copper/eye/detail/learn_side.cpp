@@ -6,6 +6,8 @@
 #include <opencv2/imgproc.hpp>
 #include <utility>
 
+#include "base/side_by_side.h"
+
 namespace etchback::copper::eye::detail {
 
 namespace {
@@ -258,19 +260,25 @@ Learned learn_told(const WorkPicture& work,
     if (agrees >= agrees_well) {
         return warm;
     }
-    Learned anew = learn_anew(work, weight, fixed);
+    Learned anew;
+    Learned few;  // from the clearest strokes
+    cv::Mat clear;
+    base::side_by_side(2, [&](std::size_t job) {
+        if (job == 0) {
+            anew = learn_anew(work, weight, fixed);
+        } else {
+            clear = clearest(work, strokes, fixed);
+            few = learn_anew(work, weight, clear);
+        }
+    });
     const bool fits = agreement(anew.two, work, told) >= agrees_well;
     BestOf best(work, told, std::move(warm));
     best.offer(std::move(same));
     if (fits || std::max(agrees, std::abs(alone)) < hardly) {
         best.offer(std::move(anew));
     }
-    if (!fits) {
-        const cv::Mat clear = clearest(work, strokes, fixed);
-        Learned few = learn_anew(work, weight, clear);
-        if (agreement(few.two, work, Told(clear)) >= fits_them) {
-            best.offer(std::move(few));
-        }
+    if (!fits && agreement(few.two, work, Told(clear)) >= fits_them) {
+        best.offer(std::move(few));
     }
     return std::move(best).take();
 }

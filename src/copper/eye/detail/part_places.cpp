@@ -45,14 +45,9 @@ double to_border(const cv::RotatedRect& frame, cv::Point2f p) {
     return std::abs(std::max(u, v));
 }
 
-struct Segment {
-    cv::Point2d from;
-    cv::Point2d way;  // of length 1
-    double length = 0.0;
-};
-
-// Straight strokes; gaps are bridged, where pins of the part hide them.
-std::vector<Segment> segments_in(const cv::Mat& print, double px_per_mm) {
+// The longest; gaps are bridged, where pins of the part hide them.
+std::vector<PrintedStroke> strokes_in(const cv::Mat& print, double px_per_mm) {
+    constexpr std::size_t most_strokes = 600;
     constexpr double least_mm = 1.7;
     constexpr double widest_gap_mm = 1.1;
     constexpr double least_drawn_mm = 0.9;
@@ -64,17 +59,19 @@ std::vector<Segment> segments_in(const cv::Mat& print, double px_per_mm) {
                     cvRound(least_drawn_mm * px_per_mm),
                     least_mm * px_per_mm,
                     widest_gap_mm * px_per_mm);
-    std::vector<Segment> segments;
+    std::vector<PrintedStroke> strokes;
     for (const cv::Vec4i& l : lines) {
         const cv::Point2d way(l[2] - l[0], l[3] - l[1]);
         const double length = cv::norm(way);
-        segments.push_back({cv::Point2d(l[0], l[1]), way / length, length});
+        strokes.push_back({cv::Point2d(l[0], l[1]), way / length, length});
     }
-    return segments;
+    std::ranges::stable_sort(strokes, std::greater{}, &PrintedStroke::length);
+    strokes.resize(std::min(strokes.size(), most_strokes));
+    return strokes;
 }
 
 // The rectangle between two strokes that face each other; of no size where they do not.
-cv::RotatedRect between(const Segment& a, const Segment& b, double px_per_mm) {
+cv::RotatedRect between(const PrintedStroke& a, const PrintedStroke& b, double px_per_mm) {
     constexpr double least_mm = 0.9;
     constexpr double most_mm = 20.0;
     constexpr double stroke_mm = 0.2;
@@ -132,26 +129,57 @@ Drawn drawn_share(const cv::RotatedRect& frame, const cv::Mat& near_mask) {
     return drawn;
 }
 
+// Rectangles that are drawn, or most of two sides at least.
+std::vector<cv::RotatedRect> frames_in(const cv::Mat& print, double px_per_mm) {
+    constexpr double least_length_mm = 1.8;  // letters are smaller
+    constexpr double least_width_mm = 0.9;
+    constexpr double stroke_mm = 0.2;
+    constexpr double least_drawn = 0.4;      // share of the border
+    constexpr double least_on_border = 0.7;  // share of the print
+    std::vector<cv::RotatedRect> frames;
+    cv::Mat joined;
+    cv::morphologyEx(print, joined, cv::MORPH_CLOSE, disc(0.1 * px_per_mm));
+    const int least = cvRound(least_length_mm * stroke_mm * px_per_mm * px_per_mm);
+    for (const std::vector<cv::Point>& piece : large_pieces(joined, least)) {
+        const cv::RotatedRect frame = cv::minAreaRect(piece);
+        const double length = std::max(frame.size.width, frame.size.height) / px_per_mm;
+        const double width = std::min(frame.size.width, frame.size.height) / px_per_mm;
+        if (length < least_length_mm || width < least_width_mm) {
+            continue;
+        }
+        const double drawn = static_cast<double>(piece.size()) / (px_per_mm * px_per_mm) /
+                             (stroke_mm * 2.0 * (length + width));
+        const auto on_border = std::ranges::count_if(
+            piece, [&](const cv::Point& p) { return to_border(frame, p) < 0.3 * px_per_mm; });
+        if (drawn >= least_drawn &&
+            static_cast<double>(on_border) >= least_on_border * static_cast<double>(piece.size())) {
+            frames.push_back(frame);
+        }
+    }
+    return frames;
+}
+
 }  // namespace
 
-std::vector<cv::RotatedRect> frames_between_strokes(const cv::Mat& print,
+Printed printed_around_parts(const cv::Mat& print, double px_per_mm) {
+    return {print, frames_in(print, px_per_mm), strokes_in(print, px_per_mm)};
+}
+
+std::vector<cv::RotatedRect> frames_between_strokes(const Printed& printed,
                                                     const cv::Mat& metal,
                                                     double px_per_mm) {
-    constexpr std::size_t most_segments = 600;
     constexpr double least_print = 0.45;
     constexpr double least_in_all = 0.7;
     constexpr double least_of_side = 0.4;
     cv::Mat near_print;
-    cv::dilate(print, near_print, disc(0.12 * px_per_mm));
+    cv::dilate(printed.print, near_print, disc(0.12 * px_per_mm));
     cv::Mat near_all;
-    cv::dilate(print | metal, near_all, disc(0.12 * px_per_mm));
-    std::vector<Segment> segments = segments_in(print, px_per_mm);
-    std::ranges::stable_sort(segments, std::greater{}, &Segment::length);
-    segments.resize(std::min(segments.size(), most_segments));
+    cv::dilate(printed.print | metal, near_all, disc(0.12 * px_per_mm));
+    const std::vector<PrintedStroke>& strokes = printed.strokes;
     std::vector<cv::RotatedRect> frames;
-    for (std::size_t i = 0; i < segments.size(); ++i) {
-        for (std::size_t j = i + 1; j < segments.size(); ++j) {
-            const cv::RotatedRect frame = between(segments[i], segments[j], px_per_mm);
+    for (std::size_t i = 0; i < strokes.size(); ++i) {
+        for (std::size_t j = i + 1; j < strokes.size(); ++j) {
+            const cv::RotatedRect frame = between(strokes[i], strokes[j], px_per_mm);
             if (frame.size.area() <= 0.0F) {
                 continue;
             }
@@ -227,35 +255,6 @@ cv::Mat leads_in(const cv::Mat& metal, const cv::Mat& holes, double px_per_mm) {
         }
     }
     return leads;
-}
-
-std::vector<cv::RotatedRect> printed_frames(const cv::Mat& print, double px_per_mm) {
-    constexpr double least_length_mm = 1.8;  // letters are smaller
-    constexpr double least_width_mm = 0.9;
-    constexpr double stroke_mm = 0.2;
-    constexpr double least_drawn = 0.4;      // share of the border
-    constexpr double least_on_border = 0.7;  // share of the print
-    std::vector<cv::RotatedRect> frames;
-    cv::Mat joined;
-    cv::morphologyEx(print, joined, cv::MORPH_CLOSE, disc(0.1 * px_per_mm));
-    const int least = cvRound(least_length_mm * stroke_mm * px_per_mm * px_per_mm);
-    for (const std::vector<cv::Point>& piece : large_pieces(joined, least)) {
-        const cv::RotatedRect frame = cv::minAreaRect(piece);
-        const double length = std::max(frame.size.width, frame.size.height) / px_per_mm;
-        const double width = std::min(frame.size.width, frame.size.height) / px_per_mm;
-        if (length < least_length_mm || width < least_width_mm) {
-            continue;
-        }
-        const double drawn = static_cast<double>(piece.size()) / (px_per_mm * px_per_mm) /
-                             (stroke_mm * 2.0 * (length + width));
-        const auto on_border = std::ranges::count_if(
-            piece, [&](const cv::Point& p) { return to_border(frame, p) < 0.3 * px_per_mm; });
-        if (drawn >= least_drawn &&
-            static_cast<double>(on_border) >= least_on_border * static_cast<double>(piece.size())) {
-            frames.push_back(frame);
-        }
-    }
-    return frames;
 }
 
 cv::Mat filled(const cv::RotatedRect& frame, double grow_px, cv::Rect box) {

@@ -11,13 +11,25 @@ namespace etchback::copper::eye::detail {
 // they do. CV_8U of `metal`'s size.
 cv::Mat leads_in(const cv::Mat& metal, const cv::Mat& holes, double px_per_mm);
 
-// Rectangles that print draws around the places of parts, or what can be seen of them: at least
-// most of two sides. `print`: CV_8U, thin strokes.
-std::vector<cv::RotatedRect> printed_frames(const cv::Mat& print, double px_per_mm);
+// Straight.
+struct PrintedStroke {
+    cv::Point2d from;
+    cv::Point2d way;  // of length 1
+    double length = 0.0;
+};
+
+// What print draws around the places of parts.
+struct Printed {
+    cv::Mat print;  // CV_8U, thin strokes
+    // Rectangles, or what can be seen of them: at least most of two sides.
+    std::vector<cv::RotatedRect> frames;
+    std::vector<PrintedStroke> strokes;  // longest first
+};
+Printed printed_around_parts(const cv::Mat& print, double px_per_mm);
 
 // Rectangles between two straight strokes of print that face each other, where print and the
 // metal of pins draw most of the other sides, too: frames that pins cut into pieces.
-std::vector<cv::RotatedRect> frames_between_strokes(const cv::Mat& print,
+std::vector<cv::RotatedRect> frames_between_strokes(const Printed& printed,
                                                     const cv::Mat& metal,
                                                     double px_per_mm);
 

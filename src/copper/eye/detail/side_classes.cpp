@@ -6,6 +6,8 @@
 #include <opencv2/imgproc.hpp>
 #include <utility>
 
+#include "base/side_by_side.h"
+#include "copper/eye/detail/each_row.h"
 #include "copper/eye/detail/runs.h"
 #include "copper/eye/detail/two_classes.h"
 
@@ -41,9 +43,7 @@ double vote_for_second(const WorkPicture& work, const Covers& covers, const cv::
 // `change(y, row)` of each row of a CV_32F picture.
 template <typename Change>
 void for_rows(cv::Mat& picture, Change change) {
-    for (int y = 0; y < picture.rows; ++y) {
-        change(y, picture.ptr<float>(y));
-    }
+    for_each_row(picture.rows, [&](int y) { change(y, picture.ptr<float>(y)); });
 }
 
 // What a pixel itself tells of copper, and how much that counts.
@@ -68,7 +68,7 @@ Evidence evidence_of(const cv::Mat& odds, const Covers& covers, double px_per_mm
                lightened,
                cv::getStructuringElement(cv::MORPH_ELLIPSE, {2 * r + 1, 2 * r + 1}));
     Evidence out{cv::Mat(odds.size(), CV_32F), cv::Mat(odds.size(), CV_32F)};
-    for (int y = 0; y < odds.rows; ++y) {
+    for_each_row(odds.rows, [&](int y) {
         const auto* own = odds.ptr<float>(y);
         const auto* board = covers.board.ptr<std::uint8_t>(y);
         const auto* metal = covers.metal.ptr<std::uint8_t>(y);
@@ -95,27 +95,20 @@ Evidence evidence_of(const cv::Mat& odds, const Covers& covers, double px_per_mm
             out.odds.ptr<float>(y)[x] = evidence * counts;
             out.weight.ptr<float>(y)[x] = counts;
         }
-    }
+    });
     return out;
-}
-
-cv::Mat blurred(const cv::Mat& values, double sigma) {
-    cv::Mat blurred;
-    cv::GaussianBlur(values, blurred, {}, sigma);
-    return blurred;
 }
 
 // What each pixel believes, from -1 (surely none) to 1 (surely copper), as far as it counts.
 cv::Mat beliefs(const cv::Mat& odds, const cv::Mat& weight) {
     cv::Mat belief(odds.size(), CV_32F);
-    for (int y = 0; y < odds.rows; ++y) {
-        auto* to = belief.ptr<float>(y);
+    for_rows(belief, [&](int y, float* to) {
         chances_of_row(odds.ptr<float>(y), to, odds.cols);
         const auto* counts = weight.ptr<float>(y);
         for (int x = 0; x < odds.cols; ++x) {
             to[x] = (2.0F * to[x] - 1.0F) * counts[x];
         }
-    }
+    });
     return belief;
 }
 
@@ -276,15 +269,14 @@ double steepness(const cv::Mat& even,
     constexpr double never_sharp = 0.0;
     const cv::Vec3f way = two.clouds[1].mean - two.clouds[0].mean;
     const float length = std::max(1e-6F, way.dot(way));
-    cv::Mat share(even.size(), CV_32F);
-    for (int y = 0; y < share.rows; ++y) {
+    cv::Mat sharp(even.size(), CV_32F);
+    for_rows(sharp, [&](int y, float* to) {
         const auto* from = even.ptr<cv::Vec3f>(y);
-        auto* to = share.ptr<float>(y);
-        for (int x = 0; x < share.cols; ++x) {
+        for (int x = 0; x < sharp.cols; ++x) {
             to[x] = (from[x] - two.clouds[0].mean).dot(way) / length;
         }
-    }
-    cv::GaussianBlur(share, share, {}, 1.0);
+    });
+    const cv::Mat share = blurred(sharp, 1.0);
     std::vector<float> slopes;
     for (int y = 1; y + 1 < share.rows; ++y) {
         const auto* at = share.ptr<float>(y);
@@ -332,6 +324,27 @@ void part_from_tin(const cv::Mat& even, const TwoClasses& two, cv::Mat& strange)
     }
 }
 
+// The probability of copper at each pixel, from what each tells and what lies around.
+cv::Mat copper_seen(const WorkPicture& work, const cv::Mat& odds_of_copper, const Covers& covers) {
+    // What is only concluded from what lies around is never sure.
+    constexpr float concluded = 0.62F;
+    cv::Mat seen = smoothed(odds_of_copper, covers, work.px_per_mm);
+    for_rows(seen, [&](int y, float* copper) {
+        const auto* board = covers.board.ptr<std::uint8_t>(y);
+        const auto* odds = odds_of_copper.ptr<float>(y);
+        for (int x = 0; x < seen.cols; ++x) {
+            const bool sees = board[x] != 0 && odds[x] > 0.5F;
+            copper[x] = sees ? copper[x] : std::min(copper[x], concluded);
+        }
+    });
+    doubt_below(covers, work.px_per_mm, seen);
+    seen.setTo(0.97F, covers.metal);
+    bridge_print(covers, work.px_per_mm, seen);
+    seen.setTo(0.0F, work.holes & ~covers.metal);
+    seen.setTo(0.0F, work.inside == 0);
+    return seen;
+}
+
 // What the picture shows where one knows how both classes look; strokes not yet drawn in.
 SideRead read_side(const WorkPicture& work, const Learned& learned, bool masked) {
     constexpr double least_steepness = 2.0;
@@ -350,25 +363,15 @@ SideRead read_side(const WorkPicture& work, const Learned& learned, bool masked)
     classes.coherence = learned.coherence;
     read.second_is_copper =
         learned.sure || vote_for_second(work, classes.covers, odds > 0.0F) >= 0.0;
-    const cv::Mat own = read.second_is_copper ? odds : cv::Mat(-odds);
-    classes.copper = smoothed(own, classes.covers, work.px_per_mm);
-    // What is only concluded from what lies around is never sure.
-    constexpr float concluded = 0.62F;
-    for_rows(classes.copper, [&](int y, float* copper) {
-        const auto* board = classes.covers.board.ptr<std::uint8_t>(y);
-        const auto* odds_of_copper = own.ptr<float>(y);
-        for (int x = 0; x < own.cols; ++x) {
-            const bool sees = board[x] != 0 && odds_of_copper[x] > 0.5F;
-            copper[x] = sees ? copper[x] : std::min(copper[x], concluded);
+    base::side_by_side(2, [&](std::size_t job) {
+        if (job == 0) {
+            const cv::Mat own = read.second_is_copper ? odds : cv::Mat(-odds);
+            classes.copper = copper_seen(work, own, classes.covers);
+        } else {
+            const cv::Mat& board = classes.covers.board;
+            classes.sharp = steepness(even, learned.two, board, work.px_per_mm) >= least_steepness;
         }
     });
-    doubt_below(classes.covers, work.px_per_mm, classes.copper);
-    classes.copper.setTo(0.97F, classes.covers.metal);
-    bridge_print(classes.covers, work.px_per_mm, classes.copper);
-    classes.copper.setTo(0.0F, work.holes & ~classes.covers.metal);
-    classes.copper.setTo(0.0F, work.inside == 0);
-    classes.sharp =
-        steepness(even, learned.two, classes.covers.board, work.px_per_mm) >= least_steepness;
     return read;
 }
 

@@ -5,6 +5,7 @@
 #include <opencv2/core/hal/intrin.hpp>
 
 #include "copper/eye/detail/cloud_of_four.h"
+#include "copper/eye/detail/each_row.h"
 #include "copper/eye/detail/two_classes.h"
 
 namespace etchback::copper::eye::detail {
@@ -36,9 +37,9 @@ cv::Mat under_even_light(const TwoClasses& classes, const cv::Mat& colour, cv::R
     for (int x = box.x; x < box.br().x; ++x) {
         across.push_back(cells_about(x, colour.cols, light.cols));
     }
-    std::vector<cv::Vec3f> row(static_cast<std::size_t>(light.cols));
     cv::Mat even(box.size(), CV_32FC3);
-    for (int y = 0; y < box.height; ++y) {
+    for_each_row(box.height, [&](int y) {
+        std::vector<cv::Vec3f> row(static_cast<std::size_t>(light.cols));
         const Between down = cells_about(box.y + y, colour.rows, light.rows);
         const auto* above = light.ptr<cv::Vec3f>(down.first);
         const auto* below = light.ptr<cv::Vec3f>(down.second);
@@ -54,7 +55,7 @@ cv::Mat under_even_light(const TwoClasses& classes, const cv::Mat& colour, cv::R
                 to[x][k] = from[x][k] - (left[k] + across[x].part * (right[k] - left[k]));
             }
         }
-    }
+    });
     return even;
 }
 
@@ -88,7 +89,7 @@ void tell_apart(const TwoClasses& classes, const cv::Mat& even, cv::Mat& odds, c
     const CloudOfFour four_of_second(second);
     const cv::v_float32x4 first_scale = cv::v_setall_f32(first.log_scale);
     const cv::v_float32x4 second_scale = cv::v_setall_f32(second.log_scale);
-    for (int y = 0; y < even.rows; ++y) {
+    for_each_row(even.rows, [&](int y) {
         const auto* c = even.ptr<cv::Vec3f>(y);
         auto* o = odds.ptr<float>(y);
         auto* s = strange.ptr<float>(y);
@@ -108,7 +109,7 @@ void tell_apart(const TwoClasses& classes, const cv::Mat& even, cv::Mat& odds, c
             o[x] = b - a;
             s[x] = 2.0F * std::min(first.log_scale - a, second.log_scale - b);
         }
-    }
+    });
 }
 
 void chances_of_row(const float* odds, float* chances, int count) {

@@ -5,6 +5,7 @@
 #include <opencv2/core/hal/intrin.hpp>
 #include <opencv2/imgproc.hpp>
 
+#include "base/side_by_side.h"
 #include "copper/eye/detail/label_pixels.h"
 #include "copper/eye/detail/raster_pixels.h"
 #include "copper/eye/detail/runs.h"
@@ -150,10 +151,12 @@ cv::Mat may_be_filled(const cv::Mat& labels, double depth_px, int step) {
 
 std::vector<End> ends_of(
     const Ends& above, const Ends& below, const cv::Mat& top, const cv::Mat& bottom, int step) {
-    const cv::Mat filled = may_be_filled(top, above.filled_px(), step) &
-                           may_be_filled(bottom, below.filled_px(), step);
-    std::vector<End> ends;
-    const auto look_at = [&](cv::Point p) {
+    cv::Mat on[2];
+    base::side_by_side(2, [&](std::size_t side) {
+        on[side] = side == 0 ? may_be_filled(top, above.filled_px(), step)
+                             : may_be_filled(bottom, below.filled_px(), step);
+    });
+    const auto look_at = [&](cv::Point p, std::vector<End>& ends) {
         const bool ends_above = above.is_end(p);
         const bool ends_below = below.is_end(p);
         if ((ends_above || ends_below) && above.is_filled(p) && below.is_filled(p)) {
@@ -161,16 +164,27 @@ std::vector<End> ends_of(
                 {p, (ends_above ? above.depth(p) : 0.0F) + (ends_below ? below.depth(p) : 0.0F)});
         }
     };
-    for (const Run& run : runs_of(filled)) {
-        const int y = step * run.y;
-        for (int from = run.from; from < run.to; from += 4) {
-            const int maybe = above.may_be_ends({from, y}) | below.may_be_ends({from, y});
-            for (int x = from; maybe != 0 && x < std::min(from + 4, run.to); ++x) {
-                if (x % step == 0 && (maybe >> (x - from) & 1) != 0) {
-                    look_at({x, y});
+    const std::vector<Run> runs = runs_of(on[0] & on[1]);
+    constexpr std::size_t at_once = 256;
+    std::vector<std::vector<End>> found((runs.size() + at_once - 1) / at_once);
+    base::side_by_side(found.size(), [&](std::size_t part) {
+        const std::size_t end = std::min(runs.size(), (part + 1) * at_once);
+        for (std::size_t i = part * at_once; i < end; ++i) {
+            const Run& run = runs[i];
+            const int y = step * run.y;
+            for (int from = run.from; from < run.to; from += 4) {
+                const int maybe = above.may_be_ends({from, y}) | below.may_be_ends({from, y});
+                for (int x = from; maybe != 0 && x < std::min(from + 4, run.to); ++x) {
+                    if (x % step == 0 && (maybe >> (x - from) & 1) != 0) {
+                        look_at({x, y}, found[part]);
+                    }
                 }
             }
         }
+    });
+    std::vector<End> ends;
+    for (const std::vector<End>& part : found) {
+        ends.insert(ends.end(), part.begin(), part.end());
     }
     return ends;
 }
