@@ -5,16 +5,10 @@
 
 #include <opencv2/imgproc.hpp>
 
+#include "eye/blots.h"
+
 namespace etchback::copper::eye::detail {
 namespace {
-
-// Blots of any size, some of them at the edge.
-cv::Mat blots(cv::RNG& random) {
-    cv::Mat mask(random.uniform(1, 70), random.uniform(1, 70), CV_8U);
-    random.fill(mask, cv::RNG::UNIFORM, 0, 256);
-    cv::GaussianBlur(mask, mask, {}, random.uniform(0.4, 2.5));
-    return mask > random.uniform(110, 145);
-}
 
 TEST(Runs, MakeThePiecesThatOpenCvFinds) {
     cv::RNG random(1);
@@ -53,20 +47,6 @@ TEST(Runs, NumberPiecesAsTheirFirstPixelsCome) {
             ASSERT_LE(run.piece, next);
             next = std::max(next, run.piece + 1);
         }
-    }
-}
-
-TEST(Runs, OpenAMaskPieceByPieceAsAWhole) {
-    cv::RNG random(3);
-    for (int i = 0; i < 200; ++i) {
-        const cv::Mat mask = blots(random);
-        const int r = random.uniform(1, 6);
-        cv::Mat expected;
-        cv::morphologyEx(mask,
-                         expected,
-                         cv::MORPH_OPEN,
-                         cv::getStructuringElement(cv::MORPH_ELLIPSE, {2 * r + 1, 2 * r + 1}));
-        EXPECT_EQ(cv::countNonZero(opened(mask, r) != expected), 0) << "picture " << i;
     }
 }
 

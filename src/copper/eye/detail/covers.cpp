@@ -6,6 +6,7 @@
 #include <vector>
 
 #include "base/side_by_side.h"
+#include "copper/eye/detail/discs.h"
 #include "copper/eye/detail/each_row.h"
 #include "copper/eye/detail/part_places.h"
 #include "copper/eye/detail/runs.h"
@@ -16,17 +17,6 @@ namespace etchback::copper::eye::detail {
 namespace {
 
 constexpr float too_strange = 18.0F;  // squared standard deviations
-
-cv::Mat disc(double radius_px) {
-    const int r = std::max(1, cvRound(radius_px));
-    return cv::getStructuringElement(cv::MORPH_ELLIPSE, {2 * r + 1, 2 * r + 1});
-}
-
-cv::Mat closed(const cv::Mat& mask, double radius_px) {
-    cv::Mat out;
-    cv::morphologyEx(mask, out, cv::MORPH_CLOSE, disc(radius_px));
-    return out;
-}
 
 // The mask where it reaches further than `radius_px` in every direction, and what hangs on it.
 cv::Mat thick_parts(const cv::Mat& mask, double radius_px) {

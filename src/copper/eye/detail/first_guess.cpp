@@ -6,6 +6,8 @@
 #include <optional>
 #include <vector>
 
+#include "copper/eye/detail/discs.h"
+
 namespace etchback::copper::eye::detail {
 
 namespace {
@@ -101,11 +103,7 @@ cv::Mat starts_at_edges(const WorkPicture& work, const cv::Mat& weight) {
     cv::Sobel(light, dx, CV_32F, 1, 0, 3, 1.0 / 8);
     cv::Sobel(light, dy, CV_32F, 0, 1, 3, 1.0 / 8);
     // Things that stand on the board throw light and blur around them.
-    cv::Mat clear;
-    const int margin = std::max(1, cvRound(0.15 * work.px_per_mm));
-    cv::erode(weight > 0.0F,
-              clear,
-              cv::getStructuringElement(cv::MORPH_ELLIPSE, {2 * margin + 1, 2 * margin + 1}));
+    const cv::Mat clear = shrunk(weight > 0.0F, 0.15 * work.px_per_mm);
     struct Edge {
         float step;
         cv::Point dark, bright, darker, brighter;
@@ -282,10 +280,7 @@ cv::Mat near_parts(const WorkPicture& work) {
     constexpr double beside_mm = 0.3;
     cv::Mat near = cv::Mat::zeros(work.colour.size(), CV_8U);
     if (!work.bodies.empty()) {
-        const int r = std::max(1, cvRound(beside_mm * work.px_per_mm));
-        cv::dilate(work.bodies,
-                   near,
-                   cv::getStructuringElement(cv::MORPH_ELLIPSE, {2 * r + 1, 2 * r + 1}));
+        near = grown(work.bodies, beside_mm * work.px_per_mm);
     }
     for (const KnownPad& pad : work.pads) {
         cv::circle(near, pad.at, cvRound(joint_mm * work.px_per_mm), cv::Scalar(255), cv::FILLED);

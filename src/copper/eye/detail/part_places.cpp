@@ -6,16 +6,12 @@
 #include <opencv2/imgproc.hpp>
 #include <set>
 
+#include "copper/eye/detail/discs.h"
 #include "copper/eye/detail/runs.h"
 
 namespace etchback::copper::eye::detail {
 
 namespace {
-
-cv::Mat disc(double radius_px) {
-    const int r = std::max(1, cvRound(radius_px));
-    return cv::getStructuringElement(cv::MORPH_ELLIPSE, {2 * r + 1, 2 * r + 1});
-}
 
 // Pixels of each piece of at least `least` pixels.
 std::vector<std::vector<cv::Point>> large_pieces(const cv::Mat& mask, int least) {
@@ -137,8 +133,7 @@ std::vector<cv::RotatedRect> frames_in(const cv::Mat& print, double px_per_mm) {
     constexpr double least_drawn = 0.4;      // share of the border
     constexpr double least_on_border = 0.7;  // share of the print
     std::vector<cv::RotatedRect> frames;
-    cv::Mat joined;
-    cv::morphologyEx(print, joined, cv::MORPH_CLOSE, disc(0.1 * px_per_mm));
+    const cv::Mat joined = closed(print, 0.1 * px_per_mm);
     const int least = cvRound(least_length_mm * stroke_mm * px_per_mm * px_per_mm);
     for (const std::vector<cv::Point>& piece : large_pieces(joined, least)) {
         const cv::RotatedRect frame = cv::minAreaRect(piece);
@@ -171,10 +166,8 @@ std::vector<cv::RotatedRect> frames_between_strokes(const Printed& printed,
     constexpr double least_print = 0.45;
     constexpr double least_in_all = 0.7;
     constexpr double least_of_side = 0.4;
-    cv::Mat near_print;
-    cv::dilate(printed.print, near_print, disc(0.12 * px_per_mm));
-    cv::Mat near_all;
-    cv::dilate(printed.print | metal, near_all, disc(0.12 * px_per_mm));
+    const cv::Mat near_print = grown(printed.print, 0.12 * px_per_mm);
+    const cv::Mat near_all = grown(printed.print | metal, 0.12 * px_per_mm);
     const std::vector<PrintedStroke>& strokes = printed.strokes;
     std::vector<cv::RotatedRect> frames;
     for (std::size_t i = 0; i < strokes.size(); ++i) {
@@ -205,10 +198,8 @@ cv::Mat leads_in(const cv::Mat& metal, const cv::Mat& holes, double px_per_mm) {
     constexpr double least_length_mm = 0.8;
     constexpr double least_between_mm = 0.25;  // from a joint to a body that shines, too
     const cv::Mat joints = opened(metal, joint_mm * px_per_mm);
-    cv::Mat around;
-    cv::dilate(joints, around, disc(0.12 * px_per_mm));
-    cv::Mat touch;
-    cv::dilate(around, touch, disc(1.0));
+    const cv::Mat around = grown(joints, 0.12 * px_per_mm);
+    const cv::Mat touch = grown(around, 1.0);
     cv::Mat labels;
     const int count = cv::connectedComponents(touch, labels, 8, CV_32S);
     std::vector<int> wires(static_cast<std::size_t>(count), 0);

@@ -48,8 +48,4 @@ int pixels_in(const std::vector<Run>& piece);
 // The box about a piece and some pixels more, within the picture.
 cv::Rect box_about(const std::vector<Run>& piece, int margin, cv::Size size);
 
-// The parts of a mask into which a disc fits: what cv::MORPH_OPEN gives, piece by piece
-// (opening.cpp).
-cv::Mat opened(const cv::Mat& mask, double radius_px);
-
 }  // namespace etchback::copper::eye::detail

@@ -7,6 +7,7 @@
 #include <utility>
 
 #include "base/side_by_side.h"
+#include "copper/eye/detail/discs.h"
 #include "copper/eye/detail/each_row.h"
 #include "copper/eye/detail/runs.h"
 #include "copper/eye/detail/two_classes.h"
@@ -22,15 +23,8 @@ using Says = RasterStroke::Says;
 // unless it is white.
 double vote_for_second(const WorkPicture& work, const Covers& covers, const cv::Mat& second) {
     const cv::Mat edge = covers.board & (work.depth > 0.12) & (work.depth < 0.35);
-    const auto grown = [&](double mm) {
-        const int r = std::max(1, cvRound(mm * work.px_per_mm));
-        cv::Mat out;
-        cv::dilate(covers.metal,
-                   out,
-                   cv::getStructuringElement(cv::MORPH_ELLIPSE, {2 * r + 1, 2 * r + 1}));
-        return out;
-    };
-    const cv::Mat ring = covers.board & grown(0.32) & ~grown(0.12);
+    const auto about_metal = [&](double mm) { return grown(covers.metal, mm * work.px_per_mm); };
+    const cv::Mat ring = covers.board & about_metal(0.32) & ~about_metal(0.12);
     const double overall = share_in(second, covers.board, 0.5);
     const double at_edge = share_in(second, edge, overall);
     const double at_pads = share_in(second, ring, overall);
@@ -62,11 +56,7 @@ Evidence evidence_of(const cv::Mat& odds, const Covers& covers, double px_per_mm
     constexpr float share_beside_print = 0.3F;
     constexpr float rather_none = 0.8F;
     constexpr float counts_beside_print = 0.25F;
-    cv::Mat lightened;
-    const int r = std::max(1, cvRound(0.12 * px_per_mm));
-    cv::dilate(covers.metal | covers.shining,
-               lightened,
-               cv::getStructuringElement(cv::MORPH_ELLIPSE, {2 * r + 1, 2 * r + 1}));
+    const cv::Mat lightened = grown(covers.metal | covers.shining, 0.12 * px_per_mm);
     Evidence out{cv::Mat(odds.size(), CV_32F), cv::Mat(odds.size(), CV_32F)};
     for_each_row(odds.rows, [&](int y) {
         const auto* own = odds.ptr<float>(y);
@@ -152,11 +142,7 @@ void doubt_below(const Covers& covers, double px_per_mm, cv::Mat& copper) {
     constexpr float all_around = 0.75F;
     // The rim of a joint is not print.
     constexpr double rim_mm = 0.3;
-    cv::Mat rim;
-    const int r = std::max(1, cvRound(rim_mm * px_per_mm));
-    cv::dilate(
-        covers.metal, rim, cv::getStructuringElement(cv::MORPH_ELLIPSE, {2 * r + 1, 2 * r + 1}));
-    const cv::Mat legend = covers.legend & ~rim;
+    const cv::Mat legend = covers.legend & ~grown(covers.metal, rim_mm * px_per_mm);
     for (const Run& run : runs_of(legend)) {
         auto* p = copper.ptr<float>(run.y);
         for (int x = run.from; x < run.to; ++x) {

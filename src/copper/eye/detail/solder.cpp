@@ -4,6 +4,8 @@
 #include <cmath>
 #include <opencv2/imgproc.hpp>
 
+#include "copper/eye/detail/discs.h"
+
 namespace etchback::copper::eye::detail {
 
 namespace {
@@ -11,11 +13,6 @@ namespace {
 constexpr double farthest_mm = 1.4;  // of a joint's edge from its middle
 constexpr double apart_mm = 0.1;     // of two joints, from the middle between them
 constexpr double surely_mm = 0.28;   // about a pad's place there is copper
-
-cv::Mat disc(double radius_px) {
-    const int r = std::max(1, cvRound(radius_px));
-    return cv::getStructuringElement(cv::MORPH_ELLIPSE, {2 * r + 1, 2 * r + 1});
-}
 
 // How a board's own surface looks, as far as it tells it from metal.
 struct Board {
@@ -128,7 +125,7 @@ cv::Mat solder_at_pads(const WorkPicture& work,
         cv::circle(metal, middle - box.tl(), cvRound(surely_mm * mm), cv::Scalar(255), cv::FILLED);
         metal &= own;
         // Dark facets lie within the joint; print and leads that touch it are narrow.
-        cv::morphologyEx(metal, metal, cv::MORPH_CLOSE, disc(0.15 * mm));
+        metal = closed(metal, 0.15 * mm);
         metal &= own;
         // On a pale board hue does not tell metal: about a hole, whatever is round and no board is
         // its joint.
@@ -136,7 +133,7 @@ cv::Mat solder_at_pads(const WorkPicture& work,
         const cv::Point2d within_box = pad.at - cv::Point2d(box.tl());
         const double round = pad.drilled && pale ? joint_radius(no_board | metal, own, within_box)
                                                  : joint_radius(metal, own, within_box);
-        cv::morphologyEx(metal, metal, cv::MORPH_OPEN, disc((pad.drilled ? 0.4 : 0.15) * mm));
+        metal = opened(metal, (pad.drilled ? 0.4 : 0.15) * mm);
         if (round > 0.35 * mm) {
             cv::circle(metal, middle - box.tl(), cvRound(round), cv::Scalar(255), cv::FILLED);
         }

@@ -1,4 +1,5 @@
-// Where a disc fits into a mask: morphological opening on runs of pixels.
+#include "copper/eye/detail/discs.h"
+
 #include <algorithm>
 #include <cstdint>
 #include <opencv2/imgproc.hpp>
@@ -20,8 +21,8 @@ using Spans = std::vector<Span>;
 // How far a disc reaches to either side of its middle, by row.
 class Disc {
 public:
-    explicit Disc(int radius) : radius_(radius) {
-        const int across = 2 * radius + 1;
+    explicit Disc(double radius_px) : radius_(std::max(1, cvRound(radius_px))) {
+        const int across = 2 * radius_ + 1;
         const cv::Mat disc = cv::getStructuringElement(cv::MORPH_ELLIPSE, {across, across});
         for (int y = 0; y < across; ++y) {
             reach_.push_back(cv::countNonZero(disc.row(y)) / 2);
@@ -38,6 +39,16 @@ private:
     int pixels_ = 0;
     std::vector<int> reach_;
 };
+
+// Sets all that discs cover whose middles are those of a span in row `y`.
+void draw(const Disc& disc, int y, const Span& middles, cv::Mat& out) {
+    const int last = std::min(disc.radius(), out.rows - 1 - y);
+    for (int dy = std::max(-disc.radius(), -y); dy <= last; ++dy) {
+        const int from = std::max(0, middles.from - disc.reach(dy));
+        const int to = std::min(out.cols, middles.to + disc.reach(dy));
+        std::fill_n(out.ptr<std::uint8_t>(y + dy) + from, to - from, std::uint8_t{255});
+    }
+}
 
 // Keeps of `all` what lies within `others`; both from left to right.
 void keep_within(const Spans& others, Spans& all, Spans& room) {
@@ -65,11 +76,13 @@ public:
         }
     }
 
-    void open(const Disc& disc, cv::Mat& out) {
+    // Calls take(y, middles) for each span of middles.
+    template <typename Take>
+    void for_middles(const Disc& disc, Take take) {
         for (int y = first_; y < first_ + static_cast<int>(rows_.size()); ++y) {
             find_middles(disc, y);
-            for (const Span& middle : middles_) {
-                draw(disc, y, middle, out);
+            for (const Span& middles : middles_) {
+                take(y, middles);
             }
         }
     }
@@ -97,17 +110,6 @@ private:
         }
     }
 
-    static void draw(const Disc& disc, int y, const Span& middle, cv::Mat& out) {
-        for (int dy = -disc.radius(); dy <= disc.radius(); ++dy) {
-            if (y + dy < 0 || y + dy >= out.rows) {
-                continue;
-            }
-            const int from = std::max(0, middle.from - disc.reach(dy));
-            const int to = std::min(out.cols, middle.to + disc.reach(dy));
-            std::fill_n(out.ptr<std::uint8_t>(y + dy) + from, to - from, std::uint8_t{255});
-        }
-    }
-
     cv::Size picture_;
     int first_;
     std::vector<Spans> rows_;
@@ -116,21 +118,48 @@ private:
     Spans room_;
 };
 
-}  // namespace
-
-cv::Mat opened(const cv::Mat& mask, double radius_px) {
-    const Disc disc(std::max(1, cvRound(radius_px)));
-    cv::Mat out = cv::Mat::zeros(mask.size(), CV_8U);
+// Calls take(y, middles) for all middles of discs that lie within the mask.
+template <typename Take>
+void for_middles(const cv::Mat& mask, const Disc& disc, Take take) {
     // A disc lies within one piece.
     for (const std::vector<Run>& piece : pieces_of(mask, false).by_piece()) {
         const cv::Rect box = box_about(piece, 1, mask.size());
         const bool at_edge =
             box.x == 0 || box.y == 0 || box.br().x == mask.cols || box.br().y == mask.rows;
         if (pixels_in(piece) >= disc.pixels() || at_edge) {
-            Piece(piece, mask.size()).open(disc, out);
+            Piece(piece, mask.size()).for_middles(disc, take);
         }
     }
+}
+
+}  // namespace
+
+cv::Mat grown(const cv::Mat& mask, double radius_px) {
+    const Disc disc(radius_px);
+    cv::Mat out = cv::Mat::zeros(mask.size(), CV_8U);
+    for (const Run& run : runs_of(mask)) {
+        draw(disc, run.y, {run.from, run.to}, out);
+    }
     return out;
+}
+
+cv::Mat shrunk(const cv::Mat& mask, double radius_px) {
+    cv::Mat out = cv::Mat::zeros(mask.size(), CV_8U);
+    for_middles(mask, Disc(radius_px), [&](int y, const Span& middles) {
+        set_run(out, {y, middles.from, middles.to, 0}, 255);
+    });
+    return out;
+}
+
+cv::Mat opened(const cv::Mat& mask, double radius_px) {
+    const Disc disc(radius_px);
+    cv::Mat out = cv::Mat::zeros(mask.size(), CV_8U);
+    for_middles(mask, disc, [&](int y, const Span& middles) { draw(disc, y, middles, out); });
+    return out;
+}
+
+cv::Mat closed(const cv::Mat& mask, double radius_px) {
+    return shrunk(grown(mask, radius_px), radius_px);
 }
 
 }  // namespace etchback::copper::eye::detail
